@@ -1,0 +1,118 @@
+"""Messages: what is wrong, where, and what to do about it.
+
+A message is data. The stage that finds a problem chooses the words; drawing them is the business of
+``motif.outputs.report``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from typing import Literal, NoReturn
+
+from motif.language.source import Span
+
+Severity = Literal["error", "warning"]
+
+#: Every code with its severity; the one table that a new check adds a line to.
+CODES: dict[str, Severity] = {
+    "syntax": "error",
+    "unknown-name": "error",
+    "wrong-kind": "error",
+    "defined-twice": "error",
+    "defined-by-itself": "error",
+    "take-failed": "error",
+    "does-not-close": "error",
+    "off-the-form": "error",
+    "no-rows": "error",
+    "height-turns-back": "error",
+    "ambiguous-height": "error",
+    "stage-unknown": "error",
+    "bad-profile": "error",
+    "no-value": "error",
+    "out-of-range": "error",
+    "nothing-to-fill": "error",
+    "too-many-marks": "error",
+    "not-yet": "error",
+    "file": "error",
+    "rows-left-over": "warning",
+    "stretched-cells": "warning",
+    "tool-gap": "warning",
+    "tool-overlap": "warning",
+    "marks-overlap": "warning",
+    "lines-too-close": "warning",
+    "too-deep": "warning",
+    "tool-too-deep": "warning",
+    "pitch-off": "warning",
+    "string-lifts": "warning",
+    "in-reserve": "warning",
+    "past-the-band": "warning",
+    "comment-swallows": "warning",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Message:
+    """One problem. ``others`` are further places with a few words each ("first defined here")."""
+
+    code: str
+    text: str
+    span: Span | None
+    advice: str | None = None
+    others: tuple[tuple[Span, str], ...] = ()
+
+    def __post_init__(self) -> None:
+        if self.code not in CODES:
+            raise KeyError(self.code)
+
+    @property
+    def severity(self) -> Severity:
+        return CODES[self.code]
+
+
+class Problem(Exception):
+    """Carries one message out of a computation that cannot go on."""
+
+    def __init__(self, message: Message) -> None:
+        super().__init__(message.text)
+        self.message = message
+
+
+def fail(code: str, text: str, span: Span | None, advice: str | None = None,
+         others: tuple[tuple[Span, str], ...] = ()) -> NoReturn:
+    """Raise a ``Problem`` with one message."""
+    raise Problem(Message(code, text, span, advice, others))
+
+
+@dataclass(slots=True)
+class Messages:
+    """The messages of a run, each once, in the order of their places when read out."""
+
+    _items: dict[tuple[object, ...], Message] = field(default_factory=dict)
+
+    def add(self, message: Message) -> None:
+        s = message.span
+        key = (message.code, message.text, s and (s.source.name, s.start, s.end))
+        self._items.setdefault(key, message)
+
+    def extend(self, messages: Iterable[Message]) -> None:
+        for m in messages:
+            self.add(m)
+
+    @property
+    def has_errors(self) -> bool:
+        return any(m.severity == "error" for m in self._items.values())
+
+    def sorted(self) -> list[Message]:
+        """By file in the order first met, then by place, errors before warnings at one place."""
+        files: dict[str, int] = {}
+        for m in self._items.values():
+            if m.span is not None:
+                files.setdefault(m.span.source.name, len(files))
+
+        def key(m: Message) -> tuple[int, int, int, str]:
+            if m.span is None:
+                return (-1, 0, 0, m.text)
+            return (files[m.span.source.name], m.span.start, int(m.severity == "warning"), m.text)
+
+        return sorted(self._items.values(), key=key)

@@ -1,0 +1,201 @@
+"""The names of a file: what it defines, what it takes from other files.
+
+A definition keeps the file it was written in, so what a taken definition needs comes with it unseen.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass, field
+from typing import Protocol
+
+from motif.language import nodes
+from motif.language.messages import Message, Messages
+from motif.language.source import Source, Span
+
+
+class Unreadable(Exception):
+    """A file that cannot be read: the reason, and what to do about it."""
+
+    def __init__(self, reason: str, advice: str | None = None) -> None:
+        super().__init__(reason)
+        self.reason = reason
+        self.advice = advice
+
+
+class Reader(Protocol):
+    """Where taken files come from. The language itself opens none."""
+
+    def read(self, wanted: str, asking: Source) -> Source:
+        """The file that ``wanted`` means in ``asking``; the same file always has the same source name.
+
+        Raises ``Unreadable``."""
+
+    def holders(self, name: str) -> list[str]:
+        """Library files (as a ``take`` would name them) that define ``name``."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A definition and the file whose names it uses."""
+
+    node: nodes.Definition
+    file: FileNames
+
+
+@dataclass(slots=True, eq=False)
+class FileNames:
+    """The names known in one file."""
+
+    source: Source
+    tree: nodes.File
+    own: dict[str, nodes.Definition] = field(default_factory=dict)
+    taken: dict[str, Entry] = field(default_factory=dict)
+
+    def find(self, name: str) -> Entry | None:
+        if name in self.own:
+            return Entry(self.own[name], self)
+        return self.taken.get(name)
+
+    def is_spoiled(self, name: str) -> bool:
+        """Whether the name stood in text that could not be read, so that nothing should be said of it."""
+        return name in self.tree.spoiled
+
+    def known(self) -> Iterable[str]:
+        yield from self.own
+        yield from self.taken
+
+    def header(self, word: str) -> str | None:
+        for item in self.tree.items:
+            if isinstance(item, nodes.Header) and item.word == word:
+                return item.value.value
+        return None
+
+
+class Loader:
+    """Reads a file and all it takes, each once."""
+
+    def __init__(self, reader: Reader, messages: Messages) -> None:
+        self._reader = reader
+        self._messages = messages
+        self._files: dict[str, FileNames] = {}
+        self._open: list[str] = []
+
+    @property
+    def reader(self) -> Reader:
+        return self._reader
+
+    @property
+    def files(self) -> list[FileNames]:
+        return list(self._files.values())
+
+    def load(self, source: Source) -> FileNames:
+        """The names of a file; problems go to the messages."""
+        from motif.language.parser import parse
+
+        tree = parse(source, self._messages)
+        names = FileNames(source, tree)
+        self._files[source.name] = names
+        self._open.append(source.name)
+        self._define(names)
+        self._open.pop()
+        return names
+
+    def _define(self, names: FileNames) -> None:
+        places: dict[str, Span] = {}
+        headers: dict[str, Span] = {}
+
+        def claim(name: nodes.Name, what: str) -> bool:
+            before = places.setdefault(name.text, name.span)
+            if before is name.span:
+                return True
+            self._messages.add(Message(
+                "defined-twice", f"'{name.text}' is {what} twice in this file.", name.span,
+                "Give one of the two another name.", ((before, "first here"),)))
+            return False
+
+        for item in names.tree.items:
+            if isinstance(item, nodes.Header):
+                before = headers.setdefault(item.word, item.span)
+                if before is not item.span:
+                    self._messages.add(Message(
+                        "defined-twice", f"A file has one '{item.word}'.", item.span,
+                        "Keep one of the two.", ((before, "first here"),)))
+            elif isinstance(item, nodes.Take):
+                self._take(names, item, claim)
+            elif not isinstance(item, nodes.Note) and claim(item.name, "defined"):
+                names.own[item.name.text] = item
+
+    def _take(self, names: FileNames, take: nodes.Take, claim: Callable[[nodes.Name, str], bool]) -> None:
+        try:
+            source = self._reader.read(take.file.value, names.source)
+        except Unreadable as e:
+            self._messages.add(Message("take-failed", e.reason, take.file.span, e.advice))
+            for taken in take.names or ():
+                names.tree = _with_spoiled(names.tree, taken.alias.text)
+            return
+        if source.name in self._open:
+            ring = [*self._open[self._open.index(source.name):], source.name]
+            self._messages.add(Message(
+                "defined-by-itself", "These files take from one another in a ring: " + " → ".join(ring) + ".",
+                take.file.span, "Move what both need into a file of its own and take it from there."))
+            return
+        other = self._files.get(source.name) or self.load(source)
+        if take.names is None:
+            for name in other.own:
+                if claim(nodes.Name(take.span, name), "taken or defined"):
+                    names.taken[name] = Entry(other.own[name], other)
+            return
+        for taken in take.names:
+            entry = other.find(taken.name.text)
+            if entry is None:
+                if not other.is_spoiled(taken.name.text):
+                    self._messages.add(Message(
+                        "take-failed", f"'{take.file.value}' has no '{taken.name.text}'.", taken.name.span,
+                        suggestion(taken.name.text, other.own) or _has(other.own)))
+                names.tree = _with_spoiled(names.tree, taken.alias.text)
+            elif claim(taken.alias, "taken or defined"):
+                names.taken[taken.alias.text] = entry
+
+
+def _with_spoiled(tree: nodes.File, name: str) -> nodes.File:
+    return nodes.File(tree.span, tree.language, tree.items, tree.spoiled | {name})
+
+
+def _has(names: Iterable[str]) -> str:
+    listed = sorted(names)
+    return "It has " + ", ".join(listed[:8]) + (" …" if len(listed) > 8 else "") + "." if listed else "It defines nothing."
+
+
+def nearest(name: str, known: Iterable[str], most: int = 3) -> list[str]:
+    """The known names within a third of the length of ``name`` by edit distance, nearest first."""
+    limit = max(1, (len(name) + 1) // 3)
+    scored = sorted((d, k) for k in set(known) if (d := _distance(name, k, limit)) <= limit)
+    return [k for _, k in scored[:most]]
+
+
+def suggestion(name: str, known: Iterable[str]) -> str | None:
+    """"Did you mean …?" for the nearest known names, or None."""
+    near = nearest(name, known)
+    if not near:
+        return None
+    return "Did you mean " + " or ".join(f"'{n}'" for n in near) + "?"
+
+
+def _distance(a: str, b: str, limit: int) -> int:
+    """Edit distance with neighbouring swaps (optimal string alignment), ``limit`` + 1 if larger.
+
+    Damerau, "A technique for computer detection and correction of spelling errors", CACM 7 (1964)."""
+    if abs(len(a) - len(b)) > limit:
+        return limit + 1
+    before: list[int] = []
+    row = list(range(len(b) + 1))
+    for i, x in enumerate(a, 1):
+        current = [i]
+        for j, y in enumerate(b, 1):
+            cost = min(row[j] + 1, current[j - 1] + 1, row[j - 1] + (x != y))
+            if i > 1 and j > 1 and x == b[j - 2] and a[i - 2] == y:
+                cost = min(cost, before[j - 2] + 1)
+            current.append(cost)
+        before, row = row, current
+    return min(row[-1], limit + 1)

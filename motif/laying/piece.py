@@ -1,0 +1,182 @@
+"""The laid piece: all that outputs see.
+
+Angles are in radians, growing to the right as seen, 0 at the starting mark; tape distances, heights
+and radii in mm at the stage of decorating. ``Points`` and the rings hold one numpy array a column;
+paths are objects, since each has its own number of points.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from motif.language.messages import Message
+from motif.language.source import Span
+from motif.model.values import ToolSizes as LaidTool
+from motif.wall import Wall
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+
+@dataclass(frozen=True)
+class Work:
+    """How a mark is made. Lengths in mm; None where neither the line nor its tool says."""
+
+    technique: str
+    tool: LaidTool | None
+    colour: str | None
+    depth: float | None
+    width: float | None
+    pitch: float | None
+    span: Span
+
+
+@dataclass(frozen=True)
+class Points:
+    """Dots and footprints, ``n`` of them, in the order in which they are made.
+
+    ``column``, ``row``, ``vertical`` and ``ring`` are −1 where they do not apply. ``across`` is the
+    size of a dot (NaN: a bare point), ``lean`` the tilt of a footprint counter-clockwise in radians,
+    ``area`` the footprint's area on the wall (mm², 0 for a dot). ``shape`` numbers the outline in
+    ``shapes`` (−1: none), each (k, 2): angle less the mark's own angle, and tape."""
+
+    works: tuple[Work, ...]
+    work: Ints
+    is_footprint: NDArray[np.bool_]
+    column: Ints
+    row: Ints
+    vertical: Ints
+    ring: Ints
+    angle: Floats
+    tape: Floats
+    height: Floats
+    radius: Floats
+    across: Floats
+    lean: Floats
+    area: Floats
+    shape: Ints
+    shapes: tuple[Floats, ...]
+
+    def __len__(self) -> int:
+        return len(self.angle)
+
+
+@dataclass(frozen=True)
+class LaidPath:
+    """A stroke (worked along its line) or an outline (worked over its area).
+
+    ``points`` is (k, 2): angle, running on without a jump at the closing vertical, and tape; no chord
+    leaves the wall by more than 0.05 mm. A closed path ends on its first point. ``length`` is the
+    curve's own length on the wall, ``area`` (mm²) that of a closed one made by ``close``,
+    ``rectangle``, ``circle`` or a footprint. ``holes`` are further closed rings of an outline."""
+
+    work: Work
+    worked_over: bool
+    closed: bool
+    length: float
+    area: float
+    impressions: int
+    pitch_reached: float | None
+    column: int
+    row: int
+    vertical: int
+    ring: int
+    points: Floats
+    holes: tuple[Floats, ...] = ()
+
+
+@dataclass(frozen=True)
+class Rings:
+    """The rings of a band from its start, one entry each."""
+
+    tape: Floats
+    height: Floats
+    radius: Floats
+    circumference: Floats
+    column_width: Floats | None
+    chord: Floats | None
+
+
+@dataclass(frozen=True)
+class LaidBand:
+    number: int
+    motif: str
+    description: str | None
+    columns: int | None
+    rows: int
+    row_columns: Ints | None
+    from_tape: float
+    to_tape: float
+    left_over: float | None
+    proportion: float | None
+    rings: Rings
+    verticals: Floats
+    points: Points
+    paths: tuple[LaidPath, ...]
+    #: (technique, tool name, colour) → point marks that fell in a reserve or outside the band
+    skipped: dict[tuple[str, str | None, str | None], int]
+    #: panels as (from angle, to angle) in radians; empty when the band goes all round
+    panels: tuple[tuple[float, float], ...]
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class RingLine:
+    """A line round the pot that the piece itself asks for."""
+
+    work: Work
+    tape: float
+    height: float
+    radius: float
+
+
+@dataclass(frozen=True)
+class LaidReserve:
+    """A patch kept free: its outline (k, 2) in angle and tape, counter-clockwise, not closed on itself."""
+
+    name: str
+    from_tape: float
+    to_tape: float
+    facing: float
+    wide: float
+    outline: Floats
+
+
+@dataclass(frozen=True)
+class LaidForm:
+    name: str
+    description: str | None
+    stage: str
+    side: str
+    wall: Wall
+    thickness: float | None
+    #: the stations at this stage: (tape, height, radius, corner)
+    stations: tuple[tuple[float, float, float, bool], ...]
+    #: landmark name → tape
+    landmarks: dict[str, float]
+
+
+@dataclass(frozen=True)
+class LaidPiece:
+    """A piece laid on its form. ``lines`` and ``paths`` are the piece's own, of no band."""
+
+    name: str
+    description: str | None
+    title: str | None
+    by: str | None
+    licence: str | None
+    form: LaidForm
+    stage: str
+    dimensions_stage: str
+    #: length at ``stage`` of 1 mm as written in the piece and its motifs
+    scale: float
+    clay: str | None
+    bands: tuple[LaidBand, ...]
+    lines: tuple[RingLine, ...]
+    paths: tuple[LaidPath, ...]
+    reserves: tuple[LaidReserve, ...]
+    notes: tuple[str, ...] = ()
+    messages: tuple[Message, ...] = field(default=(), compare=False)

@@ -1,0 +1,358 @@
+"""Checked expressions: names resolved, kinds known, ready to be worked out over many places at once."""
+
+from __future__ import annotations
+
+from abc import ABC, abstractmethod
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Any, Protocol
+
+import numpy as np
+
+from motif.language.kinds import COUNT, LENGTH, NUMBER, TEXT, TOOL, TRUTH, Kind, tolerance
+from motif.language.messages import fail
+from motif.language.source import Span
+from motif.model.values import Env, Floats, Slot, ToolSizes, Value, chance, first_where, over
+
+
+@dataclass(frozen=True)
+class Expr(ABC):
+    """An expression of a known kind. ``value`` raises ``Problem`` where it cannot be worked out."""
+
+    span: Span
+    kind: Kind
+
+    @abstractmethod
+    def value(self, env: Env) -> Value: ...
+
+
+@dataclass(frozen=True)
+class Quantity(Expr):
+    """A written number in inner units; a length is scaled to the stage of decorating."""
+
+    amount: float
+
+    def value(self, env: Env) -> Value:
+        return self.amount * env.scale if self.kind == LENGTH else self.amount
+
+
+@dataclass(frozen=True)
+class Word(Expr):
+    """A written text."""
+
+    text: str
+
+    def value(self, env: Env) -> Value:
+        return self.text
+
+
+@dataclass(frozen=True)
+class Read(Expr):
+    """A given, a let of a motif or statement, or a counter."""
+
+    slot: Slot
+
+    def value(self, env: Env) -> Value:
+        return env.values[self.slot]
+
+
+class Named(Protocol):
+    """A let of a file: worked out at the stage of whoever uses it."""
+
+    @property
+    def expression(self) -> Expr: ...
+
+
+@dataclass(frozen=True)
+class ReadLet(Expr):
+    let: Named
+
+    def value(self, env: Env) -> Value:
+        return self.let.expression.value(Env(env.scale))
+
+
+class Measurable(Protocol):
+    def sizes(self) -> ToolSizes: ...
+
+
+@dataclass(frozen=True)
+class ReadTool(Expr):
+    tool: Measurable
+
+    def value(self, env: Env) -> Value:
+        return self.tool.sizes()
+
+
+@dataclass(frozen=True)
+class ReadPlace(Expr):
+    """``column``, ``cell-width`` … of the place."""
+
+    name: str
+
+    def value(self, env: Env) -> Value:
+        if self.name not in env.places:
+            fail("unknown-name", f"'{self.name}' is not known here.", self.span,
+                 "It belongs to a cell, a crossing or a line; see 'In scope' in the reference for which has what.")
+        return env.places[self.name]
+
+
+@dataclass(frozen=True)
+class ReadChord(Expr):
+    def value(self, env: Env) -> Value:
+        if env.chord is None:
+            fail("unknown-name", "'chord' is only known in the rise of an arc.", self.span)
+        return env.chord
+
+
+@dataclass(frozen=True)
+class ToolField(Expr):
+    """``tooth.wide``: a size of a tool in mm, a volume in mm³."""
+
+    owner: Expr
+    field: str
+
+    def value(self, env: Env) -> Value:
+        tool = self.owner.value(env)
+        assert isinstance(tool, ToolSizes)
+        size = getattr(tool, self.field)
+        if size is None:
+            fail("no-value", f"The tool '{tool.name}' does not say '{self.field}'.", self.span,
+                 f"Give it in the tool: {self.field} …")
+        return size * 1000 if self.field == "volume" else size
+
+
+@dataclass(frozen=True)
+class Minus(Expr):
+    operand: Expr
+
+    def value(self, env: Env) -> Value:
+        return -_number(self.operand.value(env))
+
+
+@dataclass(frozen=True)
+class Arithmetic(Expr):
+    op: str
+    left: Expr
+    right: Expr
+
+    def value(self, env: Env) -> Value:
+        a, b = _number(self.left.value(env)), _number(self.right.value(env))
+        if self.op == "+":
+            return _finite(a + b, self.span)
+        if self.op == "-":
+            return _finite(a - b, self.span)
+        if self.op == "*":
+            return _finite(a * b, self.span)
+        if np.any(zero := np.equal(b, 0)):
+            fail("no-value", f"This divides by zero{_where(env, zero)}.", self.right.span,
+                 "Leave such places out with 'where' or 'if'.")
+        return _finite(a / b, self.span)
+
+
+@dataclass(frozen=True)
+class Compare(Expr):
+    """Numbers nearer than the tolerance of their kind are equal."""
+
+    op: str
+    left: Expr
+    right: Expr
+
+    def value(self, env: Env) -> Value:
+        a, b = self.left.value(env), self.right.value(env)
+        if not self.left.kind.is_quantity:
+            same = a.name == b.name if isinstance(a, ToolSizes) and isinstance(b, ToolSizes) else a == b
+            return bool(same) if self.op == "=" else not same
+        d = _number(a) - _number(b)
+        eps = tolerance(self.left.kind)
+        return _COMPARED[self.op](d, eps)
+
+
+_COMPARED: dict[str, Callable[[Any, float], Any]] = {
+    "<": lambda d, e: d < -e,
+    "<=": lambda d, e: d <= e,
+    ">": lambda d, e: d > e,
+    ">=": lambda d, e: d >= -e,
+    "=": lambda d, e: np.abs(d) <= e,
+    "<>": lambda d, e: np.abs(d) > e,
+}
+
+
+@dataclass(frozen=True)
+class Negation(Expr):
+    operand: Expr
+
+    def value(self, env: Env) -> Value:
+        return np.logical_not(self.operand.value(env))
+
+
+@dataclass(frozen=True)
+class Both(Expr):
+    """``and``, ``or``. The right side is worked out only at places where the left does not decide."""
+
+    op: str
+    left: Expr
+    right: Expr
+
+    def value(self, env: Env) -> Value:
+        left = np.broadcast_to(np.asarray(self.left.value(env), dtype=bool), (env.count,))
+        open_ = left if self.op == "and" else ~left
+        result = left.copy()
+        if open_.any():
+            result[open_] = self.right.value(env.at(open_))
+        return result
+
+
+@dataclass(frozen=True)
+class Apply(Expr):
+    """A function of the language."""
+
+    function: str
+    arguments: tuple[Expr, ...]
+
+    def value(self, env: Env) -> Value:
+        values = [_number(a.value(env)) for a in self.arguments]
+        return _finite(_APPLIED[self.function](self, env, values), self.span)
+
+
+def _number(v: Value) -> Any:
+    return v
+
+
+def _finite(v: Any, span: Span) -> Any:
+    if not np.all(np.isfinite(v)):
+        fail("no-value", "This grows beyond all bounds.", span)
+    return v
+
+
+def _where(env: Env, bad: Any) -> str:
+    """Words for the first place at which something is wrong."""
+    if np.ndim(bad) == 0:
+        return ""
+    i = first_where(bad)
+    named = [f"{k} {int(env.places[k][i])}" for k in ("column", "row", "vertical", "ring") if k in env.places]
+    return " (first at " + ", ".join(named) + ")" if named else ""
+
+
+#: one step of the unit in which a kind is rounded: 1, 1 mm, 1 degree, 1 ml
+def _step(kind: Kind) -> float:
+    return {(0, 1): np.pi / 180, (3, 0): 1000.0}.get(kind.dimension or (0, 0), 1.0)
+
+
+def _snapped(x: Any, kind: Kind) -> Any:
+    """x in rounding steps, whole where it is within the tolerance of whole."""
+    step = _step(kind)
+    x = np.asarray(x) / step
+    near = np.round(x)
+    return np.where(np.abs(x - near) <= max(tolerance(kind) / step, 1e-9), near, x)
+
+
+def _floor(e: Apply, env: Env, v: list[Any]) -> Any:
+    return np.floor(_snapped(v[0], e.kind)) * _step(e.kind)
+
+
+def _ceil(e: Apply, env: Env, v: list[Any]) -> Any:
+    return np.ceil(_snapped(v[0], e.kind)) * _step(e.kind)
+
+
+def _round(e: Apply, env: Env, v: list[Any]) -> Any:
+    return np.floor(_snapped(np.asarray(v[0]) / _step(e.kind) + 0.5, NUMBER)) * _step(e.kind)
+
+
+def _sqrt(e: Apply, env: Env, v: list[Any]) -> Any:
+    if np.any(bad := np.less(v[0], 0)):
+        i = first_where(bad)
+        fail("no-value", f"The root of a negative value{_where(env, bad)}: {np.atleast_1d(v[0])[i]:g}.",
+             e.arguments[0].span, "Leave such places out with 'where' or 'if', or take abs(…).")
+    return np.sqrt(v[0])
+
+
+def _remainder(e: Apply, env: Env, v: list[Any]) -> Any:
+    a, b = v
+    if np.any(zero := np.equal(b, 0)):
+        fail("no-value", f"The remainder of a division by zero{_where(env, zero)}.", e.arguments[1].span)
+    rest = a - b * np.floor(_snapped(a / b, NUMBER))
+    return np.where(np.abs(rest) <= tolerance(e.kind), 0.0, rest)
+
+
+def _parity(e: Apply, env: Env, v: list[Any]) -> Any:
+    whole = whole_numbers(v[0], e.arguments[0], env, f"'{e.function}' asks for a whole number")
+    odd = np.mod(whole, 2) == 1
+    return odd if e.function == "odd" else ~odd
+
+
+def _chance(e: Apply, env: Env, v: list[Any]) -> Any:
+    n = whole_numbers(v[0], e.arguments[0], env, "'chance' asks for a whole number")
+    zero = np.zeros(env.count)
+    across = env.places.get("column", env.places.get("vertical", zero))
+    up = env.places.get("row", env.places.get("ring", zero))
+    return chance(over(n, env.count), across, up)
+
+
+def _fold(f: Callable[[Any, Any], Any]) -> Callable[[Apply, Env, list[Any]], Any]:
+    def folded(e: Apply, env: Env, v: list[Any]) -> Any:
+        result = v[0]
+        for x in v[1:]:
+            result = f(result, x)
+        return result
+
+    return folded
+
+
+_APPLIED: dict[str, Callable[[Apply, Env, list[Any]], Any]] = {
+    "min": _fold(np.minimum),
+    "max": _fold(np.maximum),
+    "abs": lambda e, env, v: np.abs(v[0]),
+    "round": _round,
+    "floor": _floor,
+    "ceil": _ceil,
+    "sqrt": _sqrt,
+    "sin": lambda e, env, v: np.sin(v[0]),
+    "cos": lambda e, env, v: np.cos(v[0]),
+    "tan": lambda e, env, v: np.tan(v[0]),
+    "even": _parity,
+    "odd": _parity,
+    "remainder": _remainder,
+    "chance": _chance,
+}
+
+
+def whole_numbers(value: Value, at: Expr, env: Env, why: str) -> Floats:
+    """The values as whole floats. Raises ``wrong-kind`` with the value where one is not whole to 1e-9."""
+    v = np.asarray(value, dtype=np.float64)
+    near = np.round(v)
+    if np.any(bad := np.abs(v - near) > 1e-9 * np.maximum(1, np.abs(v))):
+        shown = np.atleast_1d(v)[first_where(bad)]
+        fail("wrong-kind", f"{why}, and this is {shown:.10g}{_where(env, bad)}.", at.span,
+             "Use round, floor or ceil, or change the numbers it comes from.")
+    return near
+
+
+def one_number(e: Expr, env: Env) -> float:
+    """The value of a quantity that is the same everywhere (outside rules)."""
+    return float(np.asarray(e.value(env)).reshape(-1)[0])
+
+
+def one_count(e: Expr, env: Env, what: str) -> int:
+    return int(whole_numbers(e.value(env), e, env, f"{what} asks for a whole number").reshape(-1)[0])
+
+
+def above_zero(e: Expr, env: Env, what: str) -> Any:
+    """The value, checked to be above 0 everywhere. Raises ``out-of-range``."""
+    v = e.value(env)
+    if np.any(bad := ~np.greater(_number(v), 0)):
+        shown = np.atleast_1d(_number(v))[first_where(bad)]
+        fail("out-of-range", f"{what} must be above 0, and is {_shown(shown, e.kind)}{_where(env, bad)}.", e.span)
+    return v
+
+
+def _shown(v: float, kind: Kind) -> str:
+    unit, per = {(1, 0): (" mm", 1.0), (0, 1): (" deg", np.pi / 180), (3, 0): (" ml", 1000.0)}.get(
+        kind.dimension or (0, 0), ("", 1.0))
+    return f"{v / per:.6g}{unit}"
+
+
+__all__ = [
+    "COUNT", "TEXT", "TOOL", "TRUTH", "Apply", "Arithmetic", "Both", "Compare", "Expr", "Minus", "Named",
+    "Negation", "Quantity", "Read", "ReadChord", "ReadLet", "ReadPlace", "ReadTool", "ToolField", "Word",
+    "above_zero", "one_count", "one_number", "whole_numbers",
+]

@@ -1,0 +1,314 @@
+"""Statements and geometry as written → checked ones."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any, Protocol
+
+from motif.language import nodes
+from motif.language.kinds import ANGLE, COUNT, LENGTH, NUMBER, PATH, TEXT, TOOL, TRUTH
+from motif.language.reserved import POINTLESS_TECHNIQUES
+from motif.language.source import Span
+from motif.model import geometry as geo
+from motif.model import rules
+from motif.model.checker import Checker
+from motif.model.expressions import Expr
+from motif.model.values import Slot
+
+
+class Figures(Protocol):
+    """Whoever can look up the figure, clay, form … that a name means."""
+
+    def used(self, check: Checker, name: nodes.Name, wanted: type, what: str) -> Any: ...
+
+
+class StatementChecker:
+    """Checks the statements of one rule or figure.
+
+    ``whole_lines``: ``along`` has a ring or vertical to mean. ``has_cell``: a figure has a cell to fill
+    (in a figure's own body, unknown until it is drawn, so allowed)."""
+
+    def __init__(self, check: Checker, figures: Figures) -> None:
+        self._check = check
+        self._figures = figures
+        self.whole_lines = False
+        self.has_cell = True
+
+    def body(self, written: Sequence[nodes.Statement]) -> tuple[rules.Statement, ...]:
+        made = (self.statement(s) for s in written)
+        return tuple(s for s in made if s is not None)
+
+    def statement(self, node: nodes.Statement) -> rules.Statement | None:
+        check = self._check
+        match node:
+            case nodes.Note():
+                return None
+            case nodes.Let():
+                e = check.expression(node.value)
+                slot = check.define(node.name, None if e is None else e.kind)
+                return e and rules.Let(node.span, slot, e)
+            case nodes.PathDefinition():
+                geometry = self.geometry(node.geometry)
+                slot = check.define(node.name, PATH if geometry is not None else None)
+                return geometry and rules.PathName(node.span, slot, geometry)
+            case nodes.Work():
+                return self._work(node)
+            case nodes.If():
+                return self._if(node)
+            case nodes.Repeat():
+                count = check.expect(node.count, COUNT, "'repeat'")
+                with check.braces():
+                    slot = check.define(node.name, COUNT)
+                    body = self.body(node.body)
+                return count and rules.Repeat(node.span, count, slot, body)
+            case nodes.DrawGroup():
+                with check.braces():
+                    body = self.body(node.body)
+                moves = self._moves(node.moves)
+                return None if moves is None else rules.Draw(node.span, body, None, (), None, moves)
+            case nodes.DrawFigure():
+                return self._draw_figure(node)
+
+    def _if(self, node: nodes.If) -> rules.If | None:
+        check = self._check
+        branches: list[tuple[Expr | None, tuple[rules.Statement, ...]]] = []
+        sound = True
+        for branch in node.branches:
+            condition = check.expect(branch.condition, TRUTH, "'if'")
+            sound &= condition is not None
+            with check.braces():
+                branches.append((condition, self.body(branch.body)))
+        if node.otherwise is not None:
+            with check.braces():
+                branches.append((None, self.body(node.otherwise)))
+        return rules.If(node.span, tuple(branches)) if sound else None
+
+    def _draw_figure(self, node: nodes.DrawFigure) -> rules.Draw | None:
+        check = self._check
+        figure: rules.Figure | None = self._figures.used(check, node.figure, nodes.Figure, "figure")
+        arguments: tuple[tuple[Slot, Expr], ...] | None = ()
+        if figure is not None:
+            arguments = given_arguments(check, node.arguments, figure.givens, f"figure '{figure.name}'", node.figure.span)
+        else:
+            for a in node.arguments:
+                check.expression(a.value)
+        box = None
+        sound = True
+        if node.box is not None:
+            start, to = check.point(node.box[0]), check.point(node.box[1])
+            sound = start is not None and to is not None
+            if start is not None and to is not None:
+                box = (start, to)
+        elif not self.has_cell:
+            check.say("nothing-to-fill", f"There is no cell here for '{node.figure.text}' to fill.", node.span,
+                      f"Say where it goes: draw {node.figure.text} from (0, 0) to (1, 1)")
+            sound = False
+        moves = self._moves(node.moves)
+        if figure is None or arguments is None or moves is None or not sound:
+            return None
+        return rules.Draw(node.span, None, figure, arguments, box, moves)
+
+    def _moves(self, written: Sequence[nodes.Move]) -> tuple[rules.Move, ...] | None:
+        check = self._check
+        made: list[rules.Move | None] = []
+        for m in written:
+            match m:
+                case nodes.RotatedTimes():
+                    count = check.expect(m.count, COUNT, "'rotated … times'")
+                    made.append(count and rules.Turns(m.span, count))
+                case nodes.Rotated():
+                    angle = check.expect(m.angle, ANGLE, "'rotated'")
+                    made.append(angle and rules.Turn(m.span, angle))
+                case nodes.Mirrored():
+                    made.append(rules.Mirror(m.span, m.axis, keeps=True))
+                case nodes.Reversed():
+                    made.append(rules.Mirror(m.span, m.axis, keeps=False))
+                case nodes.Moved():
+                    by = check.point(m.by)
+                    made.append(by and rules.Shift(m.span, by))
+        return tuple(m for m in made if m is not None) if all(m is not None for m in made) else None
+
+    # ------------------------------------------------------------ technique lines
+
+    def _work(self, node: nodes.Work) -> rules.Work | None:
+        technique = node.technique.text
+        geometries = [self.geometry(g) for g in node.geometries]
+        how = self.how(node.modifiers)
+        if how is None or any(g is None for g in geometries):
+            return None
+        found = tuple(g for g in geometries if g is not None)
+        if technique in POINTLESS_TECHNIQUES:
+            for g in found:
+                if isinstance(g, geo.Dot | geo.Footprint | geo.MarksAlong):
+                    self._check.say("wrong-kind", f"'{technique}' works lines and edges, and this is a point mark.", g.span,
+                                    "Impress, attach or paint a point mark.")
+                    return None
+        if technique == "roulette" and how.pitch is None and how.tool is None:
+            self._check.say("no-value", "This roulette has neither pitch nor tool, so the marks it leaves have no spacing.",
+                            node.span, "Write pitch 3 mm, or with and a tool that has a pitch.")
+            return None
+        return rules.Work(node.span, technique, found, how)
+
+    def how(self, written: Sequence[nodes.Modifier]) -> rules.How | None:
+        """The modifiers of a technique line, or None after saying what does not fit."""
+        check = self._check
+        found: dict[str, Any] = {}
+        places: dict[str, Span] = {}
+        sound = True
+        for m in written:
+            if m.word in places:
+                check.say("defined-twice", f"'{m.word}' stands twice in this line.", m.span, "Keep one of the two.",
+                          ((places[m.word], "first here"),))
+            places[m.word] = m.span
+            if m.value is None:
+                found["unbroken"] = True
+                continue
+            kind = {"with": TOOL, "colour": TEXT}.get(m.word, LENGTH)
+            e = check.expect(m.value, kind, f"'{m.word}'")
+            sound &= e is not None
+            found["tool" if m.word == "with" else m.word] = e
+        return rules.How(**found) if sound else None
+
+    # ------------------------------------------------------------ geometry
+
+    def geometry(self, node: nodes.Geometry) -> geo.Geometry | None:
+        check = self._check
+        match node:
+            case nodes.PathFrom():
+                return self.path(node)
+            case nodes.Rectangle():
+                start, to = check.point(node.start), check.point(node.to)
+                return geo.Rectangle(node.span, start, to) if start and to else None
+            case nodes.Circle():
+                at = check.point(node.at)
+                across = self._size(node.across, "'across'")
+                return geo.Circle(node.span, at, across) if at and across else None
+            case nodes.Dot():
+                at = check.point(node.at)
+                wide = None if node.across is None else check.expect(node.across, LENGTH, "'across' of a dot")
+                return geo.Dot(node.span, at, wide) if at and (wide or node.across is None) else None
+            case nodes.Footprint():
+                tool = check.expect(nodes.Reference(node.tool.span, node.tool.text), TOOL, "what is set down here")
+                at = check.point(node.at)
+                tilted = None if node.tilted is None else check.expect(node.tilted, ANGLE, "'tilted'")
+                return geo.Footprint(node.span, tool, at, tilted) if tool and at and (tilted or node.tilted is None) else None
+            case nodes.DotsAlong():
+                path = self._path_name(node.path)
+                every = check.expect(node.every, LENGTH, "'every'")
+                wide = None if node.across is None else check.expect(node.across, LENGTH, "'across' of a dot")
+                if path is None or every is None or (wide is None and node.across is not None):
+                    return None
+                return geo.MarksAlong(node.span, path, None, every, wide)
+            case nodes.FootprintsAlong():
+                tool = check.expect(nodes.Reference(node.tool.span, node.tool.text), TOOL, "what is set down here")
+                path = self._path_name(node.path)
+                every = check.expect(node.every, LENGTH, "'every'")
+                return geo.MarksAlong(node.span, path, tool, every, None) if tool and path and every else None
+            case nodes.NamedPath():
+                path = self._path_name(nodes.Name(node.span, node.name))
+                return path and geo.NamedPath(node.span, path)
+            case nodes.Offset():
+                path = self._path_name(node.path)
+                by = check.expect(node.by, LENGTH, "'offset … by'")
+                return geo.Offset(node.span, path, node.side, by) if path and by else None
+            case nodes.Along():
+                if not self.whole_lines:
+                    check.say("wrong-kind", "'along' means a whole ring or vertical, and there is none here.", node.span,
+                              "Use it in 'each ring' or 'each vertical', or draw the line: from … line to …")
+                    return None
+                return geo.WholeLine(node.span)
+            case nodes.ClearOf():
+                inner = self.geometry(node.geometry)
+                path = self._path_name(node.path)
+                by = check.expect(node.by, LENGTH, "'clear of … by'")
+                return geo.ClearOf(node.span, inner, path, by) if inner and path and by else None
+            case nodes.Within():
+                inner = self.geometry(node.geometry)
+                path = self._path_name(node.path)
+                return geo.Within(node.span, inner, path) if inner and path else None
+
+    def path(self, node: nodes.PathFrom) -> geo.Path | None:
+        check = self._check
+        start = check.point(node.start)
+        made: list[geo.Segment] = []
+        for s in node.segments:
+            to = check.point(s.to)
+            segment: geo.Segment | None = None
+            match s:
+                case nodes.LineTo():
+                    segment = to and geo.Line(s.span, to)
+                case nodes.TautTo():
+                    segment = to and geo.Taut(s.span, to)
+                case nodes.ArcRise():
+                    check.chord_known = True
+                    rise = self._size(s.rise, "'rise'")
+                    check.chord_known = False
+                    segment = geo.Arc(s.span, to, rise) if to and rise else None
+                case nodes.ArcThrough():
+                    through = check.point(s.through)
+                    segment = geo.ArcThrough(s.span, to, through) if to and through else None
+                case nodes.CurveTo():
+                    leaving, arriving = check.point(s.leaving), check.point(s.arriving)
+                    segment = geo.Curve(s.span, to, leaving, arriving) if to and leaving and arriving else None
+            if segment is not None:
+                made.append(segment)
+        if start is None or len(made) < len(node.segments):
+            return None
+        return geo.Path(node.span, start, tuple(made), node.closed)
+
+    def _size(self, node: nodes.Expression, what: str) -> Expr | None:
+        """A number (cells) or a length (clay)."""
+        e = self._check.expression(node)
+        if e is None or e.kind.fits(NUMBER) or e.kind.fits(LENGTH):
+            return e
+        self._check.say("wrong-kind", f"{what} takes a number (cells) or a length (clay), and this is {e.kind}.", node.span)
+        return None
+
+    def _path_name(self, name: nodes.Name) -> Slot | None:
+        check = self._check
+        known = check.local(name.text)
+        if known is None:
+            if (entry := check.names.find(name.text)) is not None and isinstance(entry.node, nodes.Figure | nodes.Tool):
+                advice = (f"Draw a figure: draw {name.text}" if isinstance(entry.node, nodes.Figure)
+                          else f"Say where the tool goes: {name.text} at (1/2, 1/2)")
+                check.say("wrong-kind", f"'{name.text}' is not a path.", name.span, advice)
+            else:
+                check.unknown(name.text, name.span, "path", check.visible_names(PATH))
+            return None
+        if known.kind is None:
+            return None
+        if known.kind != PATH:
+            check.say("wrong-kind", f"'{name.text}' is {known.kind}, and a path is asked for here.", name.span,
+                      f"Say where the tool goes: {name.text} at (1/2, 1/2)" if known.kind == TOOL else None)
+            return None
+        return known.slot
+
+
+def given_arguments(check: Checker, written: Sequence[nodes.Argument], givens: Sequence[rules.Given], what: str,
+                    at: Span) -> tuple[tuple[Slot, Expr], ...] | None:
+    """The arguments of a motif or figure by slot, or None after saying what does not fit."""
+    by_name = {g.name: g for g in givens}
+    found: dict[str, tuple[Slot, Expr]] = {}
+    places: dict[str, Span] = {}
+    sound = True
+    for a in written:
+        given = by_name.get(a.name.text)
+        if given is None:
+            check.unknown(a.name.text, a.name.span, f"given of the {what}", by_name)
+            check.expression(a.value)
+            sound = False
+            continue
+        if a.name.text in places:
+            check.say("defined-twice", f"'{a.name.text}' is set twice.", a.name.span, None, ((places[a.name.text], "first here"),))
+        places[a.name.text] = a.name.span
+        e = check.expect(a.value, given.kind, f"'{given.name}'")
+        sound &= e is not None
+        if e is not None:
+            found[given.name] = (given.slot, e)
+    for g in givens:
+        if g.default is None and g.name not in places:
+            check.say("no-value", f"The {what} needs '{g.name}' ({g.kind}) to be set.", at,
+                      f"Write {g.name} = … in brackets after its name."
+                      + (f" It is: {g.description}" if g.description else ""))
+            sound = False
+    return tuple(found.values()) if sound else None

@@ -1,0 +1,173 @@
+"""Checked clay, tools, forms and pieces."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal, TypeAlias
+
+from motif.language.messages import fail
+from motif.language.source import Span
+from motif.model.expressions import Expr, one_number
+from motif.model.footprints import Outline, outline_points
+from motif.model.rules import How, Motif
+from motif.model.values import Env, Slot, ToolSizes
+
+
+@dataclass(frozen=True)
+class FileLet:
+    """A named value of a file, worked out at the stage of whoever uses it."""
+
+    span: Span
+    name: str
+    expression: Expr
+
+
+@dataclass(frozen=True)
+class Clay:
+    """Linear shrinkage from the wet length to each stage, as in ASTM C326."""
+
+    span: Span
+    name: str
+    description: str | None
+    shrinkages: tuple[tuple[Expr, str, Span], ...]
+
+    def remaining(self, stage: str) -> float | None:
+        """Length at a stage as a part of the wet length; None where the clay does not state the stage.
+
+        Raises ``out-of-range`` for a shrinkage outside 0 … 100 %."""
+        if stage == "wet":
+            return 1.0
+        for by, named, span in self.shrinkages:
+            if named == stage:
+                s = one_number(by, Env(1.0))
+                if not 0 <= s < 1:
+                    fail("out-of-range", f"A shrinkage lies between 0 and 100 %, and this is {100 * s:.6g} %.", span)
+                return 1 - s
+        return None
+
+
+@dataclass(frozen=True)
+class Tool:
+    span: Span
+    name: str
+    description: str | None
+    lengths: tuple[tuple[str, Expr], ...]
+    outline: Outline | None
+
+    def sizes(self) -> ToolSizes:
+        """The sizes, real at the stage of decorating. Raises ``Problem`` for sizes not above 0."""
+        return self._sizes
+
+    @cached_property
+    def _sizes(self) -> ToolSizes:
+        env = Env(1.0)
+        size: dict[str, float] = {}
+        for word, expression in self.lengths:
+            size[word] = one_number(expression, env)
+            if size[word] <= 0:
+                fail("out-of-range", f"'{word}' of the tool '{self.name}' must be above 0.", expression.span)
+        points = outline_points(self.outline) if self.outline is not None else None
+        wide, tall = size.get("wide"), size.get("tall")
+        if points is not None:
+            extent = points.max(axis=0) - points.min(axis=0)
+            wide = float(extent[0]) if wide is None else wide
+            tall = float(extent[1]) if tall is None else tall
+        elif tall is None:
+            tall = wide
+        volume = size.get("volume")
+        return ToolSizes(self.name, self.description, wide, tall, size.get("cuts"), size.get("deep"), size.get("pitch"),
+                         None if volume is None else volume / 1000, points)
+
+
+@dataclass(frozen=True)
+class Station:
+    span: Span
+    at: Expr
+    measure: Literal["across", "around"]
+    size: Expr
+    corner: bool
+
+
+@dataclass(frozen=True)
+class WallPlace:
+    """A landmark and signed lengths, or a height or tape distance."""
+
+    span: Span
+    origin: Literal["foot", "rim", "belly", "neck", "height", "tape"]
+    terms: tuple[tuple[Literal["+", "-"], Expr], ...]
+
+
+@dataclass(frozen=True)
+class Reserve:
+    span: Span
+    name: str
+    start: WallPlace
+    to: WallPlace
+    facing: Expr
+    wide: Expr
+
+
+@dataclass(frozen=True)
+class Form:
+    span: Span
+    name: str
+    description: str | None
+    stage: str
+    stage_span: Span | None
+    clay: Clay | None
+    thickness: Expr | None
+    side: Literal["outside", "inside"]
+    smooth: bool
+    by_tape: bool
+    stations: tuple[Station, ...]
+    profile_span: Span
+    reserves: tuple[Reserve, ...]
+    notes: tuple[str, ...]
+
+
+@dataclass(frozen=True)
+class Band:
+    span: Span
+    motif: Motif
+    arguments: tuple[tuple[Slot, Expr], ...]
+    reach: tuple[WallPlace, WallPlace] | None
+    panels: tuple[tuple[Expr, Expr], ...]
+    starting: Expr | None
+
+
+@dataclass(frozen=True)
+class RingWork:
+    span: Span
+    technique: str
+    at: WallPlace
+    how: How
+
+
+@dataclass(frozen=True)
+class EdgeWork:
+    """``by`` is positive; ``side`` says where the parallel lies. None: the edge itself."""
+
+    span: Span
+    technique: str
+    reserve: str
+    reserve_span: Span
+    by: Expr | None
+    side: Literal["outside", "inside"] | None
+    how: How
+
+
+PieceItem: TypeAlias = Band | RingWork | EdgeWork
+
+
+@dataclass(frozen=True)
+class Piece:
+    span: Span
+    name: str
+    description: str | None
+    form: Form
+    decorated: tuple[str, Span] | None
+    dimensions: tuple[str, Span] | None
+    items: tuple[PieceItem, ...]
+    reserves: tuple[Reserve, ...]
+    notes: tuple[str, ...]

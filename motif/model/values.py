@@ -1,0 +1,105 @@
+"""Values: what expressions work out to, one for all places or one for each.
+
+Inner units: lengths mm, angles radians, volumes mm³. A quantity is a float or an array over the
+places; a condition a bool or an array of bools; a text a str; a tool a ``ToolSizes``.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import TypeAlias
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats: TypeAlias = NDArray[np.float64]
+
+
+@dataclass(frozen=True)
+class ToolSizes:
+    """A tool with its sizes in mm and its volume in ml; None where the text says nothing.
+
+    ``outline`` is the footprint, (k, 2) mm, x to the right and y up, not closed on itself;
+    None for a plain disc ``wide`` across."""
+
+    name: str
+    description: str | None
+    wide: float | None
+    tall: float | None
+    cuts: float | None
+    deep: float | None
+    pitch: float | None
+    volume: float | None
+    outline: Floats | None
+
+
+Value: TypeAlias = float | bool | str | ToolSizes | np.floating | np.bool_ | NDArray[np.float64] | NDArray[np.bool_]
+
+
+class Slot:
+    """A name made by the text (a given, a let, the counter of a repeat). Slots are told apart by
+    identity, so equal names in different braces never meet."""
+
+    __slots__ = ("name",)
+
+    def __init__(self, name: str) -> None:
+        self.name = name
+
+
+@dataclass(frozen=True)
+class Env:
+    """What an expression may read.
+
+    ``scale`` turns a length as written into one at the stage of decorating. ``places`` maps the
+    names in scope (``column`` …) and, for ``chance``, ``column``/``row`` or ``vertical``/``ring`` to
+    arrays (n,). ``chord`` is the taut distance where it may be read."""
+
+    scale: float
+    values: Mapping[Slot, Value] = field(default_factory=dict)
+    places: Mapping[str, Floats] = field(default_factory=dict)
+    count: int = 1
+    chord: Value | None = None
+
+    def with_value(self, slot: Slot, value: Value) -> Env:
+        return Env(self.scale, {**self.values, slot: value}, self.places, self.count, self.chord)
+
+    def with_chord(self, chord: Value) -> Env:
+        return Env(self.scale, self.values, self.places, self.count, chord)
+
+    def at(self, chosen: NDArray[np.int64] | NDArray[np.bool_]) -> Env:
+        """The same names at some of the places; ``chosen`` indexes them."""
+        def pick(v: Value) -> Value:
+            return v[chosen] if isinstance(v, np.ndarray) and v.ndim else v
+
+        places = {k: v[chosen] for k, v in self.places.items()}
+        n = int(chosen.sum()) if chosen.dtype == np.bool_ else len(chosen)
+        return Env(self.scale, {k: pick(v) for k, v in self.values.items()}, places, n,
+                   None if self.chord is None else pick(self.chord))
+
+
+def over(value: Value, count: int) -> Floats:
+    """A quantity as an array (count,)."""
+    return np.broadcast_to(np.asarray(value, dtype=np.float64), (count,))
+
+
+def first_where(mask: NDArray[np.bool_] | bool) -> int:
+    """Index of the first true entry (0 for a single value)."""
+    return int(np.argmax(np.atleast_1d(mask)))
+
+
+def mix(x: NDArray[np.uint32]) -> NDArray[np.uint32]:
+    """A public-domain integer hash (xor-shift and multiply), modulo 2³²."""
+    x = x ^ (x >> np.uint32(16))
+    x = x * np.uint32(0x7FEB352D)
+    x = x ^ (x >> np.uint32(15))
+    x = x * np.uint32(0x846CA68B)
+    return x ^ (x >> np.uint32(16))
+
+
+def chance(n: Floats, across: Floats, up: Floats) -> Floats:
+    """A number in [0, 1), the same for the same n, column and row on every machine; arrays (k,)."""
+    def word(v: Floats) -> NDArray[np.uint32]:
+        return np.mod(np.round(v), 2.0**32).astype(np.uint64).astype(np.uint32)
+
+    return mix(mix(mix(word(n)) ^ word(across)) ^ word(up)) / 2.0**32

@@ -1,0 +1,190 @@
+"""How many of each mark, and how much of it: elements, lengths, areas, clay."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+
+from motif.laying.piece import LaidPath, LaidPiece, LaidTool, Points, Work
+from motif.outputs.json_text import Json
+from motif.outputs.numbers import Unit, in_unit
+from motif.outputs.styles import technique_rank
+from motif.outputs.tables import Cell, Column, Table
+
+#: (technique, tool, colour): what gets a row of its own.
+Key = tuple[str, str | None, str | None]
+
+
+@dataclass
+class Total:
+    """Amounts of one technique × tool × colour: ``length`` in mm, ``area`` in mm², ``volume`` in ml.
+
+    ``count`` is of separate elements, point marks and strokes; ``skipped`` of point marks that fell in
+    a reserve or outside the band; ``impressions`` are those of a roulette."""
+
+    technique: str
+    tool: str | None
+    colour: str | None
+    count: int = 0
+    length: float = 0.0
+    area: float = 0.0
+    volume: float = 0.0
+    impressions: int = 0
+    skipped: int = 0
+
+    def add(self, other: Total) -> None:
+        self.count += other.count
+        self.length += other.length
+        self.area += other.area
+        self.volume += other.volume
+        self.impressions += other.impressions
+        self.skipped += other.skipped
+
+
+@dataclass(frozen=True)
+class Counts:
+    """``bands`` in the order of the piece's bands; ``totals`` are theirs and the piece's own lines."""
+
+    totals: tuple[Total, ...]
+    bands: tuple[tuple[Total, ...], ...]
+
+
+def count(piece: LaidPiece) -> Counts:
+    """Everything that is made on ``piece``, band by band and in all."""
+    bands = tuple(_totals(band.points, band.paths, band.skipped) for band in piece.bands)
+    return Counts(_summed([*bands, _totals(None, piece.paths, {})]), bands)
+
+
+def as_json(piece: LaidPiece, unit: Unit = "mm") -> dict[str, Json]:
+    """The object of ``motif counts --as json``: lengths in ``unit``, areas in mm², volumes in ml."""
+    counts = count(piece)
+    return {
+        "piece": piece.name,
+        "unit": unit,
+        "totals": [_json_total(t, unit) for t in counts.totals],
+        "bands": [
+            {"band": band.number, "motif": band.motif, "totals": [_json_total(t, unit) for t in totals]}
+            for band, totals in zip(piece.bands, counts.bands, strict=True)
+        ],
+    }
+
+
+def tables(piece: LaidPiece) -> list[Table]:
+    """For people: the whole piece first, then band by band where there is more than one."""
+    counts = count(piece)
+    result = [_people_table(f"{piece.name}: everything", counts.totals)]
+    if len(piece.bands) > 1:
+        result += [
+            _people_table(f"Band {band.number}: {band.motif}", totals)
+            for band, totals in zip(piece.bands, counts.bands, strict=True)
+        ]
+    return result
+
+
+def records(pieces: Sequence[LaidPiece]) -> Table:
+    """For CSV: a row each total, ``band`` empty for those of the whole piece."""
+    columns = (Column("piece", "Piece"), Column("band", "Band", "count"), *_COLUMNS)
+    rows: list[tuple[Cell, ...]] = []
+    for piece in pieces:
+        counts = count(piece)
+        rows += [(piece.name, None, *_row(t)) for t in counts.totals]
+        for band, totals in zip(piece.bands, counts.bands, strict=True):
+            rows += [(piece.name, band.number, *_row(t)) for t in totals]
+    return Table("Counts", columns, rows)
+
+
+_COLUMNS = (
+    Column("technique", "Technique"),
+    Column("tool", "Tool"),
+    Column("colour", "Colour"),
+    Column("count", "Count", "count"),
+    Column("length", "Length", "length"),
+    Column("area", "Area", "area"),
+    Column("volume", "Clay", "volume"),
+    Column("impressions", "Impressions", "count"),
+    Column("skipped", "Skipped", "count"),
+)
+
+
+def _row(t: Total) -> tuple[Cell, ...]:
+    return (t.technique, t.tool, t.colour, t.count, t.length, t.area, t.volume, t.impressions, t.skipped)
+
+
+def _people_table(title: str, totals: Sequence[Total]) -> Table:
+    """Columns in which every row is 0 or empty are left out."""
+    rows = [_row(t) for t in totals]
+    shown = [i for i, c in enumerate(_COLUMNS) if c.key in ("technique", "count") or any(r[i] for r in rows)]
+    thinned = [
+        tuple(r[i] if r[i] or _COLUMNS[i].key == "count" else None for i in shown) for r in rows
+    ]
+    return Table(title, tuple(_COLUMNS[i] for i in shown), thinned, () if rows else ("Nothing is made here.",))
+
+
+def _json_total(t: Total, unit: Unit) -> dict[str, Json]:
+    return {
+        "technique": t.technique,
+        "tool": t.tool,
+        "colour": t.colour,
+        "count": t.count,
+        "length": in_unit(t.length, unit),
+        "area": t.area,
+        "volume": t.volume,
+        "impressions": t.impressions,
+        "skipped": t.skipped,
+    }
+
+
+def _key(work: Work) -> Key:
+    return (work.technique, work.tool.name if work.tool else None, work.colour)
+
+
+def _volume(technique: str, tool: LaidTool | None) -> float:
+    """Clay in one element (ml): only what is joined on is made of clay of its own."""
+    return tool.volume or 0.0 if technique == "attach" and tool else 0.0
+
+
+def _totals(
+    points: Points | None, paths: Iterable[LaidPath], skipped: dict[Key, int]
+) -> tuple[Total, ...]:
+    totals: dict[Key, Total] = {}
+
+    def total(key: Key) -> Total:
+        return totals.setdefault(key, Total(*key))
+
+    if points is not None and len(points):
+        n = len(points.works)
+        made = np.bincount(points.work, minlength=n).tolist()
+        areas = np.bincount(points.work, weights=points.area, minlength=n).tolist()
+        for work, k, area in zip(points.works, made, areas, strict=True):
+            if k:
+                t = total(_key(work))
+                t.count += k
+                t.area += area
+                t.volume += k * _volume(work.technique, work.tool)
+    for path in paths:
+        t = total(_key(path.work))
+        t.count += 1
+        if not path.worked_over:
+            t.length += path.length
+        t.area += path.area
+        t.volume += _volume(path.work.technique, path.work.tool)
+        t.impressions += path.impressions
+    for key, k in skipped.items():
+        if k:
+            total(key).skipped += k
+    return _sorted(totals.values())
+
+
+def _summed(groups: Iterable[Iterable[Total]]) -> tuple[Total, ...]:
+    totals: dict[Key, Total] = {}
+    for group in groups:
+        for t in group:
+            key = (t.technique, t.tool, t.colour)
+            totals.setdefault(key, Total(*key)).add(t)
+    return _sorted(totals.values())
+
+
+def _sorted(totals: Iterable[Total]) -> tuple[Total, ...]:
+    return tuple(sorted(totals, key=lambda t: (technique_rank(t.technique), t.tool or "", t.colour or "")))

@@ -1,0 +1,354 @@
+"""A laid piece on the sheets of a flat drawing: what lies on each sheet, in paper millimetres.
+
+Both the SVG and the JSON of ``motif unroll`` are written from this, so they cannot disagree. Paper
+coordinates have x to the right and y up; a sheet's chart says where its origin is.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from motif.laying.piece import LaidBand, LaidPath, LaidPiece, LaidReserve, Points
+from motif.outputs.clip import Window, clip_area, clip_line
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+#: (angle, tape) → (x, y): radians and mm of tape to mm of paper, arrays of one shape.
+Chart = Callable[[Floats, Floats], tuple[Floats, Floats]]
+
+#: Curves are sampled so finely that chords leave them by no more than this, and thinned by as much (mm).
+_SAG = 0.01
+_TAPE_STEP = 1.0
+_TURN = 2 * math.pi
+_ON_EDGE = 1e-9
+_CIRCLE = np.linspace(0.0, _TURN, 48, endpoint=False)
+
+
+@dataclass(frozen=True)
+class Cone:
+    """The measures of a frustum's pattern: lengths in mm, ``angle`` of the flat sector in radians.
+
+    The two pattern radii are None for a cylinder, whose pattern is a rectangle."""
+
+    radius_below: float
+    radius_above: float
+    slant: float
+    inner_radius: float | None
+    outer_radius: float | None
+    angle: float
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A part of the wall on paper. ``misfit`` (mm) says how far paper and wall part; 0 where they do not.
+
+    ``true_size`` is False for a picture that stretches what it shows."""
+
+    number: int
+    window: Window
+    chart: Chart
+    misfit: float
+    true_size: bool = True
+    cone: Cone | None = None
+
+    def place(self, points: Floats) -> Floats:
+        """(…, 2) angle and tape to (…, 2) x and y."""
+        x, y = self.chart(points[..., 0], points[..., 1])
+        return np.stack(np.broadcast_arrays(x, y), axis=-1)
+
+
+@dataclass(frozen=True)
+class DrawnLine:
+    """A ring or a vertical of a band: ``number`` is the ring's or the vertical's."""
+
+    band: int
+    number: int
+    tape: float
+    line: Floats
+
+
+@dataclass(frozen=True)
+class DrawnPath:
+    """A path's parts on a sheet: ``lines`` along its edge or line, ``areas`` rings of its inside.
+
+    ``whole`` when nothing was cut off."""
+
+    path: LaidPath
+    lines: tuple[Floats, ...]
+    areas: tuple[Floats, ...]
+    whole: bool
+
+
+@dataclass(frozen=True)
+class DrawnMarks:
+    """Dots and footprints, ``n`` of them, of one band.
+
+    ``owned`` marks belong to this sheet; the others lie on its edge or reach over it. ``outlines`` hold
+    the outline on paper, as far as it is on the sheet, or None: then the mark is a circle of ``radius``
+    mm about ``at`` (n, 2), and a bare point where that is 0."""
+
+    points: Points
+    index: Ints
+    at: Floats
+    owned: NDArray[np.bool_]
+    radius: Floats
+    outlines: tuple[Floats | None, ...]
+
+
+@dataclass(frozen=True)
+class DrawnBand:
+    band: LaidBand
+    paths: tuple[DrawnPath, ...]
+    marks: DrawnMarks
+
+
+@dataclass(frozen=True)
+class DrawnSheet:
+    """All that lies on a sheet. ``outline`` is its edge, (k, 2), counter-clockwise from the foot end of
+    its left side, not closed on itself; ``left`` and ``right`` are the sides, upward."""
+
+    sheet: Sheet
+    outline: Floats
+    left: Floats
+    right: Floats
+    rings: tuple[DrawnLine, ...]
+    verticals: tuple[DrawnLine, ...]
+    bands: tuple[DrawnBand, ...]
+    paths: tuple[DrawnPath, ...]
+    reserves: tuple[tuple[LaidReserve, tuple[Floats, ...]], ...]
+
+
+@dataclass(frozen=True)
+class Drawer:
+    """Draws the sheets of one piece. What holds for all of them is worked out once."""
+
+    piece: LaidPiece
+
+    def sheet(self, sheet: Sheet) -> DrawnSheet:
+        w = sheet.window
+        left = self._upward(sheet, w.from_angle)
+        right = self._upward(sheet, w.to_angle)
+        bottom = self._ring(sheet, w.from_tape)
+        top = self._ring(sheet, w.to_tape)
+        outline = _without_repeats(np.vstack([bottom, right, top[::-1], left[::-1]]))
+        return DrawnSheet(
+            sheet=sheet,
+            outline=outline,
+            left=left,
+            right=right,
+            rings=tuple(self._rings(sheet)),
+            verticals=tuple(self._verticals(sheet)),
+            bands=tuple(
+                DrawnBand(band, self._paths(sheet, extents), self._marks(sheet, band))
+                for band, extents in zip(self.piece.bands, self._extents, strict=False)
+            ),
+            paths=self._paths(sheet, self._extents[-1]),
+            reserves=tuple(self._reserves(sheet)),
+        )
+
+    @cached_property
+    def _extents(self) -> tuple[_Extents, ...]:
+        """Of every band's paths, and last of the piece's own."""
+        return (*(_Extents.of(band.paths) for band in self.piece.bands), _Extents.of(self.piece.paths))
+
+    def _ring(self, sheet: Sheet, tape: float) -> Floats:
+        w = sheet.window
+        radius = float(self.piece.form.wall.radius(tape))
+        step = math.sqrt(8 * _SAG / max(radius, 1.0)) / 2
+        angle = np.linspace(w.from_angle, w.to_angle, max(2, math.ceil((w.to_angle - w.from_angle) / step) + 1))
+        return thin(sheet.place(np.column_stack([angle, np.full_like(angle, tape)])))
+
+    def _upward(self, sheet: Sheet, angle: float, low: float = -math.inf, high: float = math.inf) -> Floats:
+        low, high = max(low, sheet.window.from_tape), min(high, sheet.window.to_tape)
+        corners = np.asarray(self.piece.form.wall.corners, dtype=float)
+        tape = np.linspace(low, high, max(2, math.ceil((high - low) / _TAPE_STEP) + 1))
+        tape = np.union1d(tape, corners[(corners > low) & (corners < high)])
+        return thin(sheet.place(np.column_stack([np.full_like(tape, angle), tape])))
+
+    def _rings(self, sheet: Sheet) -> Iterator[DrawnLine]:
+        w = sheet.window
+        for band in self.piece.bands:
+            for k, tape in enumerate(band.rings.tape.tolist()):
+                if w.from_tape - _ON_EDGE <= tape <= w.to_tape + _ON_EDGE:
+                    yield DrawnLine(band.number, k, tape, self._ring(sheet, tape))
+
+    def _verticals(self, sheet: Sheet) -> Iterator[DrawnLine]:
+        w = sheet.window
+        for band in self.piece.bands:
+            low, high = sorted((float(band.rings.tape[0]), float(band.rings.tape[-1])))
+            if min(high, w.to_tape) <= max(low, w.from_tape):
+                continue
+            for k, angle in enumerate(band.verticals.tolist(), 1):
+                for a in copies(angle, w):
+                    yield DrawnLine(band.number, k, low, self._upward(sheet, a, low, high))
+
+    def _reserves(self, sheet: Sheet) -> Iterator[tuple[LaidReserve, tuple[Floats, ...]]]:
+        for reserve in self.piece.reserves:
+            closed = np.vstack([reserve.outline, reserve.outline[:1]])
+            lines = [thin(sheet.place(part)) for shifted in _turned(closed, sheet.window)
+                     for part in clip_line(shifted, sheet.window)]
+            if lines:
+                yield reserve, tuple(lines)
+
+    def _paths(self, sheet: Sheet, extents: _Extents) -> tuple[DrawnPath, ...]:
+        return tuple(
+            drawn for i in extents.on(sheet.window) if (drawn := _path_on(sheet, extents.paths[i])) is not None
+        )
+
+    def _marks(self, sheet: Sheet, band: LaidBand) -> DrawnMarks:
+        p, w = band.points, sheet.window
+        reach_angle, low, high = _reaches(p)
+        relative = (p.angle - w.from_angle) % _TURN
+        relative = np.where(_TURN - relative < _ON_EDGE, 0.0, relative)
+        parts: list[tuple[Ints, Floats, NDArray[np.bool_]]] = []
+        for turn in (-1, 0, 1):
+            angle = w.from_angle + relative + turn * _TURN
+            near = np.flatnonzero(
+                (angle + reach_angle >= w.from_angle - _ON_EDGE) & (angle - reach_angle <= w.to_angle + _ON_EDGE)
+                & (high >= w.from_tape - _ON_EDGE) & (low <= w.to_tape + _ON_EDGE)
+            )
+            tape = p.tape[near]
+            owned = ((angle[near] >= w.from_angle) & (angle[near] < w.to_angle - _ON_EDGE)
+                     & (tape >= w.from_tape - _ON_EDGE) & (tape <= w.to_tape + _ON_EDGE))
+            parts.append((near, angle[near], owned))
+        index = np.concatenate([i for i, _, _ in parts])
+        angle = np.concatenate([a for _, a, _ in parts])
+        owned = np.concatenate([o for _, _, o in parts])
+        order = np.argsort(index, kind="stable")
+        return _mark_outlines(sheet, p, index[order], angle[order], owned[order])
+
+
+@dataclass(frozen=True)
+class _Extents:
+    """Paths with the box of each in (angle, tape), so that a sheet looks only at those near it."""
+
+    paths: Sequence[LaidPath]
+    boxes: Floats
+
+    @classmethod
+    def of(cls, paths: Sequence[LaidPath]) -> _Extents:
+        if not paths:
+            return cls(paths, np.empty((0, 4)))
+        starts = np.concatenate([[0], np.cumsum([len(p.points) for p in paths])[:-1]])
+        points = np.concatenate([p.points for p in paths])
+        return cls(paths, np.column_stack([
+            np.minimum.reduceat(points, starts, axis=0), np.maximum.reduceat(points, starts, axis=0)
+        ]))
+
+    def on(self, window: Window) -> list[int]:
+        low_angle, low_tape, high_angle, high_tape = self.boxes.T
+        turns_down = np.ceil((window.from_angle - _ON_EDGE - high_angle) / _TURN)
+        touches = low_angle + turns_down * _TURN <= window.to_angle + _ON_EDGE
+        touches &= (low_tape <= window.to_tape + _ON_EDGE) & (high_tape >= window.from_tape - _ON_EDGE)
+        return np.flatnonzero(touches).tolist()
+
+
+def thin(line: Floats, tolerance: float = _SAG / 2) -> Floats:
+    """The line without points that lie within ``tolerance`` mm of the line through the others."""
+    if len(line) < 3:
+        return line
+    import shapely
+
+    return shapely.get_coordinates(shapely.simplify(shapely.linestrings(line), tolerance))
+
+
+def copies(angle: float, window: Window) -> list[float]:
+    """The angles in ``window``, both ends included, that are ``angle`` up to whole turns."""
+    first = math.ceil((window.from_angle - _ON_EDGE - angle) / _TURN)
+    last = math.floor((window.to_angle + _ON_EDGE - angle) / _TURN)
+    return [min(max(angle + k * _TURN, window.from_angle), window.to_angle) for k in range(first, last + 1)]
+
+
+def _turned(points: Floats, window: Window) -> Iterator[Floats]:
+    """The points turned by every whole number of turns that brings some of them into the window."""
+    angle = points[:, 0]
+    first = math.ceil((window.from_angle - _ON_EDGE - angle.max()) / _TURN)
+    last = math.floor((window.to_angle + _ON_EDGE - angle.min()) / _TURN)
+    for k in range(first, last + 1):
+        yield points + (k * _TURN, 0.0)
+
+
+def _path_on(sheet: Sheet, path: LaidPath) -> DrawnPath | None:
+    lines: list[Floats] = []
+    areas: list[Floats] = []
+    whole = True
+    for line in (path.points, *path.holes):
+        for turned in _turned(line, sheet.window):
+            for part in clip_line(turned, sheet.window):
+                whole &= part is turned
+                lines.append(thin(sheet.place(part)))
+            if path.worked_over:
+                ring = clip_area(turned[:-1], sheet.window)
+                if len(ring) > 2:
+                    areas.append(thin(sheet.place(np.vstack([ring, ring[:1]])))[:-1])
+    return DrawnPath(path, tuple(lines), tuple(areas), whole) if lines or areas else None
+
+
+def _reaches(p: Points) -> tuple[Floats, Floats, Floats]:
+    """How far each mark reaches: to either side in angle, and its lowest and highest tape."""
+    half = np.where(np.isnan(p.across), 0.0, p.across / 2)
+    angle = half / np.maximum(p.radius, half + _ON_EDGE)
+    low, high = p.tape - half, p.tape + half
+    if p.shapes:
+        spans = np.array([
+            (np.abs(s[:, 0]).max(), s[:, 1].min(), s[:, 1].max()) if len(s) else (0.0, np.inf, -np.inf)
+            for s in p.shapes
+        ])
+        shaped = p.shape >= 0
+        chosen = spans[p.shape[shaped]]
+        angle[shaped], low[shaped], high[shaped] = chosen[:, 0], chosen[:, 1], chosen[:, 2]
+    return angle, low, high
+
+
+def _mark_outlines(
+    sheet: Sheet, p: Points, index: Ints, angle: Floats, owned: NDArray[np.bool_]
+) -> DrawnMarks:
+    at = sheet.place(np.column_stack([angle, p.tape[index]]))
+    radius = np.where(np.isnan(p.across[index]), 0.0, p.across[index] / 2)
+    shape = p.shape[index]
+    outlines: list[Floats | None] = [None] * len(index)
+    kept = np.ones(len(index), dtype=bool)
+    # Marks of one outline are charted together; those without one but with a size, by their size and level.
+    for members, outline in _outlines(p, index, shape):
+        rings = np.stack(np.broadcast_arrays(angle[members, None] + outline[:, 0], outline[:, 1]), axis=-1)
+        low, high = rings.min(axis=1), rings.max(axis=1)
+        inside = np.all((low >= sheet.window.low - _ON_EDGE) & (high <= sheet.window.high + _ON_EDGE), axis=1)
+        round_here = sheet.true_size and shape[members[0]] < 0
+        placed = sheet.place(rings)
+        for k, member in enumerate(members.tolist()):
+            if not inside[k]:
+                part = clip_area(rings[k], sheet.window)
+                kept[member] = len(part) > 2
+                outlines[member] = sheet.place(part)
+            elif not round_here:
+                outlines[member] = placed[k]
+    return DrawnMarks(
+        p, index[kept], at[kept], owned[kept], radius[kept],
+        tuple(o for o, k in zip(outlines, kept.tolist(), strict=True) if k),
+    )
+
+
+def _outlines(p: Points, index: Ints, shape: Ints) -> Iterator[tuple[Ints, Floats]]:
+    """The marks that have a size, grouped by outline: indexes into ``index``, and angle off and tape."""
+    for s in np.unique(shape[shape >= 0]).tolist():
+        yield np.flatnonzero(shape == s), p.shapes[s]
+    plain = np.flatnonzero((shape < 0) & ~np.isnan(p.across[index]))
+    if not len(plain):
+        return
+    sizes = np.column_stack([p.across[index], p.tape[index], p.radius[index]])[plain]
+    kinds, which = np.unique(sizes, axis=0, return_inverse=True)
+    for k, (across, tape, radius) in enumerate(kinds.tolist()):
+        off = across / 2 * np.cos(_CIRCLE) / max(radius, across / 2)
+        yield plain[which.ravel() == k], np.column_stack([off, tape + across / 2 * np.sin(_CIRCLE)])
+
+
+def _without_repeats(ring: Floats) -> Floats:
+    step = np.abs(ring - np.roll(ring, 1, axis=0)).max(axis=1)
+    return ring[step > 1e-9]

@@ -1,0 +1,111 @@
+"""JSON as text, with our own digits.
+
+The standard encoder writes floats with as many digits as they have, and in exponents; here every
+float goes through ``numbers.number``. Objects and lists of plain values stand on one line, others
+are broken, so that a file of marks reads, and compares, one mark a line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from json.encoder import encode_basestring
+from typing import TypeAlias, Union
+
+import numpy as np
+from numpy.typing import NDArray
+
+from motif.outputs.numbers import ANGLE_DIGITS, PATH_DIGITS, number
+
+Json: TypeAlias = Union[
+    None, bool, int, float, str, "Records", "Trail", Sequence["Json"], Mapping[str, "Json"]
+]
+
+
+@dataclass(frozen=True)
+class Records:
+    """A list of objects with the same keys, held by columns: ``{"ring": [0, 1], "tape": [0.0, 25.0]}``.
+
+    A million marks are then a few lists instead of a million dictionaries."""
+
+    columns: Mapping[str, Sequence[Json]]
+
+    def __len__(self) -> int:
+        return len(next(iter(self.columns.values()), ()))
+
+
+@dataclass(frozen=True)
+class Trail:
+    """A list of points, (k, n), written as a list of lists of n numbers."""
+
+    points: NDArray[np.float64]
+
+
+def dumps(value: Json) -> str:
+    """``value`` as JSON text with a line end. Raises ``ValueError`` for NaN and the infinities."""
+    return "".join(_write(value, "")) + "\n"
+
+
+def _write(value: Json, indent: str) -> Iterator[str]:
+    inner = indent + " "
+    if isinstance(value, Records):
+        yield from _broken("[", [[row] for row in _rows(value)], "]", indent)
+    elif isinstance(value, Trail):
+        yield _trail(value)
+    elif isinstance(value, Mapping):
+        items = [(encode_basestring(str(k)), v) for k, v in value.items()]
+        if all(_is_plain(v) for v in value.values()):
+            yield "{" + ", ".join(f"{k}: {_plain(v)}" for k, v in items) + "}"
+        else:
+            yield from _broken("{", ([f"{k}: ", *_write(v, inner)] for k, v in items), "}", indent)
+    elif isinstance(value, Sequence) and not isinstance(value, str):
+        if all(_is_plain(v) for v in value):
+            yield "[" + ", ".join(_plain(v) for v in value) + "]"
+        else:
+            yield from _broken("[", (list(_write(v, inner)) for v in value), "]", indent)
+    else:
+        yield _plain(value)
+
+
+def _broken(
+    opening: str, items: Iterator[list[str]] | Sequence[list[str]], closing: str, indent: str
+) -> Iterator[str]:
+    yield opening
+    empty = True
+    for item in items:
+        yield "\n" if empty else ",\n"
+        empty = False
+        yield indent + " "
+        yield from item
+    yield closing if empty else "\n" + indent + closing
+
+
+def _is_plain(value: Json) -> bool:
+    return value is None or isinstance(value, str | int | float)
+
+
+def _plain(value: Json) -> str:
+    if value is None:
+        return "null"
+    if isinstance(value, str):
+        # A lone surrogate cannot be written as UTF-8; everything else stands as it is.
+        return encode_basestring(value.encode("utf-8", "replace").decode("utf-8"))
+    if isinstance(value, bool | np.bool_):
+        return "true" if value else "false"
+    if isinstance(value, int | np.integer):
+        return str(int(value))
+    if isinstance(value, float):
+        return number(value, ANGLE_DIGITS)
+    raise TypeError(f"cannot be written as JSON: {type(value).__name__}")
+
+
+def _rows(records: Records) -> list[str]:
+    template = "{{" + ", ".join(encode_basestring(k) + ": {}" for k in records.columns) + "}}"
+    columns = [[_plain(v) for v in column] for column in records.columns.values()]
+    return [template.format(*row) for row in zip(*columns, strict=True)]
+
+
+def _trail(trail: Trail) -> str:
+    return "[" + ", ".join(
+        "[" + ", ".join(number(x, PATH_DIGITS) for x in point) + "]" for point in trail.points.tolist()
+    ) + "]"

@@ -1,0 +1,141 @@
+"""Messages drawn: for a terminal, one a line for other programs, and as JSON.
+
+A terminal gets the line of the text with the culprit underlined:
+
+    error: There is no path "risng" here.  [unknown-name]
+      tufting.motif, line 6, column 11
+        6 │     carve risng
+          │           ▔▔▔▔▔
+      → Did you mean "rising"?
+"""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Iterable
+
+from motif.language.messages import Message
+from motif.language.source import Span
+from motif.outputs.json_text import Json
+from motif.outputs.tables import printable
+
+_RED, _YELLOW, _CYAN, _BOLD, _PLAIN = "\x1b[31m", "\x1b[33m", "\x1b[36m", "\x1b[1m", "\x1b[0m"
+_TAB = 4
+#: A line is never cut to less than this, whatever the terminal says.
+_NARROWEST = 30
+
+
+def to_terminal(messages: Iterable[Message], *, width: int = 100, colour: bool = True) -> str:
+    """The messages one below the other with an empty line between, each with its line shown."""
+    return "\n".join(_block(m, width, colour) for m in messages)
+
+
+def to_lines(messages: Iterable[Message]) -> str:
+    """One line a message: ``file:line:column: severity: words [code] (other places) Advice``."""
+    return "".join(_line(m) + "\n" for m in messages)
+
+
+def to_json(messages: Iterable[Message]) -> dict[str, Json]:
+    """The object of ``motif check --as json``: lines and columns from 1, the end exclusive."""
+    return {"messages": [_json(m) for m in messages]}
+
+
+def summary(messages: Iterable[Message]) -> str:
+    """``2 errors, 1 warning``; empty when there are none."""
+    severities = [m.severity for m in messages]
+    parts = []
+    for severity in ("error", "warning"):
+        n = severities.count(severity)
+        if n:
+            parts.append(f"{n} {severity}{'' if n == 1 else 's'}")
+    return ", ".join(parts)
+
+
+def _block(m: Message, width: int, colour: bool) -> str:
+    tint = _RED if m.severity == "error" else _YELLOW
+    head = _paint(f"{m.severity}:", _BOLD + tint, colour)
+    lines = [f"{head} {_paint(printable(m.text), _BOLD, colour)}  [{m.code}]"]
+    if m.span is not None:
+        lines += _excerpt(m.span, width, tint, colour)
+    for span, words in m.others:
+        lines.append(f"  {printable(words)}:")
+        lines += _excerpt(span, width, _CYAN, colour)
+    if m.advice:
+        lines.append(f"  {_paint('→', _BOLD, colour)} {printable(m.advice)}")
+    return "\n".join(lines) + "\n"
+
+
+def _excerpt(span: Span, width: int, tint: str, colour: bool) -> list[str]:
+    """Where a span is, its first line, and marks under its characters."""
+    line, column = span.begin_position
+    end_line, end_column = span.end_position
+    text = span.source.line(line)
+    start = min(column - 1, len(text))
+    end = len(text) if end_line > line else min(end_column - 1, len(text))
+    margin = len(str(line)) + 4
+    text, start, end = _cut(text, start, max(end, start), max(width - margin - 3, _NARROWEST))
+    before, marked, after = _shown(text[:start]), _shown(text[start:end]), _shown(text[end:])
+    under = " " * _width(before) + _paint("▔" * max(_width(marked), 1), tint, colour)
+    gutter = " " * (margin - 1)
+    return [
+        f"  {printable(span.source.name)}, line {line}, column {column}",
+        f"{line:>{margin - 1}} │ {before}{marked}{after}".rstrip(),
+        f"{gutter} │ {under}",
+    ]
+
+
+def _cut(text: str, start: int, end: int, room: int) -> tuple[str, int, int]:
+    """A piece of ``text`` at most ``room`` characters long with [start, end) in view, and where that is in it.
+
+    A text that lost its line breaks is one very long line."""
+    if len(text) <= room:
+        return text, start, end
+    first = max(0, min(start - room // 3, len(text) - room))
+    last = min(len(text), first + room)
+    left, right = "…" if first else "", "…" if last < len(text) else ""
+    shift = len(left) - first
+    return left + text[first:last] + right, start + shift, min(end, last) + shift
+
+
+def _shown(text: str) -> str:
+    return printable(text.replace("\t", " " * _TAB))
+
+
+def _width(text: str) -> int:
+    """Columns that ``text`` takes on a terminal."""
+    return sum(
+        0 if unicodedata.combining(c) or unicodedata.category(c) == "Cf"
+        else 2 if unicodedata.east_asian_width(c) in "WF" else 1
+        for c in text
+    )
+
+
+def _paint(text: str, codes: str, colour: bool) -> str:
+    return f"{codes}{text}{_PLAIN}" if colour else text
+
+
+def _place(span: Span) -> str:
+    line, column = span.begin_position
+    return f"{printable(span.source.name)}:{line}:{column}"
+
+
+def _line(m: Message) -> str:
+    place = f"{_place(m.span)}: " if m.span is not None else ""
+    others = "".join(f" ({printable(words)}: {_place(span)})" for span, words in m.others)
+    advice = f" {printable(m.advice)}" if m.advice else ""
+    return f"{place}{m.severity}: {printable(m.text)} [{m.code}]{others}{advice}"
+
+
+def _json(m: Message) -> dict[str, Json]:
+    place: dict[str, Json] = {"file": None, "line": None, "column": None, "end_line": None, "end_column": None}
+    if m.span is not None:
+        place = _json_place(m.span)
+    entry: dict[str, Json] = {"code": m.code, "severity": m.severity, "message": m.text, **place, "advice": m.advice}
+    if m.others:
+        entry["others"] = [{"message": words, **_json_place(span)} for span, words in m.others]
+    return entry
+
+
+def _json_place(span: Span) -> dict[str, Json]:
+    (line, column), (end_line, end_column) = span.begin_position, span.end_position
+    return {"file": span.source.name, "line": line, "column": column, "end_line": end_line, "end_column": end_column}

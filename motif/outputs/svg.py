@@ -1,0 +1,163 @@
+"""A thin coat over svgwrite: drawings in real millimetres, made of paths, polylines, circles and text.
+
+One user unit is one millimetre; x runs to the right and y down, as SVG has it. svgwrite checks nothing
+here (``debug=False``): path data and numbers are written by us, escaping is its XML writer's.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+import svgwrite
+from numpy.typing import NDArray
+from svgwrite.base import BaseElement
+from svgwrite.container import Group as SvgGroup
+from svgwrite.container import Symbol
+
+from motif.outputs.numbers import DRAWING_DIGITS, number
+
+Floats = NDArray[np.float64]
+_STEPS = 10**DRAWING_DIGITS
+
+#: XML 1.0 allows no other control characters, and no half surrogates.
+_NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+#: NCName of Namespaces in XML 1.0, kept to the characters that every reader agrees on.
+_NOT_NAME = re.compile(r"[^A-Za-z0-9_.\-\u00c0-\u00d6\u00d8-\u00f6\u00f8-\u02ff\u0370-\u037d\u037f-\u1fff]")
+_NAME_START = re.compile(r"[A-Za-z_\u00c0-\u00d6\u00d8-\u00f6\u00f8-\u02ff\u0370-\u037d\u037f-\u1fff]")
+
+SANS = "'Gill Sans', 'Noto Sans', 'DejaVu Sans', Verdana, sans-serif"
+SERIF = "'Iowan Old Style', 'Palatino Linotype', 'DejaVu Serif', Georgia, serif"
+
+
+def path_data(lines: Sequence[Floats], closed: bool = False) -> str:
+    """SVG path data of polylines, each (k, 2) in mm: absolute first points, then relative steps.
+
+    Steps are differences of rounded points, so that rounding never adds up along a line. A line of
+    one point is a step of nothing, which round ends draw as a dot.
+    """
+    parts: list[str] = []
+    for line in lines:
+        grid = np.rint(np.asarray(line, dtype=float) * _STEPS).astype(np.int64)
+        steps = np.diff(grid, axis=0)
+        steps = steps[np.any(steps != 0, axis=1)]
+        if closed and len(steps) and not steps.sum(axis=0).any():
+            steps = steps[:-1]
+        parts.append("M" + _pairs(grid[:1]))
+        parts.append("l" + _pairs(steps) if len(steps) else "l0 0")
+        if closed:
+            parts.append("z")
+    return "".join(parts)
+
+
+def xml_id(*words: object) -> str:
+    """The words as one valid id (an NCName), joined by hyphens: ``xml_id("band", 1)`` is ``band-1``."""
+    text = _NOT_NAME.sub("-", "-".join(str(w) for w in words))
+    return text if _NAME_START.match(text) else "_" + text
+
+
+def xml_text(text: str) -> str:
+    """``text`` without what XML cannot hold; the writer escapes the rest."""
+    return _NOT_XML.sub("\N{REPLACEMENT CHARACTER}", text)
+
+
+class Group:
+    """A ``<g>``: what is drawn in it takes its stroke, fill and font unless it says otherwise."""
+
+    def __init__(self, element: BaseElement) -> None:
+        self._element = element
+
+    def group(self, name: str | None = None, **style: str | float) -> Group:
+        """A group inside this one. ``name`` becomes its id; ids must differ within a drawing."""
+        extra = _attributes(style)
+        if name is not None:
+            extra["id"] = name
+        return Group(self._element.add(_bare(SvgGroup, extra)))
+
+    def lines(self, lines: Sequence[Floats], closed: bool = False, **style: str | float) -> None:
+        """One ``<path>`` of several polylines, (k, 2) mm each; nothing for no lines."""
+        if lines:
+            self._add("path", style, d=path_data(lines, closed))
+
+    def polyline(self, line: Floats, **style: str | float) -> None:
+        """One ``<polyline>`` through (k, 2) mm."""
+        points = " ".join(f"{number(x, DRAWING_DIGITS)},{number(y, DRAWING_DIGITS)}" for x, y in line.tolist())
+        self._add("polyline", style, points=points)
+
+    def circle(self, x: float, y: float, radius: float, **style: str | float) -> None:
+        self._add("circle", style, cx=number(x, DRAWING_DIGITS), cy=number(y, DRAWING_DIGITS),
+                  r=number(radius, DRAWING_DIGITS))
+
+    def text(self, x: float, y: float, words: str, size: float, *, anchor: str = "start",
+             turned: float = 0.0, **style: str | float) -> None:
+        """``words`` with their baseline at (x, y), ``size`` mm, ``turned`` degrees clockwise."""
+        extra: dict[str, str] = {"x": number(x, DRAWING_DIGITS), "y": number(y, DRAWING_DIGITS),
+                                 "font-size": number(size, DRAWING_DIGITS)}
+        if anchor != "start":
+            extra["text-anchor"] = anchor
+        if turned:
+            extra["transform"] = f"rotate({number(turned, 3)} {extra['x']} {extra['y']})"
+        element = svgwrite.text.Text(xml_text(words), debug=False)
+        element.attribs.update(_attributes(style) | extra)
+        self._element.add(element)
+
+    def _add(self, element: str, style: dict[str, str | float], **attributes: str) -> None:
+        self._element.add(_bare(_ELEMENTS[element], _attributes(style) | attributes))
+
+
+class Drawing(Group):
+    """A drawing ``width`` × ``height`` mm, white where nothing is drawn is up to the paper."""
+
+    def __init__(self, width: float, height: float) -> None:
+        w, h = number(width, DRAWING_DIGITS), number(height, DRAWING_DIGITS)
+        self._root = svgwrite.Drawing(size=(f"{w}mm", f"{h}mm"), viewBox=f"0 0 {w} {h}", debug=False)
+        self._root.elements.clear()  # an empty <defs>
+        super().__init__(self._root)
+
+    def tostring(self) -> str:
+        """The whole SVG document, ending in a line feed."""
+        from xml.etree import ElementTree
+
+        # svgwrite's own root declares xmlns:ev, which the SVG 1.1 DTD does not know.
+        root = Symbol.get_xml(self._root)
+        for key, value in (("xmlns", "http://www.w3.org/2000/svg"), ("version", "1.1"), ("baseProfile", "full")):
+            root.set(key, value)
+        ElementTree.indent(root, " ")
+        return '<?xml version="1.0" encoding="UTF-8"?>\n' + ElementTree.tostring(root, encoding="unicode") + "\n"
+
+
+_ELEMENTS: dict[str, Any] = {
+    "path": type("Path", (BaseElement,), {"elementname": "path"}),
+    "polyline": type("Polyline", (BaseElement,), {"elementname": "polyline"}),
+    "circle": type("Circle", (BaseElement,), {"elementname": "circle"}),
+}
+
+
+def _bare(kind: Any, attributes: dict[str, str]) -> Any:
+    # An element's own constructor would check and reformat the attributes one by one.
+    element = kind(debug=False)
+    element.attribs.update(attributes)
+    return element
+
+
+def _attributes(style: dict[str, str | float]) -> dict[str, str]:
+    return {
+        k.rstrip("_").replace("_", "-"): v if isinstance(v, str) else number(v, DRAWING_DIGITS)
+        for k, v in style.items()
+    }
+
+
+def _pairs(grid: NDArray[np.int64]) -> str:
+    """Points of whole thousandths as path numbers; a minus sign is separator enough."""
+    texts = [_thousandths(v) for v in grid.ravel().tolist()]
+    return texts[0] + "".join(t if t[0] == "-" else " " + t for t in texts[1:])
+
+
+def _thousandths(value: int) -> str:
+    whole, rest = divmod(abs(value), _STEPS)
+    sign = "-" if value < 0 else ""
+    if not rest:
+        return f"{sign}{whole}"
+    return f"{sign}{whole}.{rest:0{DRAWING_DIGITS}d}".rstrip("0")

@@ -1,0 +1,193 @@
+"""Tables, and the three ways of writing them: for a screen or a sheet of paper, CSV, Markdown.
+
+A table holds values, never text made of values: the writer decides on digits and units, so a length
+is a fraction of an inch on paper and a decimal in CSV.
+"""
+
+from __future__ import annotations
+
+import csv
+import io
+import re
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from typing import Literal, TypeAlias
+
+from motif.outputs import numbers
+from motif.outputs.numbers import Unit, in_unit, number
+
+#: What a column holds: lengths in mm, angles in degrees, areas in mm², volumes in ml; ``lengths`` are
+#: several, with words of our own between them (text where a length stands as ``Mm``).
+Kind = Literal["text", "count", "length", "angle", "area", "volume", "ratio"]
+
+Cell: TypeAlias = "str | int | float | None | Phrase"
+
+
+@dataclass(frozen=True)
+class Phrase:
+    """Words with lengths in mm among them: ``Phrase(("first at ", 31.4, ", then every ", 62.8))``."""
+
+    parts: tuple[str | float, ...]
+
+    def text(self, unit: Unit) -> str:
+        return "".join(p if isinstance(p, str) else numbers.length(p, unit) for p in self.parts)
+
+
+@dataclass(frozen=True)
+class Column:
+    """``key`` heads the column in CSV, ``heading`` for people; both get the unit added."""
+
+    key: str
+    heading: str
+    kind: Kind = "text"
+
+
+@dataclass(frozen=True)
+class Table:
+    """``rows`` hold one cell a column; None is an empty cell. ``remarks`` stand below the table."""
+
+    title: str
+    columns: tuple[Column, ...]
+    rows: Sequence[Sequence[Cell]]
+    remarks: tuple[str, ...] = ()
+
+
+#: Unit and decimals by kind, as data and for people. Lengths go by ``--unit``.
+_DATA_UNITS: dict[Kind, str] = {"angle": "deg", "area": "mm2", "volume": "ml"}
+_PEOPLE_UNITS: dict[Kind, str] = {"angle": "°", "area": "cm²", "volume": "ml"}
+_MM2_PER_CM2 = 100.0
+
+#: What a spreadsheet takes for the start of a formula, or skips before it looks for one.
+_FORMULA = re.compile(r"^[\s\x00-\x1f]*[=+\-@＝＋－＠]")
+_CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
+_MARKDOWN = re.compile(r"([\\`*_{}\[\]<>#|~!&$])")
+
+
+def printable(text: str) -> str:
+    """``text`` on one line and without characters that steer a terminal or turn its direction."""
+    return _CONTROL.sub(lambda m: " " if m[0] in "\t\n\r\x0b\x0c\x85\u2028\u2029" else "\N{REPLACEMENT CHARACTER}",
+                        text)
+
+
+def to_csv(tables: Iterable[Table], unit: Unit = "mm") -> str:
+    """The tables as CSV (RFC 4180 with plain line feeds), an empty line between two of them.
+
+    Decimals with a point, lengths in ``unit``. A text that a spreadsheet would take for a formula
+    gets an apostrophe in front.
+    """
+    out = io.StringIO()
+    writer = csv.writer(out, lineterminator="\n")
+    for i, table in enumerate(tables):
+        if i:
+            out.write("\n")
+        writer.writerow([_csv_heading(c, unit) for c in table.columns])
+        kinds = [c.kind for c in table.columns]
+        writer.writerows(
+            [_csv_cell(cell, kind, unit) for cell, kind in zip(row, kinds, strict=True)] for row in table.rows
+        )
+    return out.getvalue()
+
+
+def to_markdown(tables: Iterable[Table], unit: Unit = "mm") -> str:
+    """The tables as Markdown with pipes, each under a heading. Text is escaped."""
+    blocks: list[str] = []
+    for table in tables:
+        lines = [f"## {_markdown(table.title)}", ""]
+        lines.append(_markdown_row(_markdown(_people_heading(c, unit)) for c in table.columns))
+        lines.append(_markdown_row("---" if c.kind == "text" else "--:" for c in table.columns))
+        lines += [
+            _markdown_row(
+                _markdown(people_cell(cell, c.kind, unit)) for cell, c in zip(row, table.columns, strict=True)
+            )
+            for row in table.rows
+        ]
+        if table.remarks:
+            lines += ["", *(f"- {_markdown(r)}" for r in table.remarks)]
+        blocks.append("\n".join(lines) + "\n")
+    return "\n".join(blocks)
+
+
+def to_text(tables: Iterable[Table], unit: Unit = "mm", *, width: int = 110, colour: bool = False) -> str:
+    """The tables for a screen ``width`` characters wide, or for paper. ``colour`` allows bold and dim."""
+    from rich.box import SIMPLE_HEAD
+    from rich.console import Console
+    from rich.table import Table as RichTable
+    from rich.text import Text
+
+    out = io.StringIO()
+    console = Console(
+        file=out, width=width, force_terminal=colour, no_color=not colour, color_system="standard" if colour
+        else None, legacy_windows=False, highlight=False, markup=False, emoji=False, _environ={},
+    )
+    for i, table in enumerate(tables):
+        if i:
+            console.print()
+        console.print(Text(printable(table.title), style="bold"))
+        if table.rows:
+            grid = RichTable(box=SIMPLE_HEAD, show_edge=False, pad_edge=False, header_style="bold")
+            for c in table.columns:
+                grid.add_column(Text(_people_heading(c, unit)), justify="left" if c.kind == "text" else "right",
+                                overflow="fold", no_wrap=c.kind != "text")
+            for row in table.rows:
+                grid.add_row(*(
+                    Text(people_cell(cell, c.kind, unit)) for cell, c in zip(row, table.columns, strict=True)
+                ))
+            console.print(grid)
+        for remark in table.remarks:
+            console.print(Text(printable(remark), style="dim"))
+    # Padding at the ends of lines is noise in a file.
+    return "\n".join(line.rstrip() for line in out.getvalue().split("\n"))
+
+
+def people_cell(cell: Cell, kind: Kind, unit: Unit) -> str:
+    """A cell as people read it; an empty cell is an empty text."""
+    if cell is None:
+        return ""
+    if isinstance(cell, Phrase):
+        return printable(cell.text(unit))
+    if isinstance(cell, str):
+        return printable(cell)
+    match kind:
+        case "length":
+            return numbers.length(cell, unit)
+        case "angle":
+            return numbers.angle(cell)
+        case "area":
+            return number(cell / _MM2_PER_CM2, 1)
+        case "volume":
+            return number(cell, 1)
+        case "ratio":
+            return number(cell, 3)
+        case _:
+            return number(cell, numbers.DATA_DIGITS)
+
+
+def _people_heading(column: Column, unit: Unit) -> str:
+    suffix = unit if column.kind == "length" else _PEOPLE_UNITS.get(column.kind)
+    return f"{column.heading}, {suffix}" if suffix else column.heading
+
+
+def _csv_heading(column: Column, unit: Unit) -> str:
+    suffix = unit if column.kind == "length" else _DATA_UNITS.get(column.kind)
+    return f"{column.key}_{suffix}" if suffix else column.key
+
+
+def _csv_cell(cell: Cell, kind: Kind, unit: Unit) -> str:
+    if cell is None:
+        return ""
+    if isinstance(cell, Phrase):
+        return cell.text(unit)
+    if isinstance(cell, str):
+        text = printable(cell)
+        return "'" + text if _FORMULA.match(text) else text
+    if kind == "length":
+        return number(in_unit(cell, unit), numbers.DATA_DIGITS)
+    return number(cell, numbers.ANGLE_DIGITS if kind == "angle" else numbers.DATA_DIGITS)
+
+
+def _markdown(text: str) -> str:
+    return _MARKDOWN.sub(r"\\\1", printable(text))
+
+
+def _markdown_row(cells: Iterable[str]) -> str:
+    return "| " + " | ".join(cells) + " |"

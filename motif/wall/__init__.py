@@ -1,0 +1,23 @@
+"""The geometry of a measured round wall: a surface of revolution, its tape, flat patterns, taut lines.
+
+Knows nothing of motifs. numpy in, numpy out: lengths in mm, angles in radians, arrays of any shape.
+"""
+
+from motif.wall.charts import fewest_gores, gore_misfit, polyconic, rollout
+from motif.wall.cones import ConeSheet, cone_misfit, fewest_cones
+from motif.wall.profile import ProfileError, Station, build_wall
+from motif.wall.surface import Wall
+
+__all__ = [
+    "ConeSheet",
+    "ProfileError",
+    "Station",
+    "Wall",
+    "build_wall",
+    "cone_misfit",
+    "fewest_cones",
+    "fewest_gores",
+    "gore_misfit",
+    "polyconic",
+    "rollout",
+]
