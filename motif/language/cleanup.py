@@ -34,7 +34,7 @@ _WRAPPED = re.compile(rf"\s*[{_LINE_BREAKS}]\s*")
 _BRACE_OR_LINE_BREAK = re.compile(rf"[{{}}{_LINE_BREAKS}]")
 #: A number, then what makes a quote behind it an inch sign and not the start of a text.
 _AFTER_INCH_SIGN = re.compile(r"\s|[-)},+*/<>=:−–×]|$")
-_PLAIN = re.compile(r"[ -~\t\n\r]+")
+_PLAIN = re.compile(r"[ -~\t\n]+")
 
 _SIGNS = {
     "×": "*", "⁄": "/", "∕": "/", "≤": "<=", "≥": ">=", "≠": "<>", "°": " deg ", "º": " deg ",
@@ -87,8 +87,8 @@ def clean(source: Source, messages: Messages) -> Cleaned:
         elif region.kind == "inch":
             cleaner.put(" in ", region.start, region.end)
             messages.add(Message(
-                "syntax", f"`{span.text}` opens a text; it does not mean inches.", span,
-                "Write `in` for inches, as in `1 1/2 in`."))
+                "syntax", f"The sign {span.text} opens a text; it does not mean inches.", span,
+                "Write 'in' for inches, as in '1 1/2 in'."))
         elif region.kind == "text":
             cleaner.quoted(region.start, region.end - 1)
             cleaner.put('"', region.end - 1, region.end)
@@ -97,7 +97,7 @@ def clean(source: Source, messages: Messages) -> Cleaned:
             cleaner.put('"', region.end, region.end)
             messages.add(Message(
                 "syntax", "The text that opens here is never closed.",
-                Span(source, region.start, region.start + 1), 'Put a `"` where it ends.'))
+                Span(source, region.start, region.start + 1), 'Put a closing " where it ends.'))
     cleaner.words(at, len(source.text))
     return Cleaned(source, "".join(cleaner.parts), cleaner.starts, cleaner.ends)
 
@@ -202,6 +202,8 @@ def _plain_sign(c: str) -> str | None:
         return _SIGNS[c]
     if c in _HYPHENS or c in _DASHES:
         return None
+    if c in _LINE_BREAKS:
+        return "\n"
     if c.isspace():
         return " "
     category = unicodedata.category(c)

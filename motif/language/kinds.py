@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-Dimension = tuple[int, int]
+from motif.language.reserved import Dimension
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,6 +58,10 @@ PATH = Kind(None, "path")
 #: the kinds a ``given`` may name
 BY_WORD = {"count": COUNT, "number": NUMBER, "length": LENGTH, "angle": ANGLE, "volume": VOLUME,
            "text": TEXT, "tool": TOOL}
+
+#: what may be read of a tool after a dot
+TOOL_FIELDS: dict[str, Dimension] = {"wide": (1, 0), "tall": (1, 0), "cuts": (1, 0), "deep": (1, 0), "pitch": (1, 0),
+                                     "volume": (3, 0)}
 
 #: numbers nearer than this are equal; lengths (mm) nearer than ``LENGTH_STEP`` are
 NUMBER_STEP = 1e-9

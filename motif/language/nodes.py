@@ -453,6 +453,7 @@ class Profile(Node):
     joined: Literal["straight", "smooth"]
     by_tape: bool
     stations: tuple[Station, ...]
+    notes: tuple[Note, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

@@ -14,7 +14,7 @@ from motif.language import kinds, nodes
 from motif.language.kinds import ANGLE, LENGTH, NUMBER, PATH, TEXT, TOOL, TRUTH, Kind
 from motif.language.messages import Message, Messages
 from motif.language.names import Entry, FileNames, suggestion
-from motif.language.reserved import FUNCTIONS, SCOPE_NAMES, TOOL_FIELDS, UNITS
+from motif.language.reserved import FUNCTIONS, NAMES_IN_SCOPE, UNITS
 from motif.language.source import Span
 from motif.model import expressions as ex
 from motif.model.expressions import Expr
@@ -119,8 +119,8 @@ class Checker:
             case nodes.Number():
                 if node.unit is None:
                     return ex.Quantity(node.span, NUMBER, node.value)
-                dimension, factor = UNITS[node.unit]
-                return ex.Quantity(node.span, kinds.quantity(dimension), node.value * factor)
+                unit = UNITS[node.unit]
+                return ex.Quantity(node.span, kinds.quantity(unit.dimension), node.value * unit.factor)
             case nodes.Text():
                 return ex.Word(node.span, TEXT, node.value)
             case nodes.Reference():
@@ -169,7 +169,7 @@ class Checker:
                 self.say("wrong-kind", f"'{name}' is a path, and a value is asked for here.", node.span)
                 return None
             return None if known.kind is None else ex.Read(node.span, known.kind, known.slot)
-        if name in SCOPE_NAMES:
+        if name in NAMES_IN_SCOPE:
             if name not in self.place_names:
                 self.say("unknown-name", f"'{name}' is not known here.", node.span, _scope_advice(self.place_names))
                 return None
@@ -192,10 +192,10 @@ class Checker:
         owner = self.expect(nodes.Reference(node.owner.span, node.owner.text), TOOL, "what stands before the dot")
         if owner is None:
             return None
-        kind = TOOL_FIELDS.get(node.field.text)
+        kind = kinds.TOOL_FIELDS.get(node.field.text)
         if kind is None:
             self.say("unknown-name", f"A tool has no '{node.field.text}'.", node.field.span,
-                     suggestion(node.field.text, TOOL_FIELDS) or "A tool has " + ", ".join(TOOL_FIELDS) + ".")
+                     suggestion(node.field.text, kinds.TOOL_FIELDS) or "A tool has " + ", ".join(kinds.TOOL_FIELDS) + ".")
             return None
         return ex.ToolField(node.span, kinds.quantity(kind), owner, node.field.text)
 

@@ -198,7 +198,7 @@ class Both(Expr):
         open_ = left if self.op == "and" else ~left
         result = left.copy()
         if open_.any():
-            result[open_] = self.right.value(env.at(open_))
+            result[open_] = self.right.value(env.at(np.flatnonzero(open_)))
         return result
 
 
@@ -283,9 +283,8 @@ def _parity(e: Apply, env: Env, v: list[Any]) -> Any:
 def _chance(e: Apply, env: Env, v: list[Any]) -> Any:
     n = whole_numbers(v[0], e.arguments[0], env, "'chance' asks for a whole number")
     zero = np.zeros(env.count)
-    across = env.places.get("column", env.places.get("vertical", zero))
-    up = env.places.get("row", env.places.get("ring", zero))
-    return chance(over(n, env.count), across, up)
+    across, up = env.places.get("column", "vertical"), env.places.get("row", "ring")
+    return chance(over(n, env.count), zero if across is None else across, zero if up is None else up)
 
 
 def _fold(f: Callable[[Any, Any], Any]) -> Callable[[Apply, Env, list[Any]], Any]:

@@ -7,12 +7,12 @@ from typing import Any, Protocol
 
 from motif.language import nodes
 from motif.language.kinds import ANGLE, COUNT, LENGTH, NUMBER, PATH, TEXT, TOOL, TRUTH
-from motif.language.reserved import POINTLESS_TECHNIQUES
 from motif.language.source import Span
 from motif.model import geometry as geo
 from motif.model import rules
 from motif.model.checker import Checker
 from motif.model.expressions import Expr
+from motif.model.techniques import TECHNIQUES
 from motif.model.values import Slot
 
 
@@ -137,7 +137,7 @@ class StatementChecker:
         if how is None or any(g is None for g in geometries):
             return None
         found = tuple(g for g in geometries if g is not None)
-        if technique in POINTLESS_TECHNIQUES:
+        if not TECHNIQUES[technique].makes_points:
             for g in found:
                 if isinstance(g, geo.Dot | geo.Footprint | geo.MarksAlong):
                     self._check.say("wrong-kind", f"'{technique}' works lines and edges, and this is a point mark.", g.span,

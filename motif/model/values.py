@@ -6,8 +6,8 @@ places; a condition a bool or an array of bools; a text a str; a tool a ``ToolSi
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 import numpy as np
@@ -47,35 +47,66 @@ class Slot:
         self.name = name
 
 
+class PlaceTable:
+    """What the names in scope mean at each of many places, looked up and worked out only when read.
+
+    ``columns`` maps a name to its array over all places of the rule, or to a function that makes it."""
+
+    def __init__(self, columns: Mapping[str, Floats | Callable[[], Floats]], index: NDArray[np.int64] | None = None) -> None:
+        self._columns = dict(columns)
+        self._index = index
+
+    def __contains__(self, name: str) -> bool:
+        return name in self._columns
+
+    def __getitem__(self, name: str) -> Floats:
+        column = self._columns[name]
+        if callable(column):
+            column = self._columns[name] = column()
+        return column if self._index is None else column[self._index]
+
+    def get(self, *names: str) -> Floats | None:
+        """The first of the names that the places have."""
+        return next((self[n] for n in names if n in self), None)
+
+    def at(self, chosen: NDArray[np.int64]) -> PlaceTable:
+        """The same at some of the places, ``chosen`` by their numbers."""
+        table = PlaceTable({}, chosen if self._index is None else self._index[chosen])
+        table._columns = self._columns
+        return table
+
+
+NOWHERE = PlaceTable({})
+
+
 @dataclass(frozen=True)
 class Env:
     """What an expression may read.
 
-    ``scale`` turns a length as written into one at the stage of decorating. ``places`` maps the
-    names in scope (``column`` …) and, for ``chance``, ``column``/``row`` or ``vertical``/``ring`` to
-    arrays (n,). ``chord`` is the taut distance where it may be read."""
+    ``scale`` turns a length as written into one at the stage of decorating. ``places`` holds the names
+    in scope (``column`` …) over ``count`` places. ``chord`` is the taut distance where it may be read."""
 
     scale: float
     values: Mapping[Slot, Value] = field(default_factory=dict)
-    places: Mapping[str, Floats] = field(default_factory=dict)
+    places: PlaceTable = NOWHERE
     count: int = 1
     chord: Value | None = None
 
     def with_value(self, slot: Slot, value: Value) -> Env:
-        return Env(self.scale, {**self.values, slot: value}, self.places, self.count, self.chord)
+        return replace(self, values={**self.values, slot: value})
 
     def with_chord(self, chord: Value) -> Env:
-        return Env(self.scale, self.values, self.places, self.count, chord)
+        return replace(self, chord=chord)
 
-    def at(self, chosen: NDArray[np.int64] | NDArray[np.bool_]) -> Env:
-        """The same names at some of the places; ``chosen`` indexes them."""
-        def pick(v: Value) -> Value:
-            return v[chosen] if isinstance(v, np.ndarray) and v.ndim else v
+    def at(self, chosen: NDArray[np.int64]) -> Env:
+        """The same names at some of the places, ``chosen`` by their numbers."""
+        return Env(self.scale, {k: pick(v, chosen) for k, v in self.values.items()}, self.places.at(chosen), len(chosen),
+                   None if self.chord is None else pick(self.chord, chosen))
 
-        places = {k: v[chosen] for k, v in self.places.items()}
-        n = int(chosen.sum()) if chosen.dtype == np.bool_ else len(chosen)
-        return Env(self.scale, {k: pick(v) for k, v in self.values.items()}, places, n,
-                   None if self.chord is None else pick(self.chord))
+
+def pick(value: Value, chosen: NDArray[np.int64]) -> Value:
+    """A value at some of the places it was worked out for."""
+    return value[chosen] if isinstance(value, np.ndarray) and value.ndim else value
 
 
 def over(value: Value, count: int) -> Floats:

@@ -11,7 +11,7 @@ from motif.laying.piece import LaidPath, LaidPiece, LaidTool, Points, Work
 from motif.outputs.json_text import Json
 from motif.outputs.numbers import Unit, in_unit
 from motif.outputs.styles import technique_rank
-from motif.outputs.tables import Cell, Column, Table
+from motif.outputs.tables import Cell, Column, Table, to_csv
 
 #: (technique, tool, colour): what gets a row of its own.
 Key = tuple[str, str | None, str | None]
@@ -83,6 +83,10 @@ def tables(piece: LaidPiece) -> list[Table]:
     return result
 
 
+def csv_document(piece: LaidPiece, unit: Unit = "mm") -> str:
+    return to_csv([records([piece])], unit)
+
+
 def records(pieces: Sequence[LaidPiece]) -> Table:
     """For CSV: a row each total, ``band`` empty for those of the whole piece."""
     columns = (Column("piece", "Piece"), Column("band", "Band", "count"), *_COLUMNS)
@@ -116,10 +120,10 @@ def _people_table(title: str, totals: Sequence[Total]) -> Table:
     """Columns in which every row is 0 or empty are left out."""
     rows = [_row(t) for t in totals]
     shown = [i for i, c in enumerate(_COLUMNS) if c.key in ("technique", "count") or any(r[i] for r in rows)]
-    thinned = [
-        tuple(r[i] if r[i] or _COLUMNS[i].key == "count" else None for i in shown) for r in rows
-    ]
-    return Table(title, tuple(_COLUMNS[i] for i in shown), thinned, () if rows else ("Nothing is made here.",))
+    thinned = [tuple(r[i] if r[i] or _COLUMNS[i].key == "count" else None for i in shown) for r in rows]
+    return Table(
+        title, tuple(_COLUMNS[i] for i in shown), thinned, () if rows else ("Nothing is made here.",)
+    )
 
 
 def _json_total(t: Total, unit: Unit) -> dict[str, Json]:
@@ -145,9 +149,7 @@ def _volume(technique: str, tool: LaidTool | None) -> float:
     return tool.volume or 0.0 if technique == "attach" and tool else 0.0
 
 
-def _totals(
-    points: Points | None, paths: Iterable[LaidPath], skipped: dict[Key, int]
-) -> tuple[Total, ...]:
+def _totals(points: Points | None, paths: Iterable[LaidPath], skipped: dict[Key, int]) -> tuple[Total, ...]:
     totals: dict[Key, Total] = {}
 
     def total(key: Key) -> Total:

@@ -8,7 +8,8 @@ import numpy as np
 
 from motif.laying.piece import Floats, LaidForm, LaidPath, LaidPiece, LaidReserve
 from motif.outputs import counts, marks
-from motif.outputs.json_text import Json, Trail
+from motif.outputs.json_text import Json, Trail, dumps
+from motif.outputs.numbers import Unit
 from motif.wall import Wall
 
 
@@ -48,6 +49,11 @@ def as_json(piece: LaidPiece) -> dict[str, Json]:
         "reserves": [_reserve(r, wall) for r in piece.reserves],
         "totals": totals["totals"],
     }
+
+
+def json_document(piece: LaidPiece, unit: Unit = "mm") -> str:
+    """The same as text. Data are in mm whatever the unit for people."""
+    return dumps(as_json(piece))
 
 
 def _form(form: LaidForm) -> dict[str, Json]:

@@ -16,6 +16,7 @@ from numpy.typing import NDArray
 
 from motif.laying.piece import LaidBand, LaidPath, LaidPiece, LaidReserve, Points
 from motif.outputs.clip import Window, clip_area, clip_line
+from motif.wall import ConeSheet
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -28,21 +29,11 @@ _SAG = 0.01
 _TAPE_STEP = 1.0
 _TURN = 2 * math.pi
 _ON_EDGE = 1e-9
+#: Ends this close on paper are one place (mm).
+_MEETS = 1e-6
+#: Just below a corner (mm of tape).
+_BELOW = 1e-6
 _CIRCLE = np.linspace(0.0, _TURN, 48, endpoint=False)
-
-
-@dataclass(frozen=True)
-class Cone:
-    """The measures of a frustum's pattern: lengths in mm, ``angle`` of the flat sector in radians.
-
-    The two pattern radii are None for a cylinder, whose pattern is a rectangle."""
-
-    radius_below: float
-    radius_above: float
-    slant: float
-    inner_radius: float | None
-    outer_radius: float | None
-    angle: float
 
 
 @dataclass(frozen=True)
@@ -56,7 +47,7 @@ class Sheet:
     chart: Chart
     misfit: float
     true_size: bool = True
-    cone: Cone | None = None
+    cone: ConeSheet | None = None
 
     def place(self, points: Floats) -> Floats:
         """(…, 2) angle and tape to (…, 2) x and y."""
@@ -78,28 +69,36 @@ class DrawnLine:
 class DrawnPath:
     """A path's parts on a sheet: ``lines`` along its edge or line, ``areas`` rings of its inside.
 
-    ``whole`` when nothing was cut off."""
+    ``ends_meet`` when its lines end where they begin, on paper too."""
 
     path: LaidPath
     lines: tuple[Floats, ...]
     areas: tuple[Floats, ...]
-    whole: bool
+    ends_meet: bool
+
+
+@dataclass(frozen=True)
+class Outline:
+    """A mark's outline on paper as far as it is on the sheet: a ring round its ``area``, and the ``lines``
+    of the outline itself, which leave out where the sheet's edge cut it."""
+
+    area: Floats
+    lines: tuple[Floats, ...]
 
 
 @dataclass(frozen=True)
 class DrawnMarks:
     """Dots and footprints, ``n`` of them, of one band.
 
-    ``owned`` marks belong to this sheet; the others lie on its edge or reach over it. ``outlines`` hold
-    the outline on paper, as far as it is on the sheet, or None: then the mark is a circle of ``radius``
-    mm about ``at`` (n, 2), and a bare point where that is 0."""
+    ``owned`` marks belong to this sheet; the others lie on its edge or reach over it. Where there is
+    no outline the mark is a circle of ``radius`` mm about ``at`` (n, 2), and a bare point where that is 0."""
 
     points: Points
     index: Ints
     at: Floats
     owned: NDArray[np.bool_]
     radius: Floats
-    outlines: tuple[Floats | None, ...]
+    outlines: tuple[Outline | None, ...]
 
 
 @dataclass(frozen=True)
@@ -162,14 +161,18 @@ class Drawer:
         w = sheet.window
         radius = float(self.piece.form.wall.radius(tape))
         step = math.sqrt(8 * _SAG / max(radius, 1.0)) / 2
-        angle = np.linspace(w.from_angle, w.to_angle, max(2, math.ceil((w.to_angle - w.from_angle) / step) + 1))
+        angle = np.linspace(
+            w.from_angle, w.to_angle, max(2, math.ceil((w.to_angle - w.from_angle) / step) + 1)
+        )
         return thin(sheet.place(np.column_stack([angle, np.full_like(angle, tape)])))
 
     def _upward(self, sheet: Sheet, angle: float, low: float = -math.inf, high: float = math.inf) -> Floats:
         low, high = max(low, sheet.window.from_tape), min(high, sheet.window.to_tape)
-        corners = np.asarray(self.piece.form.wall.corners, dtype=float)
+        corners = self.piece.form.wall.corners
+        corners = corners[(corners > low) & (corners < high)]
         tape = np.linspace(low, high, max(2, math.ceil((high - low) / _TAPE_STEP) + 1))
-        tape = np.union1d(tape, corners[(corners > low) & (corners < high)])
+        # At a corner paper may gape: the line comes to it from below and goes on from above.
+        tape = np.union1d(tape, np.concatenate([corners - _BELOW, corners]))
         return thin(sheet.place(np.column_stack([np.full_like(tape, angle), tape])))
 
     def _rings(self, sheet: Sheet) -> Iterator[DrawnLine]:
@@ -192,14 +195,19 @@ class Drawer:
     def _reserves(self, sheet: Sheet) -> Iterator[tuple[LaidReserve, tuple[Floats, ...]]]:
         for reserve in self.piece.reserves:
             closed = np.vstack([reserve.outline, reserve.outline[:1]])
-            lines = [thin(sheet.place(part)) for shifted in _turned(closed, sheet.window)
-                     for part in clip_line(shifted, sheet.window)]
+            lines = [
+                thin(sheet.place(part))
+                for shifted in _turned(closed, sheet.window)
+                for part in clip_line(shifted, sheet.window)
+            ]
             if lines:
                 yield reserve, tuple(lines)
 
     def _paths(self, sheet: Sheet, extents: _Extents) -> tuple[DrawnPath, ...]:
         return tuple(
-            drawn for i in extents.on(sheet.window) if (drawn := _path_on(sheet, extents.paths[i])) is not None
+            drawn
+            for i in extents.on(sheet.window)
+            if (drawn := _path_on(sheet, extents.paths[i])) is not None
         )
 
     def _marks(self, sheet: Sheet, band: LaidBand) -> DrawnMarks:
@@ -211,12 +219,18 @@ class Drawer:
         for turn in (-1, 0, 1):
             angle = w.from_angle + relative + turn * _TURN
             near = np.flatnonzero(
-                (angle + reach_angle >= w.from_angle - _ON_EDGE) & (angle - reach_angle <= w.to_angle + _ON_EDGE)
-                & (high >= w.from_tape - _ON_EDGE) & (low <= w.to_tape + _ON_EDGE)
+                (angle + reach_angle >= w.from_angle - _ON_EDGE)
+                & (angle - reach_angle <= w.to_angle + _ON_EDGE)
+                & (high >= w.from_tape - _ON_EDGE)
+                & (low <= w.to_tape + _ON_EDGE)
             )
             tape = p.tape[near]
-            owned = ((angle[near] >= w.from_angle) & (angle[near] < w.to_angle - _ON_EDGE)
-                     & (tape >= w.from_tape - _ON_EDGE) & (tape <= w.to_tape + _ON_EDGE))
+            owned = (
+                (angle[near] >= w.from_angle)
+                & (angle[near] < w.to_angle - _ON_EDGE)
+                & (tape >= w.from_tape - _ON_EDGE)
+                & (tape <= w.to_tape + _ON_EDGE)
+            )
             parts.append((near, angle[near], owned))
         index = np.concatenate([i for i, _, _ in parts])
         angle = np.concatenate([a for _, a, _ in parts])
@@ -238,9 +252,12 @@ class _Extents:
             return cls(paths, np.empty((0, 4)))
         starts = np.concatenate([[0], np.cumsum([len(p.points) for p in paths])[:-1]])
         points = np.concatenate([p.points for p in paths])
-        return cls(paths, np.column_stack([
-            np.minimum.reduceat(points, starts, axis=0), np.maximum.reduceat(points, starts, axis=0)
-        ]))
+        return cls(
+            paths,
+            np.column_stack(
+                [np.minimum.reduceat(points, starts, axis=0), np.maximum.reduceat(points, starts, axis=0)]
+            ),
+        )
 
     def on(self, window: Window) -> list[int]:
         low_angle, low_tape, high_angle, high_tape = self.boxes.T
@@ -272,23 +289,23 @@ def _turned(points: Floats, window: Window) -> Iterator[Floats]:
     first = math.ceil((window.from_angle - _ON_EDGE - angle.max()) / _TURN)
     last = math.floor((window.to_angle + _ON_EDGE - angle.min()) / _TURN)
     for k in range(first, last + 1):
-        yield points + (k * _TURN, 0.0)
+        yield points + np.array([k * _TURN, 0.0])
 
 
 def _path_on(sheet: Sheet, path: LaidPath) -> DrawnPath | None:
     lines: list[Floats] = []
     areas: list[Floats] = []
-    whole = True
     for line in (path.points, *path.holes):
         for turned in _turned(line, sheet.window):
-            for part in clip_line(turned, sheet.window):
-                whole &= part is turned
-                lines.append(thin(sheet.place(part)))
+            lines += [thin(sheet.place(part)) for part in clip_line(turned, sheet.window)]
             if path.worked_over:
                 ring = clip_area(turned[:-1], sheet.window)
                 if len(ring) > 2:
                     areas.append(thin(sheet.place(np.vstack([ring, ring[:1]])))[:-1])
-    return DrawnPath(path, tuple(lines), tuple(areas), whole) if lines or areas else None
+    if not lines and not areas:
+        return None
+    ends_meet = all(np.abs(line[0] - line[-1]).max() < _MEETS for line in lines)
+    return DrawnPath(path, tuple(lines), tuple(areas), ends_meet)
 
 
 def _reaches(p: Points) -> tuple[Floats, Floats, Floats]:
@@ -297,10 +314,12 @@ def _reaches(p: Points) -> tuple[Floats, Floats, Floats]:
     angle = half / np.maximum(p.radius, half + _ON_EDGE)
     low, high = p.tape - half, p.tape + half
     if p.shapes:
-        spans = np.array([
-            (np.abs(s[:, 0]).max(), s[:, 1].min(), s[:, 1].max()) if len(s) else (0.0, np.inf, -np.inf)
-            for s in p.shapes
-        ])
+        spans = np.array(
+            [
+                (np.abs(s[:, 0]).max(), s[:, 1].min(), s[:, 1].max()) if len(s) else (0.0, np.inf, -np.inf)
+                for s in p.shapes
+            ]
+        )
         shaped = p.shape >= 0
         chosen = spans[p.shape[shaped]]
         angle[shaped], low[shaped], high[shaped] = chosen[:, 0], chosen[:, 1], chosen[:, 2]
@@ -313,7 +332,7 @@ def _mark_outlines(
     at = sheet.place(np.column_stack([angle, p.tape[index]]))
     radius = np.where(np.isnan(p.across[index]), 0.0, p.across[index] / 2)
     shape = p.shape[index]
-    outlines: list[Floats | None] = [None] * len(index)
+    outlines: list[Outline | None] = [None] * len(index)
     kept = np.ones(len(index), dtype=bool)
     # Marks of one outline are charted together; those without one but with a size, by their size and level.
     for members, outline in _outlines(p, index, shape):
@@ -326,11 +345,16 @@ def _mark_outlines(
             if not inside[k]:
                 part = clip_area(rings[k], sheet.window)
                 kept[member] = len(part) > 2
-                outlines[member] = sheet.place(part)
+                lines = clip_line(np.vstack([rings[k], rings[k, :1]]), sheet.window)
+                outlines[member] = Outline(sheet.place(part), tuple(sheet.place(line) for line in lines))
             elif not round_here:
-                outlines[member] = placed[k]
+                outlines[member] = Outline(placed[k], (np.vstack([placed[k], placed[k, :1]]),))
     return DrawnMarks(
-        p, index[kept], at[kept], owned[kept], radius[kept],
+        p,
+        index[kept],
+        at[kept],
+        owned[kept],
+        radius[kept],
         tuple(o for o, k in zip(outlines, kept.tolist(), strict=True) if k),
     )
 

@@ -10,7 +10,7 @@ from pathlib import Path
 _TEMPORARY = ".motif-"
 
 
-class CannotWrite(Exception):
+class CannotWriteError(Exception):
     """Files could not be written; nothing was. ``advice`` says what to do about it."""
 
     def __init__(self, reason: str, advice: str) -> None:
@@ -20,7 +20,7 @@ class CannotWrite(Exception):
 
 
 def check_folder(folder: Path, ours: Collection[str], *, force: bool = False) -> None:
-    """Raise ``CannotWrite`` unless files named in ``ours`` may be written into ``folder``.
+    """Raise ``CannotWriteError`` unless files named in ``ours`` may be written into ``folder``.
 
     A folder that does not exist yet may; one that holds anything whose name is not in ``ours`` may
     only with ``force``, and one where a folder stands under one of our names never.
@@ -29,27 +29,32 @@ def check_folder(folder: Path, ours: Collection[str], *, force: bool = False) ->
         if not folder.exists():
             return
         if not folder.is_dir():
-            raise CannotWrite(f"{folder} is a file, and a folder is needed there.",
-                              "Give another folder with --out.")
+            raise CannotWriteError(
+                f"{folder} is a file, and a folder is needed there.", "Give another folder with --out."
+            )
         present = sorted(folder.iterdir())
     except OSError as error:
         raise _explained(folder, error) from error
     foreign = [p.name for p in present if p.name not in ours and not p.name.startswith(_TEMPORARY)]
     if foreign and not force:
         named = ", ".join(foreign[:3]) + (" …" if len(foreign) > 3 else "")
-        raise CannotWrite(f"{folder} holds files that motif did not write ({named}), so it is left alone.",
-                          "Give another folder with --out, or write there all the same with --force.")
+        raise CannotWriteError(
+            f"{folder} holds files that motif did not write ({named}), so it is left alone.",
+            "Give another folder with --out, or write there all the same with --force.",
+        )
     for p in present:
         if p.name in ours and p.is_dir():
-            raise CannotWrite(f"{p} is a folder, and a file is to be written there.",
-                              "Move it away, or give another folder with --out.")
+            raise CannotWriteError(
+                f"{p} is a folder, and a file is to be written there.",
+                "Move it away, or give another folder with --out.",
+            )
 
 
 def write_files(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     """Write ``files`` (name → content) into ``folder`` and return their paths, in the order given.
 
     Everything is written under temporary names first and renamed at the end, so a reader never sees
-    half a file, and a full disk leaves what was there. Raises ``CannotWrite``.
+    half a file, and a full disk leaves what was there. Raises ``CannotWriteError``.
     """
     # The process number keeps two runs that write to one folder apart.
     temporary = [folder / f"{_TEMPORARY}{os.getpid()}-{name}" for name in files]
@@ -80,7 +85,9 @@ def _missing(folder: Path) -> list[Path]:
     return [p for p in (folder, *folder.parents) if not p.exists()]
 
 
-def _explained(folder: Path, error: OSError) -> CannotWrite:
+def _explained(folder: Path, error: OSError) -> CannotWriteError:
     reason = (error.strerror or "the system refused").lower()
-    return CannotWrite(f"Nothing was written to {folder}: {reason}.",
-                       "Check that the folder can be written to and that there is room, or give another with --out.")
+    return CannotWriteError(
+        f"Nothing was written to {folder}: {reason}.",
+        "Check that the folder can be written to and that there is room, or give another with --out.",
+    )

@@ -15,11 +15,15 @@ from typing import TypeAlias, Union
 import numpy as np
 from numpy.typing import NDArray
 
-from motif.outputs.numbers import ANGLE_DIGITS, PATH_DIGITS, number
+from motif.outputs.numbers import ANGLE_DIGITS, DATA_DIGITS, PATH_DIGITS, number, numbers
 
 Json: TypeAlias = Union[
-    None, bool, int, float, str, "Records", "Trail", Sequence["Json"], Mapping[str, "Json"]
+    bool, int, float, str, "Records", "Trail", Sequence["Json"], Mapping[str, "Json"], None
 ]
+
+
+class Degrees(float):
+    """An angle in degrees, which is written finer than a length."""
 
 
 @dataclass(frozen=True)
@@ -36,7 +40,7 @@ class Records:
 
 @dataclass(frozen=True)
 class Trail:
-    """A list of points, (k, n), written as a list of lists of n numbers."""
+    """Points, (k, n), written as a list of lists of n numbers; one point, (n,), as one such list."""
 
     points: NDArray[np.float64]
 
@@ -50,10 +54,8 @@ def _write(value: Json, indent: str) -> Iterator[str]:
     inner = indent + " "
     if isinstance(value, Records):
         yield from _broken("[", [[row] for row in _rows(value)], "]", indent)
-    elif isinstance(value, Trail):
-        yield _trail(value)
     elif isinstance(value, Mapping):
-        items = [(encode_basestring(str(k)), v) for k, v in value.items()]
+        items = [(_plain(k), v) for k, v in value.items()]
         if all(_is_plain(v) for v in value.values()):
             yield "{" + ", ".join(f"{k}: {_plain(v)}" for k, v in items) + "}"
         else:
@@ -81,7 +83,7 @@ def _broken(
 
 
 def _is_plain(value: Json) -> bool:
-    return value is None or isinstance(value, str | int | float)
+    return value is None or isinstance(value, str | int | float | Trail)
 
 
 def _plain(value: Json) -> str:
@@ -95,17 +97,24 @@ def _plain(value: Json) -> str:
     if isinstance(value, int | np.integer):
         return str(int(value))
     if isinstance(value, float):
-        return number(value, ANGLE_DIGITS)
+        return number(value, ANGLE_DIGITS if isinstance(value, Degrees) else DATA_DIGITS)
+    if isinstance(value, Trail):
+        return _trail(value)
     raise TypeError(f"cannot be written as JSON: {type(value).__name__}")
 
 
 def _rows(records: Records) -> list[str]:
-    template = "{{" + ", ".join(encode_basestring(k) + ": {}" for k in records.columns) + "}}"
+    keys = [_plain(key).replace("{", "{{").replace("}", "}}") for key in records.columns]
+    template = "{{" + ", ".join(f"{key}: {{}}" for key in keys) + "}}"
     columns = [[_plain(v) for v in column] for column in records.columns.values()]
     return [template.format(*row) for row in zip(*columns, strict=True)]
 
 
 def _trail(trail: Trail) -> str:
-    return "[" + ", ".join(
-        "[" + ", ".join(number(x, PATH_DIGITS) for x in point) + "]" for point in trail.points.tolist()
-    ) + "]"
+    if trail.points.ndim == 1:
+        return "[" + ", ".join(numbers(trail.points.tolist(), PATH_DIGITS)) + "]"
+    return (
+        "["
+        + ", ".join("[" + ", ".join(numbers(point, PATH_DIGITS)) + "]" for point in trail.points.tolist())
+        + "]"
+    )

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motif.laying.piece import LaidBand, LaidPiece, Points, RingLine
-from motif.outputs.json_text import Json, Records
+from motif.outputs.json_text import Degrees, Json, Records
 from motif.outputs.numbers import (
     ANGLE_DIGITS,
     DATA_DIGITS,
@@ -19,7 +19,7 @@ from motif.outputs.numbers import (
     length_with_unit,
     number,
 )
-from motif.outputs.tables import Cell, Column, Phrase, Table
+from motif.outputs.tables import Cell, Column, Phrase, Table, to_csv
 
 Floats = NDArray[np.float64]
 
@@ -57,31 +57,35 @@ def band_json(band: LaidBand, unit: Unit = "mm") -> dict[str, Json]:
     if band.row_columns is not None:
         result["row_columns"] = band.row_columns.tolist()
     n = len(rings.tape)
-    result["rings"] = Records({
-        "ring": list(range(n)),
-        "tape": _lengths(rings.tape, unit),
-        "height": _lengths(rings.height, unit),
-        "radius": _lengths(rings.radius, unit),
-        "circumference": _lengths(rings.circumference, unit),
-        "column_width": _lengths(rings.column_width, unit, n),
-        "chord": _lengths(rings.chord, unit, n),
-    })
-    result["verticals"] = Records({
-        "vertical": list(range(1, len(band.verticals) + 1)),
-        "angle": round_degrees(band.verticals),
-    })
+    result["rings"] = Records(
+        {
+            "ring": list(range(n)),
+            "tape": _lengths(rings.tape, unit),
+            "height": _lengths(rings.height, unit),
+            "radius": _lengths(rings.radius, unit),
+            "circumference": _lengths(rings.circumference, unit),
+            "column_width": _lengths(rings.column_width, unit, n),
+            "chord": _lengths(rings.chord, unit, n),
+        }
+    )
+    result["verticals"] = Records(
+        {
+            "vertical": list(range(1, len(band.verticals) + 1)),
+            "angle": round_degrees(band.verticals),
+        }
+    )
     result["points"] = _points_json(band, unit)
     return result
 
 
-def round_degrees(angle: Floats) -> list[float]:
+def round_degrees(angle: Floats) -> list[Degrees]:
     """Angles in radians as degrees from 0 up to, not including, 360, rounded as data are."""
     degrees = np.round(np.degrees(angle) % 360.0, ANGLE_DIGITS)
-    return np.where(degrees >= 360.0, 0.0, degrees).tolist()
+    return [Degrees(d) for d in np.where(degrees >= 360.0, 0.0, degrees).tolist()]
 
 
 def along_ring(band: LaidBand, angle: Floats, radius: Floats) -> Floats:
-    """Tape distance round the pot, to the right from the band's vertical 1 (mm), from 0 up to the whole way."""
+    """Tape distance round the pot (mm), to the right from the band's vertical 1; less than once round."""
     start = band.verticals[0] if len(band.verticals) else 0.0
     turn = (np.asarray(angle) - start) % (2 * math.pi)
     # A mark on vertical 1 itself must not come out a whole turn away by a rounding.
@@ -95,20 +99,22 @@ def _points_json(band: LaidBand, unit: Unit) -> Records:
     tools = [w.tool.name if w.tool else None for w in p.works]
     colours = [w.colour for w in p.works]
     work = p.work.tolist()
-    return Records({
-        "technique": [techniques[i] for i in work],
-        "tool": [tools[i] for i in work],
-        "colour": [colours[i] for i in work],
-        "column": _places(p.column),
-        "row": _places(p.row),
-        "vertical": _places(p.vertical),
-        "ring": _places(p.ring),
-        "angle": round_degrees(p.angle),
-        "tape": _lengths(p.tape, unit),
-        "height": _lengths(p.height, unit),
-        "radius": _lengths(p.radius, unit),
-        "along_ring": _lengths(along_ring(band, p.angle, p.radius), unit),
-    })
+    return Records(
+        {
+            "technique": [techniques[i] for i in work],
+            "tool": [tools[i] for i in work],
+            "colour": [colours[i] for i in work],
+            "column": _places(p.column),
+            "row": _places(p.row),
+            "vertical": _places(p.vertical),
+            "ring": _places(p.ring),
+            "angle": round_degrees(p.angle),
+            "tape": _lengths(p.tape, unit),
+            "height": _lengths(p.height, unit),
+            "radius": _lengths(p.radius, unit),
+            "along_ring": _lengths(along_ring(band, p.angle, p.radius), unit),
+        }
+    )
 
 
 def _line_json(line: RingLine, unit: Unit) -> dict[str, Json]:
@@ -159,6 +165,10 @@ _RECORD_COLUMNS = (
 )
 
 
+def csv_document(piece: LaidPiece, unit: Unit = "mm") -> str:
+    return to_csv([records([piece])], unit)
+
+
 def records(pieces: Sequence[LaidPiece]) -> Table:
     """For CSV: a row each ring, vertical, point mark and line round the pot, told apart by ``mark``."""
     rows = [row for piece in pieces for row in _records(piece)]
@@ -173,28 +183,91 @@ def _records(piece: LaidPiece) -> Iterator[tuple[Cell, ...]]:
         n = len(r.tape)
         widths: list[float | None] = [None] * n if r.column_width is None else r.column_width.tolist()
         chords: list[float | None] = [None] * n if r.chord is None else r.chord.tolist()
-        for k, (tape, height, radius, around, width, chord) in enumerate(zip(
-            r.tape.tolist(), r.height.tolist(), r.radius.tolist(), r.circumference.tolist(), widths, chords,
-            strict=True,
-        )):
-            yield (*head, "ring", *nothing, None, None, None, k, None, tape, height, radius, None, around,
-                   width, chord)
+        for k, (tape, height, radius, around, width, chord) in enumerate(
+            zip(
+                r.tape.tolist(),
+                r.height.tolist(),
+                r.radius.tolist(),
+                r.circumference.tolist(),
+                widths,
+                chords,
+                strict=True,
+            )
+        ):
+            yield (
+                *head,
+                "ring",
+                *nothing,
+                None,
+                None,
+                None,
+                k,
+                None,
+                tape,
+                height,
+                radius,
+                None,
+                around,
+                width,
+                chord,
+            )
         for k, angle in enumerate(round_degrees(band.verticals), 1):
             yield (*head, "vertical", *nothing, None, None, k, None, angle, *(None,) * 7)
         p = band.points
         made_with = [(w.technique, w.tool.name if w.tool else None, w.colour) for w in p.works]
         for work, column, row, vertical, ring, angle, tape, height, radius, along in zip(
-            p.work.tolist(), _places(p.column), _places(p.row), _places(p.vertical), _places(p.ring),
-            round_degrees(p.angle), p.tape.tolist(), p.height.tolist(), p.radius.tolist(),
-            along_ring(band, p.angle, p.radius).tolist(), strict=True,
+            p.work.tolist(),
+            _places(p.column),
+            _places(p.row),
+            _places(p.vertical),
+            _places(p.ring),
+            round_degrees(p.angle),
+            p.tape.tolist(),
+            p.height.tolist(),
+            p.radius.tolist(),
+            along_ring(band, p.angle, p.radius).tolist(),
+            strict=True,
         ):
-            yield (*head, "point", *made_with[work], column, row, vertical, ring, angle, tape, height, radius,
-                   along, None, None, None)
+            yield (
+                *head,
+                "point",
+                *made_with[work],
+                column,
+                row,
+                vertical,
+                ring,
+                angle,
+                tape,
+                height,
+                radius,
+                along,
+                None,
+                None,
+                None,
+            )
     for line in piece.lines:
         work = line.work
-        yield (piece.name, None, None, "line", work.technique, work.tool.name if work.tool else None, work.colour,
-               None, None, None, None, None, line.tape, line.height, line.radius, None,
-               2 * math.pi * line.radius, None, None)
+        yield (
+            piece.name,
+            None,
+            None,
+            "line",
+            work.technique,
+            work.tool.name if work.tool else None,
+            work.colour,
+            None,
+            None,
+            None,
+            None,
+            None,
+            line.tape,
+            line.height,
+            line.radius,
+            None,
+            2 * math.pi * line.radius,
+            None,
+            None,
+        )
 
 
 # ---------------------------------------------------------------- for people
@@ -216,7 +289,9 @@ def tables(piece: LaidPiece, unit: Unit = "mm") -> list[Table]:
     if piece.lines:
         result.append(_line_table(piece))
     if not result:
-        result.append(Table(piece.name, (), (), ("There is nothing to mark: the piece has no bands and no lines.",)))
+        result.append(
+            Table(piece.name, (), (), ("There is nothing to mark: the piece has no bands and no lines.",))
+        )
     return result
 
 
@@ -230,7 +305,11 @@ def _ring_table(band: LaidBand, title: str, unit: Unit) -> Table:
         Column("around", "Around", "length"),
     ]
     cells: list[Sequence[Cell]] = [
-        range(len(r.tape)), r.tape.tolist(), r.height.tolist(), (2 * r.radius).tolist(), r.circumference.tolist()
+        range(len(r.tape)),
+        r.tape.tolist(),
+        r.height.tolist(),
+        (2 * r.radius).tolist(),
+        r.circumference.tolist(),
     ]
     if r.column_width is not None and r.chord is not None:
         columns += [Column("column", "Column by tape", "length"), Column("chord", "by dividers", "length")]
@@ -240,9 +319,12 @@ def _ring_table(band: LaidBand, title: str, unit: Unit) -> Table:
         counts: list[Cell] = band.row_columns.tolist()
         cells.append((counts + [None] * len(r.tape))[: len(r.tape)])
     remarks: list[str] = []
-    size = f"{band.columns} columns, {band.rows} rows" if band.columns else f"{band.rows} rows"
-    remarks.append(f"{size}, from tape {length_with_unit(band.from_tape, unit)}"
-                   f" to {length_with_unit(band.to_tape, unit)}.")
+    rows = _many(band.rows, "row")
+    size = f"{_many(band.columns, 'column')}, {rows}" if band.columns else rows
+    remarks.append(
+        f"{size}, from tape {length_with_unit(band.from_tape, unit)}"
+        f" to {length_with_unit(band.to_tape, unit)}."
+    )
     if band.left_over:
         remarks.append(f"Left over at the end, plain: {length_with_unit(band.left_over, unit)} of tape.")
     if band.proportion is not None:
@@ -250,16 +332,25 @@ def _ring_table(band: LaidBand, title: str, unit: Unit) -> Table:
     return Table(f"{title} — rings", tuple(columns), list(zip(*cells, strict=True)), tuple(remarks))
 
 
+def _many(n: int, what: str) -> str:
+    return f"{n} {what}{'' if n == 1 else 's'}"
+
+
 def _vertical_table(band: LaidBand) -> Table:
     """Verticals by angle, and by soft tape along the band's widest ring, where slips show least."""
     r = band.rings
     widest = int(np.argmax(r.radius))
     along = along_ring(band, band.verticals, np.full(len(band.verticals), r.radius[widest]))
-    rows = list(zip(range(1, len(band.verticals) + 1), round_degrees(band.verticals), along.tolist(), strict=True))
+    rows = list(
+        zip(range(1, len(band.verticals) + 1), round_degrees(band.verticals), along.tolist(), strict=True)
+    )
     return Table(
         f"Band {band.number} — verticals",
-        (Column("vertical", "Vertical", "count"), Column("angle", "Angle", "angle"),
-         Column("along", f"Along ring {widest} from vertical 1", "length")),
+        (
+            Column("vertical", "Vertical", "count"),
+            Column("angle", "Angle", "angle"),
+            Column("along", f"Along ring {widest} from vertical 1", "length"),
+        ),
         rows,
     )
 
@@ -271,20 +362,35 @@ def _point_table(band: LaidBand) -> Table:
     for group in _groups(p):
         first = int(group[0])
         work = p.works[int(p.work[first])]
-        rows.append((
-            work.technique,
-            work.tool.name if work.tool else None,
-            work.colour,
-            f"row {p.row[first]}" if p.row[first] >= 0 else f"ring {p.ring[first]}" if p.ring[first] >= 0 else None,
-            float(p.tape[first]), float(p.height[first]), len(group),
-            _along_words(np.sort(along[group]), 2 * math.pi * float(p.radius[first])),
-        ))
+        rows.append(
+            (
+                work.technique,
+                work.tool.name if work.tool else None,
+                work.colour,
+                f"row {p.row[first]}"
+                if p.row[first] >= 0
+                else f"ring {p.ring[first]}"
+                if p.ring[first] >= 0
+                else None,
+                float(p.tape[first]),
+                float(p.height[first]),
+                len(group),
+                _along_words(np.sort(along[group]), 2 * math.pi * float(p.radius[first])),
+            )
+        )
     columns = (
-        Column("technique", "Work"), Column("tool", "Tool"), Column("colour", "Colour"), Column("at", "At"),
-        Column("tape", "Tape from foot", "length"), Column("height", "Height", "length"),
-        Column("count", "Marks", "count"), Column("along", "Along the ring, from vertical 1"),
+        Column("technique", "Work"),
+        Column("tool", "Tool"),
+        Column("colour", "Colour"),
+        Column("at", "At"),
+        Column("tape", "Tape from foot", "length"),
+        Column("height", "Height", "length"),
+        Column("count", "Marks", "count"),
+        Column("along", "Along the ring, from vertical 1"),
     )
-    shown = [i for i, c in enumerate(columns) if c.key not in ("tool", "colour", "at") or any(r[i] for r in rows)]
+    shown = [
+        i for i, c in enumerate(columns) if c.key not in ("tool", "colour", "at") or any(r[i] for r in rows)
+    ]
     return Table(
         f"Band {band.number} — points",
         tuple(columns[i] for i in shown),
@@ -310,8 +416,15 @@ def _along_words(along: Floats, around: float) -> Phrase:
     gaps = np.diff(along)
     if np.ptp(gaps) <= _SAME_GAP:
         all_round = abs(around - (along[-1] - along[0]) - gaps.mean()) <= _SAME_GAP
-        return Phrase(("first at ", places[0], ", then every ", float(gaps.mean()),
-                       ", all round" if all_round else f", up to number {len(places)}"))
+        return Phrase(
+            (
+                "first at ",
+                places[0],
+                ", then every ",
+                float(gaps.mean()),
+                ", all round" if all_round else f", up to number {len(places)}",
+            )
+        )
     return Phrase(tuple(_listed(places)))
 
 
@@ -324,14 +437,25 @@ def _listed(places: Sequence[float]) -> Iterator[str | float]:
 
 def _line_table(piece: LaidPiece) -> Table:
     rows = [
-        (line.work.technique, line.work.tool.name if line.work.tool else None, line.tape, line.height,
-         2 * line.radius, 2 * math.pi * line.radius)
+        (
+            line.work.technique,
+            line.work.tool.name if line.work.tool else None,
+            line.tape,
+            line.height,
+            2 * line.radius,
+            2 * math.pi * line.radius,
+        )
         for line in piece.lines
     ]
     return Table(
         f"{piece.name} — lines round the pot",
-        (Column("technique", "Work"), Column("tool", "Tool"), Column("tape", "Tape from foot", "length"),
-         Column("height", "Height", "length"), Column("across", "Across", "length"),
-         Column("around", "Around", "length")),
+        (
+            Column("technique", "Work"),
+            Column("tool", "Tool"),
+            Column("tape", "Tape from foot", "length"),
+            Column("height", "Height", "length"),
+            Column("across", "Across", "length"),
+            Column("around", "Around", "length"),
+        ),
         rows,
     )

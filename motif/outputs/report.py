@@ -17,7 +17,7 @@ from collections.abc import Iterable
 from motif.language.messages import Message
 from motif.language.source import Span
 from motif.outputs.json_text import Json
-from motif.outputs.tables import printable
+from motif.outputs.tables import Cell, Column, Table, printable
 
 _RED, _YELLOW, _CYAN, _BOLD, _PLAIN = "\x1b[31m", "\x1b[33m", "\x1b[36m", "\x1b[1m", "\x1b[0m"
 _TAB = 4
@@ -38,6 +38,26 @@ def to_lines(messages: Iterable[Message]) -> str:
 def to_json(messages: Iterable[Message]) -> dict[str, Json]:
     """The object of ``motif check --as json``: lines and columns from 1, the end exclusive."""
     return {"messages": [_json(m) for m in messages]}
+
+
+def table(messages: Iterable[Message]) -> Table:
+    """A row each message, for CSV and Markdown."""
+    columns = (
+        Column("file", "File"),
+        Column("line", "Line", "count"),
+        Column("column", "Column", "count"),
+        Column("severity", "Severity"),
+        Column("code", "Code"),
+        Column("message", "Message"),
+        Column("advice", "Advice"),
+    )
+    rows: list[tuple[Cell, ...]] = []
+    for m in messages:
+        place: tuple[Cell, ...] = (
+            (m.span.source.name, *m.span.begin_position) if m.span else (None, None, None)
+        )
+        rows.append((*place, m.severity, m.code, m.text, m.advice))
+    return Table("Messages", columns, rows)
 
 
 def summary(messages: Iterable[Message]) -> str:
@@ -73,7 +93,7 @@ def _excerpt(span: Span, width: int, tint: str, colour: bool) -> list[str]:
     start = min(column - 1, len(text))
     end = len(text) if end_line > line else min(end_column - 1, len(text))
     margin = len(str(line)) + 4
-    text, start, end = _cut(text, start, max(end, start), max(width - margin - 3, _NARROWEST))
+    text, start, end = _cut(text, start, max(end, start), max(width - margin - 4, _NARROWEST))
     before, marked, after = _shown(text[:start]), _shown(text[start:end]), _shown(text[end:])
     under = " " * _width(before) + _paint("▔" * max(_width(marked), 1), tint, colour)
     gutter = " " * (margin - 1)
@@ -85,7 +105,7 @@ def _excerpt(span: Span, width: int, tint: str, colour: bool) -> list[str]:
 
 
 def _cut(text: str, start: int, end: int, room: int) -> tuple[str, int, int]:
-    """A piece of ``text`` at most ``room`` characters long with [start, end) in view, and where that is in it.
+    """At most ``room`` characters of ``text`` with [start, end) in view, and where that then lies.
 
     A text that lost its line breaks is one very long line."""
     if len(text) <= room:
@@ -104,8 +124,11 @@ def _shown(text: str) -> str:
 def _width(text: str) -> int:
     """Columns that ``text`` takes on a terminal."""
     return sum(
-        0 if unicodedata.combining(c) or unicodedata.category(c) == "Cf"
-        else 2 if unicodedata.east_asian_width(c) in "WF" else 1
+        0
+        if unicodedata.combining(c) or unicodedata.category(c) == "Cf"
+        else 2
+        if unicodedata.east_asian_width(c) in "WF"
+        else 1
         for c in text
     )
 
@@ -127,10 +150,22 @@ def _line(m: Message) -> str:
 
 
 def _json(m: Message) -> dict[str, Json]:
-    place: dict[str, Json] = {"file": None, "line": None, "column": None, "end_line": None, "end_column": None}
+    place: dict[str, Json] = {
+        "file": None,
+        "line": None,
+        "column": None,
+        "end_line": None,
+        "end_column": None,
+    }
     if m.span is not None:
         place = _json_place(m.span)
-    entry: dict[str, Json] = {"code": m.code, "severity": m.severity, "message": m.text, **place, "advice": m.advice}
+    entry: dict[str, Json] = {
+        "code": m.code,
+        "severity": m.severity,
+        "message": m.text,
+        **place,
+        "advice": m.advice,
+    }
     if m.others:
         entry["others"] = [{"message": words, **_json_place(span)} for span, words in m.others]
     return entry
@@ -138,4 +173,10 @@ def _json(m: Message) -> dict[str, Json]:
 
 def _json_place(span: Span) -> dict[str, Json]:
     (line, column), (end_line, end_column) = span.begin_position, span.end_position
-    return {"file": span.source.name, "line": line, "column": column, "end_line": end_line, "end_column": end_column}
+    return {
+        "file": span.source.name,
+        "line": line,
+        "column": column,
+        "end_line": end_line,
+        "end_column": end_column,
+    }

@@ -28,8 +28,8 @@ _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _NOT_NAME = re.compile(r"[^A-Za-z0-9_.\-\u00c0-\u00d6\u00d8-\u00f6\u00f8-\u02ff\u0370-\u037d\u037f-\u1fff]")
 _NAME_START = re.compile(r"[A-Za-z_\u00c0-\u00d6\u00d8-\u00f6\u00f8-\u02ff\u0370-\u037d\u037f-\u1fff]")
 
-SANS = "'Gill Sans', 'Noto Sans', 'DejaVu Sans', Verdana, sans-serif"
-SERIF = "'Iowan Old Style', 'Palatino Linotype', 'DejaVu Serif', Georgia, serif"
+SANS = "DejaVu Sans, Verdana, sans-serif"
+SERIF = "DejaVu Serif, Georgia, serif"
 
 
 def path_data(lines: Sequence[Floats], closed: bool = False) -> str:
@@ -83,18 +83,37 @@ class Group:
 
     def polyline(self, line: Floats, **style: str | float) -> None:
         """One ``<polyline>`` through (k, 2) mm."""
-        points = " ".join(f"{number(x, DRAWING_DIGITS)},{number(y, DRAWING_DIGITS)}" for x, y in line.tolist())
+        points = " ".join(
+            f"{number(x, DRAWING_DIGITS)},{number(y, DRAWING_DIGITS)}" for x, y in line.tolist()
+        )
         self._add("polyline", style, points=points)
 
     def circle(self, x: float, y: float, radius: float, **style: str | float) -> None:
-        self._add("circle", style, cx=number(x, DRAWING_DIGITS), cy=number(y, DRAWING_DIGITS),
-                  r=number(radius, DRAWING_DIGITS))
+        self._add(
+            "circle",
+            style,
+            cx=number(x, DRAWING_DIGITS),
+            cy=number(y, DRAWING_DIGITS),
+            r=number(radius, DRAWING_DIGITS),
+        )
 
-    def text(self, x: float, y: float, words: str, size: float, *, anchor: str = "start",
-             turned: float = 0.0, **style: str | float) -> None:
+    def text(
+        self,
+        x: float,
+        y: float,
+        words: str,
+        size: float,
+        *,
+        anchor: str = "start",
+        turned: float = 0.0,
+        **style: str | float,
+    ) -> None:
         """``words`` with their baseline at (x, y), ``size`` mm, ``turned`` degrees clockwise."""
-        extra: dict[str, str] = {"x": number(x, DRAWING_DIGITS), "y": number(y, DRAWING_DIGITS),
-                                 "font-size": number(size, DRAWING_DIGITS)}
+        extra: dict[str, str] = {
+            "x": number(x, DRAWING_DIGITS),
+            "y": number(y, DRAWING_DIGITS),
+            "font-size": number(size, DRAWING_DIGITS),
+        }
         if anchor != "start":
             extra["text-anchor"] = anchor
         if turned:
@@ -108,24 +127,40 @@ class Group:
 
 
 class Drawing(Group):
-    """A drawing ``width`` × ``height`` mm, white where nothing is drawn is up to the paper."""
+    """A drawing, without a ground of its own."""
 
-    def __init__(self, width: float, height: float) -> None:
-        w, h = number(width, DRAWING_DIGITS), number(height, DRAWING_DIGITS)
-        self._root = svgwrite.Drawing(size=(f"{w}mm", f"{h}mm"), viewBox=f"0 0 {w} {h}", debug=False)
-        self._root.elements.clear()  # an empty <defs>
+    def __init__(self) -> None:
+        self._root = svgwrite.Drawing(debug=False)
+        self._root.elements.clear()  # svgwrite puts an empty <defs> there
         super().__init__(self._root)
 
-    def tostring(self) -> str:
-        """The whole SVG document, ending in a line feed."""
+    def tostring(self, width: float, height: float) -> str:
+        """The whole SVG document, ``width`` × ``height`` mm, ending in a line feed.
+
+        Groups in which nothing was drawn are left out."""
         from xml.etree import ElementTree
 
+        w, h = number(width, DRAWING_DIGITS), number(height, DRAWING_DIGITS)
+        self._root.attribs.update({"width": f"{w}mm", "height": f"{h}mm", "viewBox": f"0 0 {w} {h}"})
+        _drop_empty_groups(self._root)
         # svgwrite's own root declares xmlns:ev, which the SVG 1.1 DTD does not know.
         root = Symbol.get_xml(self._root)
-        for key, value in (("xmlns", "http://www.w3.org/2000/svg"), ("version", "1.1"), ("baseProfile", "full")):
+        for key, value in (
+            ("xmlns", "http://www.w3.org/2000/svg"),
+            ("version", "1.1"),
+            ("baseProfile", "full"),
+        ):
             root.set(key, value)
         ElementTree.indent(root, " ")
-        return '<?xml version="1.0" encoding="UTF-8"?>\n' + ElementTree.tostring(root, encoding="unicode") + "\n"
+        return (
+            '<?xml version="1.0" encoding="UTF-8"?>\n' + ElementTree.tostring(root, encoding="unicode") + "\n"
+        )
+
+
+def _drop_empty_groups(element: BaseElement) -> None:
+    for child in element.elements:
+        _drop_empty_groups(child)
+    element.elements[:] = [c for c in element.elements if c.elements or c.elementname != "g"]
 
 
 _ELEMENTS: dict[str, Any] = {

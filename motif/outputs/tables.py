@@ -20,7 +20,7 @@ from motif.outputs.numbers import Unit, in_unit, number
 #: several, with words of our own between them (text where a length stands as ``Mm``).
 Kind = Literal["text", "count", "length", "angle", "area", "volume", "ratio"]
 
-Cell: TypeAlias = "str | int | float | None | Phrase"
+Cell: TypeAlias = "str | int | float | Phrase | None"
 
 
 @dataclass(frozen=True)
@@ -59,14 +59,17 @@ _MM2_PER_CM2 = 100.0
 
 #: What a spreadsheet takes for the start of a formula, or skips before it looks for one.
 _FORMULA = re.compile(r"^[\s\x00-\x1f]*[=+\-@＝＋－＠]")
+#: Spaces of any sort at the end of a cell would be cut off before it is set to the right; this is none.
+_PADDING = "\N{BRAILLE PATTERN BLANK}"
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 _MARKDOWN = re.compile(r"([\\`*_{}\[\]<>#|~!&$])")
 
 
 def printable(text: str) -> str:
     """``text`` on one line and without characters that steer a terminal or turn its direction."""
-    return _CONTROL.sub(lambda m: " " if m[0] in "\t\n\r\x0b\x0c\x85\u2028\u2029" else "\N{REPLACEMENT CHARACTER}",
-                        text)
+    return _CONTROL.sub(
+        lambda m: " " if m[0] in "\t\n\r\x0b\x0c\x85\u2028\u2029" else "\N{REPLACEMENT CHARACTER}", text
+    )
 
 
 def to_csv(tables: Iterable[Table], unit: Unit = "mm") -> str:
@@ -116,8 +119,16 @@ def to_text(tables: Iterable[Table], unit: Unit = "mm", *, width: int = 110, col
 
     out = io.StringIO()
     console = Console(
-        file=out, width=width, force_terminal=colour, no_color=not colour, color_system="standard" if colour
-        else None, legacy_windows=False, highlight=False, markup=False, emoji=False, _environ={},
+        file=out,
+        width=width,
+        force_terminal=colour,
+        no_color=not colour,
+        color_system="standard" if colour else None,
+        legacy_windows=False,
+        highlight=False,
+        markup=False,
+        emoji=False,
+        _environ={},
     )
     for i, table in enumerate(tables):
         if i:
@@ -126,17 +137,32 @@ def to_text(tables: Iterable[Table], unit: Unit = "mm", *, width: int = 110, col
         if table.rows:
             grid = RichTable(box=SIMPLE_HEAD, show_edge=False, pad_edge=False, header_style="bold")
             for c in table.columns:
-                grid.add_column(Text(_people_heading(c, unit)), justify="left" if c.kind == "text" else "right",
-                                overflow="fold", no_wrap=c.kind != "text")
-            for row in table.rows:
-                grid.add_row(*(
-                    Text(people_cell(cell, c.kind, unit)) for cell, c in zip(row, table.columns, strict=True)
-                ))
+                grid.add_column(
+                    Text(_people_heading(c, unit)),
+                    justify="left" if c.kind == "text" else "right",
+                    overflow="fold",
+                    no_wrap=c.kind != "text",
+                )
+            cells = [
+                _aligned([people_cell(row[i], c.kind, unit) for row in table.rows], c.kind)
+                for i, c in enumerate(table.columns)
+            ]
+            for row in zip(*cells, strict=True):
+                grid.add_row(*(Text(cell) for cell in row))
             console.print(grid)
         for remark in table.remarks:
             console.print(Text(printable(remark), style="dim"))
     # Padding at the ends of lines is noise in a file.
-    return "\n".join(line.rstrip() for line in out.getvalue().split("\n"))
+    return "\n".join(line.replace(_PADDING, " ").rstrip() for line in out.getvalue().split("\n"))
+
+
+def _aligned(cells: list[str], kind: Kind) -> list[str]:
+    """Numbers with room behind them so that, set to the right, their points stand below one another."""
+    if kind == "text":
+        return cells
+    decimals = [len(c) - c.index(".") if "." in c else 0 for c in cells]
+    most = max(decimals, default=0)
+    return [c + _PADDING * (most - d) for c, d in zip(cells, decimals, strict=True)]
 
 
 def people_cell(cell: Cell, kind: Kind, unit: Unit) -> str:

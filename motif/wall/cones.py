@@ -76,7 +76,9 @@ def cone_misfit(wall: Wall, lo: float, hi: float) -> float:
     along = np.clip((x * dr + y * dh) / slant**2, 0.0, 1.0)
     distance = np.hypot(x - along * dr, y - along * dh)
     i = int(np.argmax(distance))
-    return max(_peak(tapes, distance, i), float(hi - lo) - slant)
+    # At a corner the wall is a kink, not a bend: the corner itself is the peak.
+    peak = float(distance[i]) if tapes[i] in wall.corners else _peak(tapes, distance, i)
+    return max(peak, float(hi - lo) - slant)
 
 
 def _peak(x: Floats, y: Floats, i: int) -> float:
@@ -101,7 +103,7 @@ def fewest_cones(wall: Wall, lo: float, hi: float, bound: float) -> tuple[float,
     if cuts is None:
         return None
     count, low, high = len(cuts) - 1, 0.0, bound
-    while high - low > 1e-3 * bound:
+    while high - low > 1e-4 * bound:
         middle = (low + high) / 2
         tried = _greedy(wall, lo, hi, middle, count)
         if tried is None:

@@ -7,8 +7,9 @@ beyond that point every function keeps the value it has there.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -16,11 +17,17 @@ from numpy.typing import ArrayLike, NDArray
 from motif.wall.pieces import Ints, Nodes, Side, Turns, antiderivative, evaluate, solve, turns
 from motif.wall.quadrature import gauss
 from motif.wall.ratio import Ratio
+from motif.wall.stretches import Stretches
+
+if TYPE_CHECKING:
+    from motif.wall.layers import Layers
 
 Floats = NDArray[np.float64]
 
 #: Radii and heights nearer than this are equal when the widest, the narrowest or a level is looked for, mm.
 _EQUAL = 1e-7
+#: A change of height, or a level stretch, smaller than this is not one, mm.
+_TURN = 1e-6
 
 
 @dataclass(frozen=True, eq=False)
@@ -36,9 +43,9 @@ class Wall:
     length: float
     corners: Floats
     station_tapes: Floats
-    _nodes: Nodes
-    _radius: Floats
-    _height: Floats
+    _nodes: Nodes = field(repr=False)
+    _radius: Floats = field(repr=False)
+    _height: Floats = field(repr=False)
 
     @classmethod
     def from_pieces(
@@ -152,7 +159,24 @@ class Wall:
         """The tape at which ``sigma`` is ``value``; the wall's points for ∓∞."""
         return self._ratio.inverse(np.asarray(value, dtype=np.float64), self.reach)
 
+    @cached_property
+    def stretches(self) -> Stretches:
+        """The wall between its corners, for lines that are followed step by step."""
+        return Stretches.of(self._nodes, self._radius, self._height, self.corners, self.reach)
+
+    @cached_property
+    def layers(self) -> Layers:
+        """The wall from foot to rim in thin layers, for its shortest lines."""
+        from motif.wall.layers import Layers
+
+        return Layers.of(self, 0.0, self.length)
+
     # Levels and landmarks.
+
+    @property
+    def radius_turns(self) -> Floats:
+        """The tapes, foot and rim included, between which the radius only grows, only shrinks or stays."""
+        return self._radius_turns.tapes
 
     @cached_property
     def _height_turns(self) -> Turns:
@@ -193,11 +217,13 @@ class Wall:
         return high - low < _EQUAL or (between.size > 0 and near and not level)
 
     def height_is_monotone(self, lo: float, hi: float) -> bool:
-        """Whether every height between those of the tapes lo < hi is met exactly once between them."""
+        """Whether every height between those of the tapes lo < hi is met exactly once between them.
+
+        A turn at an end by less than 1e-6 mm of height, as a spline makes at a level start, is no turn."""
         t = self._height_turns
-        lo, hi = max(lo, 0.0), min(hi, self.length)
-        touched = (t.tapes[1:] > lo + _EQUAL) & (t.tapes[:-1] < hi - _EQUAL)
-        trends = t.trend[touched]
+        tapes = np.clip(t.tapes, lo, hi)
+        change = np.abs(np.diff(self.height(tapes)))
+        trends = t.trend[(change > _TURN) | ((t.trend == 0) & (np.diff(tapes) > _TURN))]
         return bool(trends.size) and bool(np.all(trends == trends[0])) and trends[0] != 0
 
     def tape_at_height(self, height: ArrayLike, lo: float, hi: float) -> Floats:

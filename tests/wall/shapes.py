@@ -16,9 +16,12 @@ def through(curve: Callable[[np.ndarray], tuple[np.ndarray, np.ndarray]], t: np.
 
 
 def spheroid(a: float, c: float, lat0: float, lat1: float, n: int = 160) -> Wall:
-    """Equatorial radius a, polar radius c, between parametric latitudes (radians); height 0 at the equator."""
-    radius = lambda t: np.where(np.isclose(np.abs(t), np.pi / 2), 0.0, a * np.cos(t))  # noqa: E731
-    return through(lambda t: (radius(t), c * np.sin(t)), np.linspace(lat0, lat1, n + 1))
+    """Equatorial radius a, polar radius c, between parametric latitudes (rad); height 0 at the equator."""
+
+    def curve(t: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+        return np.where(np.isclose(np.abs(t), np.pi / 2), 0.0, a * np.cos(t)), c * np.sin(t)
+
+    return through(curve, np.linspace(lat0, lat1, n + 1))
 
 
 def sphere(r: float, lat0: float, lat1: float, n: int = 160) -> Wall:
@@ -46,10 +49,10 @@ POTS: dict[str, list[tuple[float, float, bool]]] = {
     "jar": [(0, 42, False), (40, 61, False), (95, 75, False), (150, 59, True), (182, 48, False)],
     "bottle": [(0, 50, False), (60, 80, False), (120, 70, False), (180, 25, False), (240, 22, False),
                (290, 35, False)],
-    "bowl": [(0, 30, True), (12, 34, True), (20, 60, False), (50, 95, False), (90, 118, False), (95, 121, True),
-             (92, 124, False)],
-    "vase": [(0, 40, False), (30, 52, True), (80, 90, False), (140, 70, True), (170, 30, False), (200, 28, False),
-             (240, 44, False), (300, 60, False)],
+    "bowl": [(0, 30, True), (12, 34, True), (20, 60, False), (50, 95, False), (90, 118, False),
+             (95, 121, True), (92, 124, False)],
+    "vase": [(0, 40, False), (30, 52, True), (80, 90, False), (140, 70, True), (170, 30, False),
+             (200, 28, False), (240, 44, False), (300, 60, False)],
 }  # fmt: skip
 
 

@@ -1,0 +1,7 @@
+"""``python -m motif``."""
+
+import sys
+
+from motif.cli import main
+
+sys.exit(main())

@@ -1,0 +1,117 @@
+"""The public steps: load a text, see what is wrong with it, lay its pieces, read the outputs."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from pathlib import Path
+
+from motif.language.messages import Message, Messages
+from motif.language.names import Entry, FileNames, Loader, Unreadable, suggestion
+from motif.language.source import Source
+from motif.laying.lay import LIMIT, lay_piece
+from motif.laying.piece import LaidPiece
+from motif.model.build import Builder
+from motif.reading import FileReader
+
+
+class Document:
+    """A motif file with all it takes, checked. ``messages`` grow as pieces are laid."""
+
+    def __init__(self, source: Source, reader: FileReader) -> None:
+        self.source = source
+        self.messages = Messages()
+        self._reader = reader
+        self._names: FileNames = Loader(reader, self.messages).load(source)
+        self._builder = Builder(self.messages, reader)
+        self._builder.build_all(self._names)
+
+    @property
+    def title(self) -> str | None:
+        return self._names.header("title")
+
+    @property
+    def names(self) -> FileNames:
+        return self._names
+
+    @property
+    def pieces(self) -> list[str]:
+        """The file's own pieces in the order written."""
+        from motif.language import nodes
+
+        return [n for n, d in self._names.own.items() if isinstance(d, nodes.Piece)]
+
+    @property
+    def motifs(self) -> list[str]:
+        """The file's own motifs in the order written."""
+        from motif.language import nodes
+
+        return [n for n, d in self._names.own.items() if isinstance(d, nodes.Motif)]
+
+    def lay(self, piece: str, limit: int = LIMIT) -> LaidPiece | None:
+        """Lay a piece of the file; None when errors stop it, which the messages then tell.
+
+        An error anywhere in the file stops all its pieces, since what is wrong may be meant for this one."""
+        from motif.language import nodes
+
+        entry = self._names.find(piece.casefold())
+        if entry is None or not isinstance(entry.node, nodes.Piece):
+            self.messages.add(Message("unknown-name", f"There is no piece called '{piece}' in '{self.source.name}'.", None,
+                                      suggestion(piece, self.pieces) or
+                                      (f"It has {', '.join(self.pieces)}." if self.pieces else "It has no pieces.")))
+            return None
+        if self.messages.has_errors:
+            return None
+        made = self._builder.build(Entry(entry.node, entry.file), entry.node.name.span)
+        if made is None:
+            return None
+        header = self._names.header
+        return lay_piece(made, self.messages, limit=limit, title=header("title"), by=header("by"), licence=header("licence"))
+
+
+def load(path: str | Path) -> Document:
+    """Load a motif file.
+
+    Raises ``motif.Unreadable`` (with a reason and advice) for a file that is not there or is not text;
+    what is wrong in the text is in the document's messages."""
+    where = Path(path)
+    reader = FileReader(where.parent)
+    return Document(reader.first(where), reader)
+
+
+def loads(text: str, name: str = "text") -> Document:
+    """Load a text that is in no file; it may take from the library."""
+    return Document(Source(name, text), FileReader(None))
+
+
+def improvised(document: str | Path | None, motif: str, form: str, start: str | None = None, to: str | None = None,
+               givens: Mapping[str, str] | None = None) -> Document:
+    """A document with one piece: a motif laid on a form, both from a file or the library.
+
+    ``start`` and ``to`` are places on the wall as a piece writes them, ``givens`` values as it writes them.
+    Raises ``Unreadable``."""
+    where = None if document is None else Path(document)
+    reader = FileReader(None if where is None else where.parent)
+    own: FileNames | None = None
+    takes: list[str] = []
+    if where is not None:
+        source = reader.first(where)
+        own = Loader(reader, Messages()).load(source)
+        takes.append(source.text)
+    for name in (motif, form):
+        if own is not None and own.find(name.casefold()) is not None:
+            continue
+        holders = reader.holders(name.casefold())
+        if not holders:
+            known = [] if own is None else list(own.known())
+            raise Unreadable(f"Neither the file nor the library has '{name}'.",
+                             suggestion(name, known) or "List the library with: motif library")
+        takes.append(f'take {name} from "{holders[0]}"')
+    setting = ", ".join(f"{k} = {v}" for k, v in (givens or {}).items())
+    reach = f" from {start or 'foot'} to {to or 'rim'}" if start or to else ""
+    piece = f"{motif}-on-{form}"
+    takes.append(f"piece {piece} {{ form {form} band {motif}{f'({setting})' if setting else ''}{reach} }}")
+    shown = "improvised" if where is None else str(where)
+    return Document(Source(shown, "\n".join(takes)), reader)
+
+
+__all__ = ["Document", "LaidPiece", "Unreadable", "improvised", "load", "loads"]

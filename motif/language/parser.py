@@ -1,0 +1,397 @@
+"""Source text → syntax nodes, going on behind every error.
+
+The tokens are fed to the LALR parser one by one. Where one does not fit, the token list is edited, so
+that what was read so far stays a correct text: a known slip is replaced by what was meant, anything else
+is taken out up to the next statement, part or definition. Then the parser goes back to where the spoilt
+one began.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from typing import Any
+
+from lark import Token as LarkToken
+from lark.exceptions import UnexpectedToken
+from lark.parsers.lalr_interactive_parser import InteractiveParser
+
+from motif.language import nodes
+from motif.language.build import MOST_NESTED, build
+from motif.language.cleanup import clean
+from motif.language.grammar import grammar
+from motif.language.messages import Message, Messages
+from motif.language.reserved import RESERVED, UNITS
+from motif.language.scanner import END, WORD, Token, scan
+from motif.language.slips import Edit, Stuck, find, plain_slips
+from motif.language.source import Source, Span
+from motif.language.wording import HOMES, WORDS, expected, listing
+
+#: Texts longer than this many characters are refused.
+MOST_CHARACTERS = 1_000_000
+
+#: After so many errors of syntax the rest of a file is not read.
+MOST_ERRORS = 50
+
+#: A terminal that the grammar does not have, for a word that fits nowhere.
+_NOT_A_NAME = "NOT_A_NAME"
+
+_DEFINITIONS = frozenset({"clay", "form", "tool", "figure", "motif", "piece"})
+
+
+def parse(source: Source, messages: Messages) -> nodes.File:
+    """Read a text.
+
+    Whatever the text, this returns a file and raises nothing; what could not be read is missing from it,
+    each loss with a message, and the names that stood there are in ``File.spoiled``.
+    """
+    if len(source.text) > MOST_CHARACTERS:
+        messages.add(Message(
+            "syntax", f"The text has more than {MOST_CHARACTERS // 1000} 000 characters.",
+            Span(source, 0, 0),
+            "Share it out over several files and join them with 'take'."))
+        return _nothing(source, frozenset())
+    tokens = scan(clean(source, messages), messages)
+    too_deep = _too_deep(tokens)
+    if too_deep is not None:
+        messages.add(Message(
+            "syntax", f"More than {MOST_NESTED} brackets and braces are open here.", too_deep.span(source),
+            "Close some of them, or draw figures instead."))
+        return _nothing(source, _names(tokens))
+    for slip in plain_slips(source, tokens):
+        messages.add(slip.message)
+        if slip.edit is not None:
+            _apply(tokens, slip.edit)
+    reader = _Reader(source, tokens, messages)
+    tree = reader.read()
+    return build(tree, source, frozenset(reader.spoiled), messages)
+
+
+def _nothing(source: Source, spoiled: frozenset[str]) -> nodes.File:
+    return nodes.File(Span(source, 0, len(source.text)), None, (), spoiled)
+
+
+def _names(tokens: Iterable[Token]) -> frozenset[str]:
+    return frozenset(t.text for t in tokens if t.kind in (WORD, "NAME") and t.text not in RESERVED)
+
+
+def _too_deep(tokens: list[Token]) -> Token | None:
+    depth = 0
+    for token in tokens:
+        if token.kind in ("LEFT_BRACE", "LEFT_BRACKET"):
+            depth += 1
+            if depth > MOST_NESTED:
+                return token
+        elif token.kind in ("RIGHT_BRACE", "RIGHT_BRACKET"):
+            depth -= 1
+    return None
+
+
+def _apply(tokens: list[Token], edit: Edit) -> None:
+    tokens[edit.start : edit.end] = edit.by
+
+
+@dataclass(slots=True)
+class _Level:
+    """The file, or what stands between two braces: a list of items (statements, parts, definitions).
+
+    ``opening`` is the token of the brace, -1 for the file, ``height`` the parser's stack there. ``ready``
+    is the parser as it was before the current item, which begins at token ``begin``; it is never fed.
+    """
+
+    opening: int
+    height: int
+    ready: InteractiveParser
+    begin: int
+
+
+class _Reader:
+    def __init__(self, source: Source, tokens: list[Token], messages: Messages) -> None:
+        self.source = source
+        self.tokens = tokens
+        self.messages = messages
+        self.spoiled: set[str] = set()
+        self.at = 0
+        self.errors = 0
+        # closing braces put in, which may turn up later
+        self.excess = 0
+        # set when all that can be said about braces left open has been said
+        self.silent = False
+        self.parser = grammar().start()
+        self.levels = [_Level(-1, len(self.parser.parser_state.state_stack), self.copy(self.parser), 0)]
+
+    def read(self) -> Any:
+        """The parse tree of what can be read."""
+        while True:
+            fed, tree = self.feed(self.parser, self.at)
+            if not fed:
+                self.recover()
+            elif tree is not None:
+                return tree
+            else:
+                self.follow()
+                self.at += 1
+
+    # ------------------------------------------------------------------------------- feeding the parser
+
+    @staticmethod
+    def copy(parser: InteractiveParser) -> InteractiveParser:
+        return parser.copy(deepcopy_values=False)
+
+    def feed(self, parser: InteractiveParser, at: int) -> tuple[bool, Any]:
+        """Whether the token fits, and the tree if it was the last. What did not fit ruins the parser."""
+        behind = self.tokens[at - 1].kind if at > 0 else ""
+        return self.feed_token(parser, self.tokens[at], behind)
+
+    def feed_token(self, parser: InteractiveParser, token: Token, behind: str) -> tuple[bool, Any]:
+        kind = self.terminal(parser, token, behind)
+        try:
+            tree = parser.feed_token(LarkToken(kind, token.text, start_pos=token.start, end_pos=token.end))
+        except UnexpectedToken:
+            return False, None
+        return True, tree
+
+    def terminal(self, parser: InteractiveParser, token: Token, behind: str) -> str:
+        """What a token is where the parser stands.
+
+        A word is the word of the language that fits, else a name; behind a point any word is a name."""
+        if token.kind != WORD:
+            return token.kind
+        if behind == "PERIOD":
+            return "NAME"
+        choices = parser.choices()
+        for terminal in grammar().terminals_of(token.text):
+            if terminal in choices:
+                return terminal
+        return "NAME" if token.text not in RESERVED else _NOT_A_NAME
+
+    def follow(self) -> None:
+        """Keep the levels in step with the token just fed."""
+        kind = self.tokens[self.at].kind
+        state = self.parser.parser_state
+        if kind == "LEFT_BRACE":
+            height = len(state.state_stack)
+            self.levels.append(_Level(self.at, height, self.copy(self.parser), self.at + 1))
+        elif kind == "RIGHT_BRACE":
+            self.levels.pop()
+        elif len(state.state_stack) == self.levels[-1].height + 2:
+            # Only the list so far and this token stand on the stack: it begins an item.
+            self.levels[-1].ready = self.without_last(self.parser)
+            self.levels[-1].begin = self.at
+
+    def without_last(self, parser: InteractiveParser) -> InteractiveParser:
+        """The parser as it was before its last token, all that came before that reduced."""
+        earlier = self.copy(parser)
+        earlier.parser_state.state_stack.pop()
+        earlier.parser_state.value_stack.pop()
+        return earlier
+
+    # -------------------------------------------------------------------------------------- what to do
+
+    def recover(self) -> None:
+        """The token does not fit: say so, edit the tokens, go back to the start of the item."""
+        level = self.levels[-1]
+        self.errors += 1
+        before = self.replayed(level)
+        whole = self.whole(before)
+        if self.errors > MOST_ERRORS:
+            self.give_up(level, whole)
+        elif whole is not None and (self.close_braces(whole) or self.drop_stray_brace()):
+            pass
+        elif (slip := find(stuck := self.stuck(level, before))) is not None:
+            self.messages.add(slip.message)
+            if slip.edit is not None:
+                _apply(self.tokens, slip.edit)
+                self.go_back()
+            else:
+                self.skip(level, whole)
+        else:
+            self.messages.add(self.misfit(stuck, level, whole))
+            self.skip(level, whole)
+
+    def replayed(self, level: _Level) -> InteractiveParser:
+        """The parser as it was before the token that does not fit."""
+        parser = self.copy(level.ready)
+        for at in range(level.begin, self.at):
+            self.feed(parser, at)
+        return parser
+
+    def whole(self, before: InteractiveParser) -> InteractiveParser | None:
+        """The parser ready for another item, if the item before it is whole: where a note may stand."""
+        parser = self.copy(before)
+        fits, _ = self.feed_token(parser, Token(WORD, "note", 0, 0, False), "")
+        return self.without_last(parser) if fits else None
+
+    def stuck(self, level: _Level, before: InteractiveParser) -> Stuck:
+        def helps(edit: Edit) -> bool:
+            parser, begin = (before, self.at) if edit.start >= self.at else (level.ready, level.begin)
+            parser = self.copy(parser)
+            behind = self.tokens[begin - 1].kind if begin > 0 else ""
+            last = max(self.at, edit.end - 1) + 1
+            for token in (*self.tokens[begin : edit.start], *edit.by, *self.tokens[edit.end : last + 1]):
+                if token.kind == END:
+                    break
+                if not self.feed_token(parser, token, behind)[0]:
+                    return False
+                behind = token.kind
+            return True
+
+        return Stuck(self.source, self.tokens, self.at, level.begin, frozenset(before.accepts()), helps)
+
+    def go_back(self) -> None:
+        level = self.levels[-1]
+        self.parser = self.copy(level.ready)
+        self.at = level.begin
+
+    def skip(self, level: _Level, whole: InteractiveParser | None) -> None:
+        """Take out what does not fit, up to where the next item begins or the list ends.
+
+        The item before it stays if it is whole; else it goes too."""
+        if whole is not None:
+            level.ready, level.begin = whole, self.at
+        end, depth = self.at, 0
+        while end == level.begin or not (depth == 0 and self.ends_skip(level, end)):
+            kind = self.tokens[end].kind
+            if kind == END or (end > level.begin and self.begins_definition(end)):
+                break
+            depth = max(0, depth + (kind == "LEFT_BRACE") - (kind == "RIGHT_BRACE"))
+            end += 1
+        self.take_out(level, end)
+
+    def ends_skip(self, level: _Level, at: int) -> bool:
+        """Whether the list can go on, or ends, at a token."""
+        return (self.tokens[at].kind == "RIGHT_BRACE" and level.opening >= 0) or self.begins_item(level, at)
+
+    def take_out(self, level: _Level, end: int) -> None:
+        """Take out the tokens of the current item up to ``end`` and go on from there."""
+        self.spoiled |= _names(self.tokens[level.begin : end])
+        del self.tokens[level.begin : min(end, len(self.tokens) - 1)]
+        self.go_back()
+
+    def begins_item(self, level: _Level, at: int) -> bool:
+        token, choices = self.tokens[at], level.ready.choices()
+        if token.kind != WORD or not any(t in choices for t in grammar().terminals_of(token.text)):
+            return False
+        # Words that begin an item and also stand within one.
+        behind, before = self.tokens[at + 1], self.tokens[at - 1]
+        return not (
+            (token.text == "each" and behind.text in ("row", "column"))
+            or (token.text == "if" and before.text == "otherwise")
+            or (token.text == "by" and behind.kind != "TEXT")
+        )
+
+    def begins_definition(self, at: int) -> bool:
+        """``motif tufting {`` and the like, which stand outside all braces only."""
+        if self.tokens[at].kind != WORD or self.tokens[at].text not in _DEFINITIONS:
+            return False
+        name, opening = self.tokens[at + 1 : at + 3] if at + 3 < len(self.tokens) else (self.tokens[-1],) * 2
+        return name.kind == WORD and opening.kind in ("LEFT_BRACE", "TEXT")
+
+    def close_braces(self, whole: InteractiveParser) -> bool:
+        """Braces still open at the end of the text, or where the next definition begins."""
+        if len(self.levels) == 1:
+            return False
+        at = self.at
+        if at >= 2 and at - 2 == self.levels[-1].begin and self.begins_definition(at - 2):
+            at -= 2  # 'form jar' fits in a piece; the brace behind it tells that it is a definition.
+        elif self.tokens[at].kind == END or self.begins_definition(at):
+            level = self.levels[-1]
+            level.ready, level.begin = whole, at
+        else:
+            return False
+        token = self.tokens[at]
+        if not self.silent:
+            braces = [self.tokens[level.opening] for level in self.levels[1:]]
+            missing = "A '}' is" if len(braces) == 1 else f"{len(braces)} '}}' are"
+            where = "at the end of the text" if token.kind == END else f"before '{token.text}'"
+            self.messages.add(Message(
+                "syntax", f"{missing} missing {where}.",
+                braces[-1].span(self.source) if token.kind == END else token.span(self.source),
+                "Every '{' needs its '}'.",
+                tuple((b.span(self.source), "opened here and never closed") for b in braces)))
+        if token.kind != END:
+            self.excess += len(self.levels) - 1
+        closing = Token("RIGHT_BRACE", "}", token.start, token.start, False)
+        _apply(self.tokens, Edit(at, at, (closing,) * (len(self.levels) - 1)))
+        self.go_back()
+        return True
+
+    def drop_stray_brace(self) -> bool:
+        """A ``}`` outside all braces."""
+        if len(self.levels) > 1 or self.tokens[self.at].kind != "RIGHT_BRACE":
+            return False
+        if self.excess:
+            self.excess -= 1
+        else:
+            self.messages.add(Message(
+                "syntax", "This '}' closes nothing.", self.tokens[self.at].span(self.source),
+                "Take it out, or look for one too many before it."))
+        _apply(self.tokens, Edit(self.at, self.at + 1, ()))
+        self.go_back()
+        return True
+
+    def give_up(self, level: _Level, whole: InteractiveParser | None) -> None:
+        self.messages.add(Message(
+            "syntax", "There are too many errors; the rest of the text was not read.",
+            self.tokens[self.at].span(self.source), "Put the ones before this right first."))
+        self.silent = True
+        if whole is not None:
+            level.ready, level.begin = whole, self.at
+        self.take_out(level, len(self.tokens) - 1)
+
+    # ------------------------------------------------------------------------------------------- words
+
+    def misfit(self, stuck: Stuck, level: _Level, whole: InteractiveParser | None) -> Message:
+        """The words for a token that does not fit and is no known slip."""
+        beginnings = frozenset(level.ready.choices()) - {"RIGHT_BRACE", "$END"}
+        fitting = expected(stuck.expected - {"$END"}, beginnings)
+        before = None if stuck.before is None else _shown(stuck, stuck.at - 1)
+        open_braces = tuple(
+            (self.tokens[other.opening].span(self.source), "opened here") for other in self.levels[1:])
+        if stuck.token.kind == END:
+            self.silent = True
+            return Message(
+                "syntax", f"The text ends too early: after {before} comes {listing(fitting)}.",
+                stuck.span(stuck.at), None, open_braces)
+        what = _shown(stuck, stuck.at)
+        if whole is None:
+            return Message(
+                "syntax", f"{_capital(what)} does not fit here: after {before} comes {listing(fitting)}.",
+                stuck.span(stuck.at))
+        advice = _home(stuck.token)
+        if advice is None:
+            noun, words = self.level_words(level)
+            begins = f"{noun} begins with {listing(words)}."
+            goes_on = expected(stuck.expected - beginnings - {"RIGHT_BRACE", "$END"}, frozenset())
+            if goes_on and before is not None:
+                advice = f"After {before} may come {listing(goes_on)}; a new {begins}"
+            else:
+                advice = f"A {begins}"
+        return Message("syntax", f"{_capital(what)} does not fit here.", stuck.span(stuck.at), advice)
+
+    def level_words(self, level: _Level) -> tuple[str, list[str]]:
+        """What a level is a list of, and what its items begin with."""
+        beginnings = set(level.ready.choices()) - {"RIGHT_BRACE", "$END", "BY"}
+        words = [WORDS[t] for t in WORDS if t in beginnings]
+        if level.opening < 0:
+            return "definition", words
+        return ("statement" if "DRAW" in level.ready.choices() else "part"), words
+
+
+def _shown(stuck: Stuck, at: int) -> str:
+    token = stuck.tokens[at]
+    if token.text in UNITS and at > stuck.begin and stuck.tokens[at - 1].kind == "NUMBER":
+        return f"'{stuck.written(at - 1, at)}'"
+    if token.kind == "TEXT":
+        written = stuck.written(at)
+        return "the text " + (written if len(written) < 30 else f"{written[:25]}…{written[-1]}")
+    return f"'{stuck.written(at) or token.text}'"
+
+
+def _capital(words: str) -> str:
+    return words[0].upper() + words[1:]
+
+
+def _home(token: Token) -> str | None:
+    home = HOMES.get(token.text) if token.kind == WORD else None
+    return None if home is None else f"'{token.text}' stands {home}."

@@ -1,0 +1,140 @@
+"""Cleaned text → tokens.
+
+A token is a word, a number, a text or a sign; which word of the language a word is, if any, is decided
+where it stands, by the parser.
+"""
+
+from __future__ import annotations
+
+import re
+from dataclasses import dataclass
+from functools import cache
+
+from motif.language.cleanup import MEANINGLESS, Cleaned
+from motif.language.grammar import grammar
+from motif.language.messages import Message, Messages
+from motif.language.reserved import UNITS
+from motif.language.source import Source, Span
+
+WORD = "WORD"
+END = "$END"
+
+_INSTEAD = {
+    ";": "Nothing needs to stand between statements.",
+    "[": "Use '(' and ')'.",
+    "]": "Use '(' and ')'.",
+    "'": 'A text stands between double quotes: "…".',
+    "‘": 'A text stands between double quotes: "…".',
+    "’": 'A text stands between double quotes: "…".',
+    "_": "Join the words of a name with a hyphen, as in button-row.",
+    "÷": "Write '/'.",
+    "^": "Write the factor as often as it is meant, as in a * a.",
+    "²": "Write the factor as often as it is meant, as in a * a.",
+}
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """``kind`` is ``WORD``, ``NUMBER``, ``TEXT``, the terminal of a sign, or ``END``.
+
+    ``start`` and ``end`` are offsets into the text as written, ``text`` is as cleaned. ``joined`` says
+    that nothing stands between this token and the one before it.
+    """
+
+    kind: str
+    text: str
+    start: int
+    end: int
+    joined: bool
+
+    def span(self, source: Source) -> Span:
+        return Span(source, self.start, self.end)
+
+
+def scan(cleaned: Cleaned, messages: Messages) -> list[Token]:
+    """All tokens of a text, the last of kind ``END``.
+
+    Reports signs that mean nothing, comments that hold a brace, and a minus without spaces behind a
+    unit, which is then read as the minus that was meant.
+    """
+    tokens: list[Token] = []
+    text, at, joined = cleaned.text, 0, False
+    pattern = _pattern()
+    while at < len(text):
+        match = pattern.match(text, at)
+        kind = match.lastgroup if match is not None else None
+        if match is None or kind is None:
+            at = _meaningless(cleaned, at, messages)
+            joined = False
+            continue
+        end = match.end()
+        if kind == "SPACE":
+            joined = False
+        elif kind == "COMMENT":
+            joined = False
+            _check_comment(cleaned, at, end, messages)
+        else:
+            if kind == "WORD":
+                end = _end_of_unit(cleaned, at, end, tokens, messages)
+            spelling = text[at:end]
+            tokens.append(Token(
+                grammar().signs[spelling] if kind == "SIGN" else kind,
+                spelling, cleaned.starts[at], cleaned.ends[end - 1], joined))
+            joined = True
+        at = end
+    tokens.append(Token(END, "", len(cleaned.source.text), len(cleaned.source.text), False))
+    return tokens
+
+
+@cache
+def _pattern() -> re.Pattern[str]:
+    """One pattern whose group names are the kinds of tokens."""
+    g = grammar()
+    # % is a unit and a sign; the longest sign comes first, or <= would be read as < and =.
+    signs = sorted(g.signs, key=lambda s: (-len(s), s))
+    return re.compile("|".join((
+        f"(?P<SPACE>{g.patterns['SPACE']})",
+        f"(?P<COMMENT>{g.patterns['COMMENT']})",
+        f"(?P<TEXT>{g.patterns['TEXT']})",
+        f"(?P<NUMBER>{g.patterns['NUMBER']})",
+        f"(?P<WORD>{g.patterns['NAME']}|%)",
+        f"(?P<SIGN>{'|'.join(re.escape(s) for s in signs)})",
+    )))
+
+
+def _meaningless(cleaned: Cleaned, at: int, messages: Messages) -> int:
+    """Report a run of signs that mean nothing; where it ends."""
+    end = at + 1
+    while end < len(cleaned.text) and cleaned.text[end] == cleaned.text[at] == MEANINGLESS:
+        end += 1
+    span = cleaned.span(at, end)
+    messages.add(Message(
+        "syntax", f"'{span.text}' has no meaning here.", span,
+        _INSTEAD.get(span.text, "Leave it out, or put it in quotes.")))
+    return end
+
+
+def _check_comment(cleaned: Cleaned, start: int, end: int, messages: Messages) -> None:
+    brace = re.search("[{}]", cleaned.text[start:end])
+    if brace is not None:
+        messages.add(Message(
+            "comment-swallows", f"This comment swallows a '{brace.group()}'.", cleaned.span(start, end),
+            "A '#' hides everything to the end of its line. If line breaks were lost on the way, write "
+            'remarks with the word note and a text: note "…".'))
+
+
+def _end_of_unit(cleaned: Cleaned, start: int, end: int, tokens: list[Token], messages: Messages) -> int:
+    """Where a word ends, with ``mm-2`` in ``5 mm-2 mm`` read as ``mm``."""
+    unit, hyphen, _ = cleaned.text[start:end].partition("-")
+    if not hyphen or unit not in UNITS or not tokens or tokens[-1].kind != "NUMBER":
+        return end
+    number, name = grammar().patterns["NUMBER"], grammar().patterns["NAME"]
+    behind = re.compile(rf"(?:{number})(?:\s*(?:{'|'.join(UNITS)}))?|{name}")
+    subtracted = behind.match(cleaned.text, start + len(unit) + 1)
+    rest_end = subtracted.end() if subtracted is not None else end
+    span = Span(cleaned.source, tokens[-1].start, cleaned.ends[rest_end - 1])
+    rest = cleaned.text[start + len(unit) + 1 : rest_end]
+    messages.add(Message(
+        "syntax", f"A minus needs spaces: '{cleaned.text[start:end]}' is read as one name.", span,
+        f"Write '{tokens[-1].text} {unit} - {rest}'."))
+    return start + len(unit)

@@ -1,0 +1,117 @@
+"""One band of a piece: a motif laid between two places of a wall."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from math import pi
+
+import numpy as np
+
+from motif.language.messages import Messages, fail
+from motif.laying import checks
+from motif.laying.collect import Collection
+from motif.laying.curves import Tracer
+from motif.laying.drawing import Drafter
+from motif.laying.execute import Executor
+from motif.laying.forms import Patch, tape_at
+from motif.laying.frames import Surveyor
+from motif.laying.grid import GridLaw, lay_grid
+from motif.laying.marks import SkipCount, lay_points
+from motif.laying.paths import lay_paths
+from motif.laying.piece import LaidBand, LaidForm, Rings
+from motif.laying.places import Panel, places_of, shifting
+from motif.laying.region import Region
+from motif.model import rules, things
+from motif.model.expressions import one_count, one_number, whole_numbers
+from motif.model.values import Env
+
+
+@dataclass(frozen=True)
+class Site:
+    """What the bands of a piece have in common."""
+
+    form: LaidForm
+    patches: tuple[Patch, ...]
+    env: Env
+    limit: int
+    messages: Messages
+
+
+def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
+    """Lay a band; ``used`` marks are already made by the bands before. Raises ``Problem``."""
+    form, wall, motif = site.form, site.form.wall, band.motif
+    env = _settings(motif, band, site.env)
+    start, to = 0.0, wall.length
+    if band.reach is not None:
+        start, to = (tape_at(p, form, site.env) for p in band.reach)
+    start_angle = 0.0 if band.starting is None else one_number(band.starting, site.env)
+    law = lay_grid(motif.grid, wall, start, to, start_angle, env)
+    shift = shifting(motif.grid, law, env)
+    panels = _panels(band, law, site.env)
+    low, high = float(law.levels.tapes[0]), float(law.levels.tapes[-1])
+    angles = tuple((float(law.angle(np.array(p.low))), float(law.angle(np.array(p.high)))) for p in panels)
+    region = Region(wall, low, high, angles, site.patches)
+    collection = Collection(site.limit - used)
+    executor = Executor(Drafter(Surveyor(wall, law)), law, shift, collection, site.messages)
+    for k, rule in enumerate(motif.rules):
+        places = places_of(rule, law, shift, panels, env)
+        site.messages.extend(places.warnings)
+        executor.run(k, rule, places, env)
+    skipped: SkipCount = Counter()
+    points = lay_points(collection, wall, region, skipped, site.messages)
+    paths = lay_paths(collection, Tracer(wall, law), region, skipped, site.messages)
+    checks.check_band(motif, law, points, paths, form, site.messages)
+    tapes = law.ring_tapes
+    radius = wall.radius(tapes)
+    share = float(np.diff(law.turns).max())
+    column = None if law.columns is None else 2 * pi * radius * share
+    chord = None if column is None else 2 * radius * np.sin(pi * share)
+    verticals = law.angle(np.arange(law.units, dtype=np.float64)) if law.columns is not None else np.array([start_angle])
+    return LaidBand(
+        number, motif.name, motif.description, law.columns, law.rows,
+        None if law.row_columns is None else np.array(law.row_columns), start, to, law.left_over, law.proportion,
+        Rings(tapes, wall.height(tapes), radius, 2 * pi * radius, column, chord), verticals, points, paths,
+        dict(skipped), angles, motif.notes)
+
+
+def _settings(motif: rules.Motif, band: things.Band, env: Env) -> Env:
+    """What the band sets and the motif's own values, in the order the motif writes them."""
+    written = dict(band.arguments)
+    inner = env
+    for s in motif.settings:
+        if isinstance(s, rules.Let):
+            inner = inner.with_value(s.slot, s.value.value(inner))
+            continue
+        e = written.get(s.slot)
+        value = e.value(env) if e is not None else s.default.value(inner) if s.default is not None else 0.0
+        if s.kind.whole:
+            value = whole_numbers(value, e or s.default, env, f"'{s.name}' is a count")  # type: ignore[arg-type]
+        inner = inner.with_value(s.slot, value)
+    return inner
+
+
+def _panels(band: things.Band, law: GridLaw, env: Env) -> tuple[Panel, ...]:
+    """The panels of ``only columns``, those that touch made one, in the order of their first columns."""
+    if not band.panels:
+        return ()
+    if law.columns is None:
+        fail("does-not-close", "Panels need the same columns in every row.", band.span, "Leave out 'each row' or 'only columns'.")
+    worked = np.zeros(law.columns, dtype=bool)
+    for first, last in band.panels:
+        ends = []
+        for e in (first, last):
+            k = one_count(e, env, "a column")
+            if not 1 <= k <= law.columns:
+                fail("out-of-range", f"There is no column {k}; the band has {law.columns}.", e.span,
+                     f"Columns are numbered 1 to {law.columns} from the starting mark to the right.")
+            ends.append(k)
+        low, high = ends[0] - 1, ends[1] if ends[1] >= ends[0] else ends[1] + law.columns
+        worked[np.arange(low, high) % law.columns] = True
+    if worked.all():
+        return ()
+    panels = []
+    for low in np.flatnonzero(worked & ~np.roll(worked, 1)).tolist():
+        high = low + int(np.argmin(np.roll(worked, -low)))  # the first column after it that is not worked
+        panels.append(Panel(float(low), float(high)))
+    return tuple(panels)

@@ -1,0 +1,113 @@
+"""Warnings of what would spoil the pot, each with the numbers that decide it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from motif.language.messages import Message, Messages
+from motif.laying.grid import GridLaw
+from motif.laying.piece import LaidForm, LaidPath, Points, Work
+from motif.model.rules import Motif
+from motif.model.techniques import TECHNIQUES
+
+#: a row whose width : height leaves these bounds of the first row's is stretched
+_STRETCHED = (2 / 3, 3 / 2)
+#: a footprint that fills this much of its cell is meant to meet its neighbour, to this, mm
+_FILLS, _GAP = 0.75, 0.5
+#: part of the wall that a cut may take: common practice, no source
+_DEEPEST = 1 / 3
+#: a pitch off by more than this part is worth a word
+_PITCH_OFF = 0.10
+
+
+def check_band(motif: Motif, law: GridLaw, points: Points, paths: tuple[LaidPath, ...], form: LaidForm,
+               messages: Messages) -> None:
+    """All warnings that one band gives."""
+    _stretched_cells(motif, law, messages)
+    _tools_meeting(law, points, messages)
+    works = [points.works[k] for k in np.unique(points.work)] if len(points) else []
+    check_depths([*works, *(p.work for p in paths)], form, messages)
+    check_pitches(paths, messages)
+
+
+def _stretched_cells(motif: Motif, law: GridLaw, messages: Messages) -> None:
+    if law.columns is None:
+        return
+    tapes = law.ring_tapes
+    middle = law.levels.wall.radius((tapes[1:] + tapes[:-1]) / 2)
+    ratio = 2 * np.pi * middle / law.columns / np.abs(np.diff(tapes))
+    if law.spaced_rows or ratio[0] <= 0:
+        return
+    off = ratio / ratio[0]
+    bad = np.flatnonzero((off < _STRETCHED[0] - 1e-9) | (off > _STRETCHED[1] + 1e-9))
+    if len(bad):
+        worst = int(bad[np.argmax(np.abs(np.log(np.maximum(off[bad], 1e-12))))])
+        messages.add(Message(
+            "stretched-cells",
+            f"Cells change shape: in {len(bad)} of {law.rows} rows, first in row {bad[0] + 1}, width : height leaves two "
+            f"thirds to one and a half of row 1's {ratio[0]:.2f}; in row {worst + 1} it is {ratio[worst]:.2f}.",
+            motif.grid.rows.span, "Rows proportional keep the cells' shape; or let the pattern thin out with cell-width."))
+
+
+def _tools_meeting(law: GridLaw, points: Points, messages: Messages) -> None:
+    """Footprints that nearly fill their cells, and lack or overlap their neighbours."""
+    if not points.is_footprint.any():
+        return
+    row = np.where(points.row >= 1, points.row, points.ring)
+    for k in np.unique(points.work[points.is_footprint]):
+        work = points.works[int(k)]
+        if work.tool is None or work.tool.wide is None:
+            continue
+        here = points.is_footprint & (points.work == k) & (row >= 0)
+        gaps: list[tuple[int, float]] = []
+        for r in np.unique(row[here]):
+            one = np.flatnonzero(here & (row == r))
+            columns = law.columns if law.row_columns is None else law.row_columns[min(max(int(r) - 1, 0), law.rows - 1)]
+            if not columns:
+                continue
+            cell = 2 * np.pi * float(points.radius[one[0]]) / columns
+            if work.tool.wide >= _FILLS * cell:
+                gaps.append((int(r), cell - work.tool.wide))
+        for code, sign, word, remedy in (
+                ("tool-gap", 1, "lacks", "Join the ends by hand, take more columns, or a wider tool."),
+                ("tool-overlap", -1, "overlaps its neighbour by", "Take fewer columns, or a narrower tool.")):
+            rows = [(r, sign * g) for r, g in gaps if sign * g > _GAP]
+            if rows:
+                listed = ", ".join(f"row {r}: {g:.1f}" for r, g in rows[:12]) + (" …" if len(rows) > 12 else "")
+                messages.add(Message(code, f"The tool '{work.tool.name}' is {work.tool.wide:.1f} mm wide and {word}, mm: {listed}.",
+                                     work.span, remedy))
+
+
+def check_depths(works: Iterable[Work], form: LaidForm, messages: Messages) -> None:
+    """Cuts deeper than a third of the wall (common practice, no source), or than their tool should go."""
+    for work in works:
+        if work.depth is None:
+            continue
+        if form.thickness is not None and TECHNIQUES[work.technique].cuts and work.depth > form.thickness * _DEEPEST + 1e-9:
+            messages.add(Message(
+                "too-deep", f"{work.depth:.1f} mm deep in a wall of {form.thickness:.1f} mm is more than a third of it.", work.span,
+                "A deep cut can crack in drying or firing, and its edge can be sharp. Cut shallower, or throw a thicker wall."))
+        if work.tool is not None and work.tool.deep is not None and work.depth > work.tool.deep + 1e-9:
+            messages.add(Message("tool-too-deep", f"{work.depth:.1f} mm is deeper than the tool '{work.tool.name}' should go "
+                                 f"({work.tool.deep:.1f} mm).", work.span, "Cut shallower, or take another tool."))
+
+
+def check_pitches(paths: Iterable[LaidPath], messages: Messages) -> None:
+    """Roulette strokes whose whole impressions come out far from the pitch asked for."""
+    worst: dict[int, tuple[float, Work, float, int]] = {}
+    for p in paths:
+        if p.pitch_reached is None or p.work.pitch is None:
+            continue
+        off = abs(p.pitch_reached / p.work.pitch - 1)
+        if off > _PITCH_OFF:
+            before = worst.get(id(p.work))
+            count = (before[3] if before else 0) + 1
+            if before is None or off > before[0]:
+                worst[id(p.work)] = (off, p.work, p.pitch_reached, count)
+            else:
+                worst[id(p.work)] = (*before[:3], count)
+    for _, work, reached, count in worst.values():
+        messages.add(Message("pitch-off", f"In {count} strokes the pitch is off by more than 10 %: {reached:.2f} mm at worst, "
+                             f"{work.pitch:.2f} mm asked for.", work.span, "Short strokes hold few impressions; change the pitch."))

@@ -1,0 +1,35 @@
+"""Things that lie in one place: grouping by nearness without a grid whose edges could part neighbours."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from motif.laying.piece import Floats, Ints
+
+
+def clusters(columns: Sequence[Floats], steps: Sequence[float]) -> Ints:
+    """Labels (n,) such that things which differ by at most ``steps`` in every column share a label.
+
+    Things are parted wherever a column, sorted within its group, has a gap larger than its step; each
+    part is sorted again by the next column until nothing parts. Labels follow the order of first members."""
+    n = len(columns[0])
+    label = np.zeros(n, dtype=np.int64)
+    parts = 1
+    while True:
+        for column, step in zip(columns, steps, strict=True):
+            order = np.lexsort([column, label])
+            sorted_label, sorted_column = label[order], column[order]
+            new = np.ones(n, dtype=np.int64)
+            new[1:] = (sorted_label[1:] != sorted_label[:-1]) | (np.diff(sorted_column) > step)
+            label = np.empty(n, dtype=np.int64)
+            label[order] = np.cumsum(new) - 1
+        now = int(label.max(initial=-1)) + 1
+        if now == parts or now == n:
+            break
+        parts = now
+    _, first, inverse = np.unique(label, return_index=True, return_inverse=True)
+    rank = np.empty(len(first), dtype=np.int64)
+    rank[np.argsort(first, kind="stable")] = np.arange(len(first))
+    return rank[inverse.reshape(-1)]

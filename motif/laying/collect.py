@@ -1,0 +1,185 @@
+"""What the rules of a band make, gathered before strokes are joined and cut."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+import numpy as np
+from numpy.typing import NDArray
+
+from motif.language.messages import fail
+from motif.language.source import Span
+from motif.laying.curves import Segments
+from motif.laying.drawing import Marks, Strand
+from motif.laying.piece import Floats, Ints, Work
+from motif.laying.places import Places
+from motif.model.values import ToolSizes
+
+Bools = NDArray[np.bool_]
+
+
+@dataclass(frozen=True)
+class Made:
+    """What one line of the text makes at many places: ``place`` numbers in ``places``, ``work`` numbers in
+    the collection, ``keys`` the order in which a potter would make them at one place."""
+
+    rule: int
+    places: Places
+    place: Ints
+    keys: tuple[Ints | int, ...]
+    work: Ints
+    drawn: Strand | Marks
+    unbroken: bool
+    over_area: bool
+
+
+@dataclass
+class Collection:
+    """All that is made on a band; refuses to grow past ``limit`` marks."""
+
+    limit: int
+    works: list[Work] = field(default_factory=list)
+    made: list[Made] = field(default_factory=list)
+    count: int = 0
+    _known: dict[tuple[object, ...], int] = field(default_factory=dict)
+
+    def add(self, made: Made, span: Span) -> None:
+        """Take in what a line makes. Raises ``too-many-marks``."""
+        self.count += len(made.place)
+        if self.count > self.limit:
+            fail("too-many-marks", f"This comes to {self.count} marks and more; the limit is {self.limit}.", span,
+                 "Use fewer columns or rows, leave places out with 'where', or set another limit with --limit.")
+        self.made.append(made)
+
+    def work(self, technique: str, tool: ToolSizes | None, colour: str | None, depth: float | None, width: float | None,
+             pitch: float | None, span: Span) -> int:
+        """The number of a way of working; equal ways have one number."""
+        key = (technique, tool and tool.name, colour, *(None if v is None else round(v, 9) for v in (depth, width, pitch)))
+        number = self._known.get(key)
+        if number is None:
+            number = self._known[key] = len(self.works)
+            self.works.append(Work(technique, tool, colour, depth, width, pitch, span))
+        return number
+
+
+@dataclass(frozen=True)
+class Lines:
+    """All lines and outlines of a band in drawing order: line i has segments ``first[i]`` … ``first[i + 1]``."""
+
+    segments: Segments
+    first: Ints
+    work: Ints
+    encloses: Bools
+    over_area: Bools
+    unbroken: Bools
+    column: Ints
+    row: Ints
+    vertical: Ints
+    ring: Ints
+
+    def __len__(self) -> int:
+        return len(self.work)
+
+    def at(self, chosen: Ints) -> Lines:
+        """Some of the lines, in the order given."""
+        counts = np.diff(self.first)[chosen]
+        first = np.concatenate([[0], np.cumsum(counts)])
+        index = np.repeat(self.first[:-1][chosen] - first[:-1], counts) + np.arange(first[-1])
+        return Lines(self.segments.at(index), first, self.work[chosen], self.encloses[chosen], self.over_area[chosen],
+                     self.unbroken[chosen], self.column[chosen], self.row[chosen], self.vertical[chosen], self.ring[chosen])
+
+
+@dataclass(frozen=True)
+class Spots:
+    """All point marks of a band in drawing order. ``home`` and ``image`` as in ``Places``, ``home`` made to
+    tell apart the marks of one line at one place."""
+
+    angle: Floats
+    tape: Floats
+    across: Floats
+    lean: Floats
+    is_footprint: Bools
+    work: Ints
+    column: Ints
+    row: Ints
+    vertical: Ints
+    ring: Ints
+    image: Bools
+    home: Ints
+
+    def __len__(self) -> int:
+        return len(self.angle)
+
+    def at(self, chosen: Ints | Bools) -> Spots:
+        return Spots(*(getattr(self, f)[chosen] for f in self.__dataclass_fields__))
+
+
+def _order(batches: list[Made]) -> Ints:
+    """Drawing order over all the batches laid end to end: rule, place, then the keys in turn."""
+    depth = max(len(m.keys) for m in batches)
+    columns: list[list[Floats]] = [[] for _ in range(depth + 2)]
+    for m in batches:
+        n = len(m.place)
+        columns[0].append(np.full(n, m.rule))
+        columns[1].append(m.places.home[m.place])
+        for k in range(depth):
+            key = m.keys[k] if k < len(m.keys) else 0
+            columns[k + 2].append(np.broadcast_to(key, (n,)))
+    return np.lexsort([np.concatenate(c) for c in reversed(columns)])
+
+
+def _numbers(batches: list[Made], name: str) -> Ints:
+    return np.concatenate([getattr(m.places, name)[m.place] for m in batches])
+
+
+def lines_of(collection: Collection) -> Lines:
+    """The lines and outlines that were made, in drawing order."""
+    batches = [m for m in collection.made if isinstance(m.drawn, Strand)]
+    none = np.zeros(0, dtype=np.int64)
+    if not batches:
+        no = none.astype(np.bool_)
+        return Lines(Segments.joined([]), np.zeros(1, dtype=np.int64), none, no, no, no, none, none, none, none)
+    parts: list[Segments] = []
+    counts: list[Ints] = []
+    for m in batches:
+        assert isinstance(m.drawn, Strand)
+        n, k = len(m.place), len(m.drawn.parts)
+        # (k, n) → line by line
+        index = (np.arange(n)[:, None] + n * np.arange(k)[None, :]).ravel()
+        parts.append(Segments.joined(list(m.drawn.parts)).at(index))
+        counts.append(np.full(n, k))
+    count = np.concatenate(counts)
+
+    def each(values: list[bool]) -> Bools:
+        return np.repeat(np.array(values), [len(m.place) for m in batches])
+
+    lines = Lines(Segments.joined(parts), np.concatenate([[0], np.cumsum(count)]),
+                  np.concatenate([m.work for m in batches]),
+                  each([m.drawn.encloses for m in batches if isinstance(m.drawn, Strand)]),
+                  each([m.over_area for m in batches]), each([m.unbroken for m in batches]),
+                  *(_numbers(batches, k) for k in ("column", "row", "vertical", "ring")))
+    return lines if len(batches) == 1 and len(batches[0].keys) == 1 else lines.at(_order(batches))
+
+
+def spots_of(collection: Collection) -> Spots:
+    """The point marks that were made, in drawing order."""
+    batches = [m for m in collection.made if isinstance(m.drawn, Marks)]
+    if not batches:
+        none, nought = np.zeros(0, dtype=np.int64), np.zeros(0)
+        no = none.astype(np.bool_)
+        return Spots(nought, nought, nought, nought, no, none, none, none, none, none, no, none)
+    drawn = [m.drawn for m in batches if isinstance(m.drawn, Marks)]
+    sizes = [len(m.place) for m in batches]
+    number = np.repeat(np.arange(len(batches)), sizes)
+    copies = np.concatenate([np.broadcast_to(sum(k * 1000003**i for i, k in enumerate(m.keys)), (n,))
+                             for m, n in zip(batches, sizes, strict=True)])
+    home = np.concatenate([m.places.home[m.place] for m in batches])
+    image = np.concatenate([m.places.image[m.place] for m in batches])
+    if image.any():  # one number for a mark and its image
+        home = np.unique(np.stack([number, copies, home]), axis=1, return_inverse=True)[1].reshape(-1)
+    spots = Spots(np.concatenate([d.angle for d in drawn]), np.concatenate([d.tape for d in drawn]),
+                  np.concatenate([d.across for d in drawn]), np.concatenate([d.lean for d in drawn]),
+                  np.repeat(np.array([d.tool is not None for d in drawn]), sizes),
+                  np.concatenate([m.work for m in batches]),
+                  *(_numbers(batches, k) for k in ("column", "row", "vertical", "ring")), image, home)
+    return spots if len(batches) == 1 and len(batches[0].keys) == 1 else spots.at(_order(batches))

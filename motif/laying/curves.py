@@ -1,0 +1,154 @@
+"""Curves on the wall as tables of segments, and their evaluation, all at once.
+
+A segment is a cubic in t or an arc of an ellipse, t from 0 to 1, in one of two planes: the grid's
+(a, b), or the wall's own (angle, tape) for what has true size on the clay.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from motif.laying.grid import GridLaw
+from motif.laying.piece import Floats, Ints
+from motif.wall import Wall
+
+Bools = NDArray[np.bool_]
+
+#: how far inside a segment's end its direction is taken, so that it is that of this side of a ring, in t
+_NUDGE = 1e-7
+
+
+@dataclass(frozen=True)
+class Segments:
+    """``n`` segments: ``on_wall`` tells the plane, ``conic`` the kind, ``coefficients`` (n, 8) are
+    c0 … c3 of a cubic (x, y each), or centre, u, v, φ₀, Δφ of centre + u cos φ + v sin φ."""
+
+    on_wall: Bools
+    conic: Bools
+    coefficients: Floats
+
+    def __len__(self) -> int:
+        return len(self.conic)
+
+    @classmethod
+    def joined(cls, parts: list[Segments]) -> Segments:
+        if not parts:
+            return cls(np.zeros(0, dtype=np.bool_), np.zeros(0, dtype=np.bool_), np.zeros((0, 8)))
+        return cls(np.concatenate([p.on_wall for p in parts]), np.concatenate([p.conic for p in parts]),
+                   np.concatenate([p.coefficients for p in parts]))
+
+    def at(self, chosen: Ints | Bools | slice) -> Segments:
+        return Segments(self.on_wall[chosen], self.conic[chosen], self.coefficients[chosen])
+
+
+def lines(p: Floats, q: Floats) -> Segments:
+    """Straight segments in the grid's plane; p, q (n, 2)."""
+    n = len(p)
+    return Segments(np.zeros(n, dtype=np.bool_), np.zeros(n, dtype=np.bool_), np.hstack([p, q - p, np.zeros((n, 4))]))
+
+
+def cubics(powers: Floats, on_wall: bool = False) -> Segments:
+    """Cubics with coefficients (n, 4, 2) of 1, t, t², t³."""
+    n = len(powers)
+    return Segments(np.full(n, on_wall), np.zeros(n, dtype=np.bool_), powers.reshape(n, 8))
+
+
+def conics(centre: Floats, u: Floats, v: Floats, start: Floats, turn: Floats) -> Segments:
+    """Arcs of ellipses in the grid's plane."""
+    n = len(centre)
+    return Segments(np.zeros(n, dtype=np.bool_), np.ones(n, dtype=np.bool_),
+                    np.hstack([centre, u, v, start[:, None], turn[:, None]]))
+
+
+class Tracer:
+    """Evaluates segments on a wall; without a grid only those in the wall's own plane."""
+
+    def __init__(self, wall: Wall, law: GridLaw | None) -> None:
+        self.wall = wall
+        self.law = law
+
+    def plane(self, s: Segments, t: Floats) -> Floats:
+        """Points (n, 2) in the segments' planes, one t each."""
+        return _evaluate(s, t, 0)
+
+    def on_wall(self, s: Segments, t: Floats) -> tuple[Floats, Floats]:
+        """Angle and tape at one t for each segment."""
+        p = _evaluate(s, t, 0)
+        x, y = p[:, 0], p[:, 1]
+        if s.on_wall.all():
+            return x, y
+        assert self.law is not None
+        angle, tape = self.law.angle(x), self.law.levels.tape(y)
+        if s.on_wall.any():
+            angle, tape = np.where(s.on_wall, x, angle), np.where(s.on_wall, y, tape)
+        return angle, tape
+
+    def velocity(self, s: Segments, t: Floats, side: int = 1) -> tuple[Floats, Floats]:
+        """dθ/dt and ds/dt; where the grid bends, on the side towards which t grows (``side`` 1) or falls (−1)."""
+        p, d = _evaluate(s, t, 0), _evaluate(s, t, 1)
+        angle_slope, level_slope = self._slopes(p, d, side)
+        return (np.where(s.on_wall, d[:, 0], d[:, 0] * angle_slope),
+                np.where(s.on_wall, d[:, 1], d[:, 1] * level_slope[0]))
+
+    def _slopes(self, p: Floats, d: Floats, side: int) -> tuple[Floats, tuple[Floats, Floats]]:
+        law = self.law
+        if law is None:
+            one = np.ones(len(p))
+            return one, (one, np.zeros(len(p)))
+        if law.even:
+            round_ = law.angle_slope(p[:, 0])
+        else:
+            right = d[:, 0] * side >= 0
+            round_ = np.where(right, law.angle_slope(p[:, 0], 1), law.angle_slope(p[:, 0], -1))
+        up = d[:, 1] * side >= 0
+        above, below = law.levels.slope(p[:, 1], 1), law.levels.slope(p[:, 1], -1)
+        return round_, (np.where(up, above[0], below[0]), np.where(up, above[1], below[1]))
+
+    def direction(self, s: Segments, t: Floats, side: int) -> tuple[Floats, Floats]:
+        """Bearing on the wall (counter-clockwise from the ring to the right) and its change per mm of travel.
+
+        ``side`` as in ``velocity``. The change is that of the bearing in the frame (along the ring, up the
+        wall); between two curves through one point in one direction its difference is that of their
+        geodesic curvatures."""
+        inner = t + side * _NUDGE
+        p, d, dd = (_evaluate(s, inner, k) for k in range(3))
+        angle_slope, (level_slope, level_bend) = self._slopes(p, d, side)
+        wall = s.on_wall
+        around, around2 = (np.where(wall, v[:, 0], v[:, 0] * angle_slope) for v in (d, dd))
+        up = np.where(wall, d[:, 1], d[:, 1] * level_slope)
+        up2 = np.where(wall, dd[:, 1], dd[:, 1] * level_slope + d[:, 1] ** 2 * level_bend)
+        tape = self.on_wall(s, inner)[1]
+        r, slope = self.wall.radius(tape), self.wall.radius_slope(tape)
+        x, y = r * around, up
+        x2 = r * around2 + slope * up * around
+        speed2 = np.maximum(x * x + y * y, 1e-300)
+        return np.arctan2(y, x), (x * up2 - y * x2) / speed2**1.5
+
+
+def _evaluate(s: Segments, t: Floats, order: int) -> Floats:
+    """Value (order 0) or derivative of each segment's plane curve at its t: (n, 2)."""
+    c = s.coefficients
+    t = t[:, None]
+    c0, c1, c2, c3 = c[:, 0:2], c[:, 2:4], c[:, 4:6], c[:, 6:8]
+    if order == 0:
+        p = ((c3 * t + c2) * t + c1) * t + c0
+    elif order == 1:
+        p = (3 * c3 * t + 2 * c2) * t + c1
+    else:
+        p = 6 * c3 * t + 2 * c2
+    if s.conic.any():
+        k = s.conic
+        e, turn = c[k], c[k, 7:8]
+        phi = e[:, 6:7] + t[k] * turn
+        cos, sin = np.cos(phi), np.sin(phi)
+        u, v = e[:, 2:4], e[:, 4:6]
+        if order == 0:
+            p[k] = e[:, 0:2] + u * cos + v * sin
+        elif order == 1:
+            p[k] = (v * cos - u * sin) * turn
+        else:
+            p[k] = -(u * cos + v * sin) * turn**2
+    return p

@@ -1,0 +1,193 @@
+"""Geometry of the text, worked out over all the places where it is drawn at once."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+
+from motif.language.messages import fail
+from motif.laying.curves import Segments, conics, cubics, lines
+from motif.laying.frames import Frame, Surveyor
+from motif.laying.piece import Floats, Ints
+from motif.model import geometry as geo
+from motif.model.expressions import above_zero
+from motif.model.flat import arc_by_rise, arc_through, bezier_coefficients
+from motif.model.values import Env, ToolSizes, over
+
+
+@dataclass(frozen=True)
+class Strand:
+    """One line or outline at each of n places: ``parts`` are its segments in order of travel, each n long.
+
+    ``encloses``: it has an area (made by ``close``, ``rectangle`` or ``circle``)."""
+
+    parts: tuple[Segments, ...]
+    encloses: bool
+
+    def at(self, chosen: Ints) -> Strand:
+        return Strand(tuple(p.at(chosen) for p in self.parts), self.encloses)
+
+
+@dataclass(frozen=True)
+class Marks:
+    """One dot (``tool`` None) or footprint at each of n places; ``lean`` and ``across`` (n,), radians and mm."""
+
+    angle: Floats
+    tape: Floats
+    tool: ToolSizes | None
+    across: Floats
+    lean: Floats
+
+    def at(self, chosen: Ints) -> Marks:
+        return Marks(self.angle[chosen], self.tape[chosen], self.tool, self.across[chosen], self.lean[chosen])
+
+
+Drawn = Strand | Marks
+
+
+def not_yet(what: str, g: geo.Geometry | geo.Segment) -> None:
+    fail("not-yet", f"{what} cannot be laid yet.", g.span, "Draw it with line, arc, curve, circle or dot.")
+
+
+class Drafter:
+    """Works geometry out in given frames on one band."""
+
+    def __init__(self, survey: Surveyor) -> None:
+        self.survey = survey
+        self.law = survey.law
+
+    def draw(self, g: geo.Geometry, frame: Frame, env: Env) -> Drawn:
+        """The geometry at every place of ``env``. Raises ``Problem``."""
+        match g:
+            case geo.Path():
+                return self._path(g, frame, env)
+            case geo.Rectangle():
+                return self._rectangle(g, frame, env)
+            case geo.Circle():
+                return self._circle(g, frame, env)
+            case geo.Dot():
+                across = np.full(env.count, np.nan)
+                if g.across is not None:
+                    across = over(above_zero(g.across, env, "A dot's size"), env.count)
+                angle, tape = self.survey.on_wall(g.at, frame, env)
+                return Marks(angle, tape, None, across, np.zeros(env.count))
+            case geo.Footprint():
+                return self._footprint(g, frame, env)
+            case geo.MarksAlong():
+                not_yet("Marks along a path", g)
+            case geo.Offset():
+                not_yet("An offset", g)
+            case geo.ClearOf():
+                not_yet("'clear of'", g)
+            case geo.Within():
+                not_yet("'within'", g)
+        raise AssertionError(g)
+
+    def whole_ring(self, frame: Frame) -> Strand:
+        """The ring through each frame's origin, once round to the right."""
+        wide = self.law.units / np.hypot(frame.cells[:, 0, 0], frame.cells[:, 1, 0])
+        zero = np.zeros(len(wide))
+        return Strand((lines(frame.to_grid(np.stack([zero, zero], axis=1)),
+                             frame.to_grid(np.stack([wide, zero], axis=1))),), False)
+
+    def across(self, frame: Frame) -> Strand:
+        """Lines from each frame's origin one column to the right."""
+        zero = np.zeros(len(frame.turn))
+        return Strand((lines(frame.to_grid(np.stack([zero, zero], axis=1)),
+                             frame.to_grid(np.stack([zero + 1, zero], axis=1))),), False)
+
+    def upright(self, frame: Frame, rows: Floats) -> Strand:
+        """Lines from each frame's origin straight up so many rows."""
+        zero = np.zeros(len(rows))
+        return Strand((lines(frame.to_grid(np.stack([zero, zero], axis=1)),
+                             frame.to_grid(np.stack([zero, rows], axis=1))),), False)
+
+    # ------------------------------------------------------------ kinds of geometry
+
+    def _path(self, g: geo.Path, frame: Frame, env: Env) -> Strand:
+        first = here = self.survey.on_grid(g.start, frame, env)
+        parts: list[Segments] = []
+        for s in g.segments:
+            to = self.survey.on_grid(s.to, frame, env)
+            parts.append(self._segment(s, here, to, frame, env))
+            here = to
+        if g.closed and not np.allclose(first, here, rtol=0, atol=1e-9):
+            parts.append(lines(here, first))
+        return Strand(tuple(parts), g.closed)
+
+    def _segment(self, s: geo.Segment, here: Floats, to: Floats, frame: Frame, env: Env) -> Segments:
+        match s:
+            case geo.Line():
+                return lines(here, to)
+            case geo.Taut():
+                not_yet("'taut to'", s)
+            case geo.Arc():
+                return self._arc(s, here, to, frame, env)
+            case geo.ArcThrough():
+                through = self.survey.on_grid(s.through, frame, env)
+                p, m, q = (frame.to_local(x) for x in (here, through, to))
+                self._apart(p, q, s)
+                centre, u, v, start, turn = arc_through(p, m, q)
+                if not np.all(np.isfinite(centre)):
+                    fail("out-of-range", "These three points lie in a line, so no arc goes through them.", s.span,
+                         "Move the middle point off the line, or write line to.")
+                return conics(frame.to_grid(centre), frame.carried(u), frame.carried(v), start, turn)
+            case geo.Curve():
+                leaving = self.survey.on_grid(s.leaving, frame, env)
+                arriving = self.survey.on_grid(s.arriving, frame, env)
+                return cubics(bezier_coefficients(here, leaving, arriving, to))
+        raise AssertionError(s)
+
+    def _arc(self, s: geo.Arc, here: Floats, to: Floats, frame: Frame, env: Env) -> Segments:
+        if s.rise.kind.dimension == (1, 0):
+            not_yet("An arc with its rise as a length", s)
+        p, q = frame.to_local(here), frame.to_local(to)
+        self._apart(p, q, s)
+        part = over(s.rise.value(env), env.count)
+        if not np.any(part):
+            return lines(here, to)
+        chord = np.hypot(*(q - p).T)
+        # Without any rise the arc's radius would be endless; a millionth of a micron stands for it.
+        rise = np.where(np.abs(part) < 1e-9, 1e-9, part) * chord
+        centre, u, v, start, turn = arc_by_rise(p, q, rise)
+        return conics(frame.to_grid(centre), frame.carried(u), frame.carried(v), start, turn)
+
+    @staticmethod
+    def _apart(p: Floats, q: Floats, s: geo.Segment) -> None:
+        if np.any(np.hypot(*(q - p).T) < 1e-9):
+            fail("out-of-range", "This arc ends where it begins.", s.span, "For a whole circle write: circle at … across …")
+
+    def _rectangle(self, g: geo.Rectangle, frame: Frame, env: Env) -> Strand:
+        p = frame.to_local(self.survey.on_grid(g.start, frame, env))
+        q = frame.to_local(self.survey.on_grid(g.to, frame, env))
+        low, high = np.minimum(p, q), np.maximum(p, q)
+        if np.any(high - low < 1e-9):
+            fail("out-of-range", "This rectangle has no width or no height.", g.span, "Give two opposite corners.")
+        corners = [frame.to_grid(np.stack([x[:, 0], y[:, 1]], axis=1))
+                   for x, y in ((low, low), (high, low), (high, high), (low, high))]
+        return Strand(tuple(lines(corners[i], corners[(i + 1) % 4]) for i in range(4)), True)
+
+    def _circle(self, g: geo.Circle, frame: Frame, env: Env) -> Strand:
+        across = over(above_zero(g.across, env, "A circle's size"), env.count)
+        if g.across.kind.dimension == (1, 0):
+            return self._clay_circle(g, across, frame, env)
+        centre = self.survey.on_grid(g.at, frame, env)
+        zero = np.zeros(env.count)
+        u = frame.carried(np.stack([across / 2, zero], axis=1))
+        v = frame.carried(np.stack([zero, across / 2], axis=1))
+        return Strand((conics(centre, u, v, zero, np.full(env.count, 2 * np.pi)),), True)
+
+    def _clay_circle(self, g: geo.Circle, across: Floats, frame: Frame, env: Env) -> Strand:
+        not_yet("A circle by its size on the clay", g)
+        raise AssertionError
+
+    def _footprint(self, g: geo.Footprint, frame: Frame, env: Env) -> Marks:
+        tool = g.tool.value(env)
+        assert isinstance(tool, ToolSizes)
+        angle, tape = self.survey.on_wall(g.at, frame, env)
+        tilt = np.zeros(env.count) if g.tilted is None else over(g.tilted.value(env), env.count)
+        up = np.stack([-np.sin(tilt), np.cos(tilt)], axis=1)
+        image = (frame.lengths[:, :, :2] @ up[..., None])[..., 0]
+        lean = np.arctan2(-image[:, 0], image[:, 1])
+        return Marks(angle, tape, tool, np.full(env.count, np.nan), lean)

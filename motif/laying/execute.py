@@ -1,0 +1,342 @@
+"""Runs the rules of a motif, each statement once over all its places."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+import numpy as np
+
+from motif.language.messages import Messages, Problem, fail
+from motif.language.source import Span
+from motif.laying.collect import Collection, Made
+from motif.laying.drawing import Drafter, Drawn, Marks, Strand
+from motif.laying.frames import Frame, about, compose, plain
+from motif.laying.grid import GridLaw
+from motif.laying.piece import Floats, Ints
+from motif.laying.places import MOST_PLACES, Places, Shifting
+from motif.model import geometry as geo
+from motif.model import rules
+from motif.model.expressions import Expr, above_zero, whole_numbers
+from motif.model.techniques import TECHNIQUES
+from motif.model.values import Env, Slot, ToolSizes, over
+
+#: what a statement costs however few places it has, in places, so that nests of drawings end too
+_LEAST_COST = 100
+
+_MIRRORS = {
+    "left-right": [np.diag([-1.0, 1.0])],
+    "top-bottom": [np.diag([1.0, -1.0])],
+    "both ways": [np.diag([-1.0, 1.0]), np.diag([1.0, -1.0]), np.diag([-1.0, -1.0])],
+}
+
+
+@dataclass(frozen=True)
+class Spot:
+    """Where a run of statements is worked out: frames and names over n places of a rule.
+
+    ``place`` are numbers in the rule's places; ``keys`` order what is made at one place."""
+
+    env: Env
+    frame: Frame
+    place: Ints
+    keys: tuple[Ints | int, ...] = ()
+    paths: dict[Slot, tuple[Drawn, ...]] = field(default_factory=dict)
+
+    def at(self, chosen: Ints) -> Spot:
+        keys = tuple(k[chosen] if isinstance(k, np.ndarray) else k for k in self.keys)
+        paths = {s: tuple(d.at(chosen) for d in ds) for s, ds in self.paths.items()}
+        return Spot(self.env.at(chosen), self.frame.at(chosen), self.place[chosen], keys, paths)
+
+    def key(self, k: Ints | int) -> Spot:
+        return replace(self, keys=(*self.keys, k))
+
+
+class Executor:
+    """Runs rules on one band into a collection; problems of a statement do not stop the others."""
+
+    def __init__(self, drafter: Drafter, law: GridLaw, shift: Shifting | None, collection: Collection,
+                 messages: Messages) -> None:
+        self._drafter = drafter
+        self._law = law
+        self._shift = shift
+        self._collection = collection
+        self._messages = messages
+        self._cost = 0
+        self._rule = 0
+        self._kind: rules.Place = "cell"
+        self._places: Places
+
+    def run(self, number: int, rule: rules.Rule, places: Places, env: Env) -> None:
+        """Run one rule. Raises ``Problem`` for a condition that cannot be worked out, or too many marks."""
+        self._rule, self._places, self._kind = number, places, rule.place
+        spot = Spot(replace(env, places=places.table, count=len(places)), places.frame, np.arange(len(places)))
+        if rule.condition is not None and len(places):
+            chosen = np.flatnonzero(np.broadcast_to(rule.condition.value(spot.env), (len(places),)))
+            spot = spot.at(chosen)
+        self._body(rule.body, spot)
+
+    def _body(self, body: tuple[rules.Statement, ...], spot: Spot) -> None:
+        for number, statement in enumerate(body):
+            if not len(spot.place):
+                return
+            self._charge(len(spot.place), statement.span)
+            try:
+                spot = self._statement(statement, spot, number)
+            except Problem as problem:
+                if problem.message.code == "too-many-marks":
+                    raise
+                self._messages.add(problem.message)
+
+    def _charge(self, places: int, span: Span) -> None:
+        self._cost += max(places, _LEAST_COST)
+        if self._cost > MOST_PLACES * 10:
+            fail("too-many-marks", "Repeats and copies come to more places than can be looked at.", span,
+                 "Use fewer columns, rows, repeats or copies.")
+
+    def _statement(self, s: rules.Statement, spot: Spot, number: int) -> Spot:
+        """Run a statement; the spot that comes back knows the names it makes."""
+        match s:
+            case rules.Let():
+                return replace(spot, env=spot.env.with_value(s.slot, s.value.value(spot.env)))
+            case rules.PathName():
+                return replace(spot, paths={**spot.paths, s.slot: self._drawn(s.geometry, spot)})
+            case rules.Work():
+                self._work(s, spot.key(number))
+            case rules.If():
+                self._if(s, spot.key(number))
+            case rules.Repeat():
+                self._repeat(s, spot.key(number))
+            case rules.Draw():
+                self._draw(s, spot.key(number))
+        return spot
+
+    def _if(self, s: rules.If, spot: Spot) -> None:
+        for condition, body in s.branches:
+            n = len(spot.place)
+            holds = np.ones(n, dtype=bool) if condition is None else np.broadcast_to(condition.value(spot.env), (n,))
+            self._body(body, spot.at(np.flatnonzero(holds)))
+            spot = spot.at(np.flatnonzero(~holds))
+            if not len(spot.place):
+                return
+
+    def _expanded(self, spot: Spot, counts: Floats, span: Span) -> tuple[Spot, Ints, Ints]:
+        """Each place so many times over, with the number of each copy from 0 and of what it is a copy of."""
+        n = counts.astype(np.int64)
+        total = int(n.sum())
+        if total > MOST_PLACES:
+            fail("too-many-marks", f"This comes to {total} places, more than can be looked at.", span,
+                 "Use fewer columns, rows, repeats or copies.")
+        self._charge(total, span)
+        parent = np.repeat(np.arange(len(n)), n)
+        copy = np.arange(total) - np.repeat(np.cumsum(n) - n, n)
+        return spot.at(parent).key(copy), copy, parent
+
+    def _counts(self, e: Expr, spot: Spot, what: str) -> Floats:
+        counts = over(whole_numbers(e.value(spot.env), e, spot.env, f"{what} asks for a whole number"), len(spot.place))
+        if np.any(counts < 0):
+            fail("out-of-range", f"{what} cannot be done {int(counts.min())} times.", e.span)
+        return counts
+
+    def _repeat(self, s: rules.Repeat, spot: Spot) -> None:
+        inner, copy, _ = self._expanded(spot, self._counts(s.count, spot, "'repeat'"), s.span)
+        self._body(s.body, replace(inner, env=inner.env.with_value(s.slot, copy + 1.0)))
+
+    # ------------------------------------------------------------ drawings
+
+    def _draw(self, s: rules.Draw, spot: Spot) -> None:
+        outer = spot
+        spot, cells, lengths, turn, parent = self._moves(s.moves, spot)
+        if not len(spot.place):
+            return
+        moved = replace(spot, frame=spot.frame.then(cells, lengths, turn)) if s.moves else spot
+        if s.body is not None:
+            self._body(s.body, moved)
+        elif s.figure is not None:
+            self._figure(s, s.figure, outer, moved, parent)
+
+    def _moves(self, moves: tuple[rules.Move, ...], spot: Spot) -> tuple[Spot, Floats, Floats, Floats, Ints]:
+        """The copies of a drawing and, for each, the affine maps that move it (cells, lengths and angle) and
+        which of the places it is a copy of."""
+        cells = lengths = np.broadcast_to(np.eye(2, 3), (len(spot.place), 2, 3))
+        turn = np.zeros(len(spot.place))
+        of = np.arange(len(spot.place))
+        centre = spot.frame.centre
+        for move in moves:
+            n = len(spot.place)
+            match move:
+                case rules.Turns():
+                    counts = self._counts(move.count, spot, "'rotated … times'")
+                    spot, copy, parent = self._expanded(spot, counts, move.span)
+                    angle = 2 * np.pi * copy / np.repeat(counts, counts.astype(np.int64))
+                    matrix = _rotation(angle)
+                    cells, lengths, turn, of = cells[parent], lengths[parent], turn[parent], of[parent]
+                case rules.Turn():
+                    matrix = _rotation(over(move.angle.value(spot.env), n))
+                case rules.Mirror():
+                    images = _MIRRORS[move.axis]
+                    if move.keeps:
+                        images = [np.eye(2), *images]
+                        counts = np.full(n, float(len(images)))
+                        spot, copy, parent = self._expanded(spot, counts, move.span)
+                        cells, lengths, turn, of = cells[parent], lengths[parent], turn[parent], of[parent]
+                        matrix = np.array(images)[copy]
+                    else:
+                        matrix = np.broadcast_to(images[0], (n, 2, 2))
+                case rules.Shift():
+                    by, clay, angle, _ = self._drafter.survey.parts(move.by, spot.env)
+                    one = np.broadcast_to(np.eye(2), (n, 2, 2))
+                    step = np.concatenate([one, by[:, :, None]], axis=2)
+                    clay_step = np.concatenate([one, clay[:, :, None]], axis=2)
+                    cells, lengths, turn = compose(step, cells), compose(clay_step, lengths), turn + angle
+                    continue
+            cells = compose(about(matrix, centre), cells)
+            lengths = compose(plain(matrix), lengths)
+            turn = turn * matrix[:, 0, 0]
+        return spot, cells, lengths, turn, of
+
+    def _figure(self, s: rules.Draw, figure: rules.Figure, outer: Spot, spot: Spot, parent: Ints) -> None:
+        wide, tall = (1.0 if e is None else float(np.asarray(above_zero(e, Env(1.0), "A figure's size")))
+                      for e in (figure.width, figure.height))
+        frame = spot.frame
+        n = len(spot.place)
+        if s.box is None:
+            if frame.box is None:
+                fail("nothing-to-fill", f"There is no cell here for '{figure.name}' to fill.", s.span,
+                     f"Say where it goes: draw {figure.name} from (0, 0) to (1, 1)")
+            low, high = np.zeros((n, 2)), np.broadcast_to(np.array(frame.box), (n, 2))
+        else:
+            low, high, on_clay = self._box(s.box, outer)
+            low, high = low[parent], high[parent]
+            if on_clay:
+                frame = replace(frame, lengths=plain(frame.lengths[:, :, :2]), turn=np.zeros(n))
+        placed = np.zeros((n, 2, 3))
+        placed[:, 0, 0], placed[:, 1, 1] = (high - low)[:, 0] / wide, (high - low)[:, 1] / tall
+        placed[:, :, 2] = low
+        inner = frame.then(placed, np.broadcast_to(np.eye(2, 3), (n, 2, 3)))
+        env = bind(figure.givens, s.arguments, spot.env, replace(spot.env, values={}))
+        self._body(figure.body, Spot(env, replace(inner, box=(wide, tall), centre=(wide / 2, tall / 2)),
+                                     spot.place, spot.keys))
+
+    def _box(self, box: tuple[geo.Point, geo.Point], spot: Spot) -> tuple[Floats, Floats, bool]:
+        """Lower left and upper right of a figure's box in local coordinates, and whether clay lengths set it."""
+        survey = self._drafter.survey
+        ends = []
+        on_clay = False
+        for p in box:
+            cells, _, _, off_grid = survey.parts(p, spot.env)
+            on_clay |= off_grid
+            ends.append(cells)
+        if on_clay:
+            ends = [spot.frame.to_local(survey.on_grid(p, spot.frame, spot.env)) for p in box]
+        low, high = np.minimum(*ends), np.maximum(*ends)
+        if np.any(high - low < 1e-9):
+            fail("out-of-range", "This box has no width or no height.", box[1].span, "Give two opposite corners.")
+        return low, high, on_clay
+
+    # ------------------------------------------------------------ making
+
+    def _drawn(self, g: geo.Geometry, spot: Spot) -> tuple[Drawn, ...]:
+        if isinstance(g, geo.NamedPath):
+            if g.path not in spot.paths:
+                fail("no-value", f"'{g.path.name}' could not be drawn.", g.span)
+            return spot.paths[g.path]
+        if isinstance(g, geo.WholeLine):
+            return self._whole_lines(spot)
+        return (self._drafter.draw(g, spot.frame, spot.env),)
+
+    def _whole_lines(self, spot: Spot) -> tuple[Strand, ...]:
+        """The ring or vertical of each place; in a moved grid one line a column or row."""
+        law, shift, drafter, n = self._law, self._shift, self._drafter, len(spot.place)
+        if self._kind == "vertical":
+            if shift is None or shift.each == "column":
+                return (drafter.upright(spot.frame, np.full(n, float(law.rows))),)
+            one = np.ones(n)
+            made = []
+            for row in range(law.rows):
+                b = law.ring_b(np.array([row + 1.0 if law.downward else float(row)]))[0]
+                step = np.array([[[1.0, 0.0, shift.of(np.array([row]), 1)[0]], [0.0, 1.0, b]]])
+                made.append(drafter.upright(spot.frame.then(step, np.eye(2, 3)[None]), one))
+            return tuple(made)
+        if shift is None or shift.each == "row":
+            return (drafter.whole_ring(spot.frame),)
+        assert law.columns is not None
+        made = []
+        for column, up in enumerate(shift.of(np.arange(law.columns), 1)):
+            frame = spot.frame
+            cells = frame.cells.copy()
+            cells[:, 0, 2] = column
+            cells[:, 1, 2] += up
+            cells[:, 1, 2] = np.where(cells[:, 1, 2] > law.rows + 1e-9, cells[:, 1, 2] - law.rows, cells[:, 1, 2])
+            made.append(drafter.across(replace(frame, cells=cells)))
+        return tuple(made)
+
+    def _work(self, s: rules.Work, spot: Spot) -> None:
+        tool = None
+        if s.how.tool is not None:
+            value = s.how.tool.value(spot.env)
+            assert isinstance(value, ToolSizes)
+            tool = value
+        for number, g in enumerate(s.geometries):
+            try:
+                drawn = self._drawn(g, spot)
+                for copy, d in enumerate(drawn):
+                    self._make(s, d, tool, spot.key(number).key(copy))
+            except Problem as problem:
+                if problem.message.code == "too-many-marks":
+                    raise
+                self._messages.add(problem.message)
+
+    def _make(self, s: rules.Work, drawn: Drawn, tool: ToolSizes | None, spot: Spot) -> None:
+        if isinstance(drawn, Marks) and drawn.tool is not None:
+            tool = drawn.tool
+        if isinstance(drawn, Marks) and not TECHNIQUES[s.technique].makes_points:
+            fail("wrong-kind", f"'{s.technique}' works lines and edges, and this is a point mark.", s.span,
+                 "Impress, attach or paint a point mark.")
+        work = self._works(s, tool, spot)
+        over_area = isinstance(drawn, Strand) and drawn.encloses and TECHNIQUES[s.technique].over_area
+        self._collection.add(Made(self._rule, self._places, spot.place, spot.keys, work, drawn, s.how.unbroken, over_area), s.span)
+
+    def _works(self, s: rules.Work, tool: ToolSizes | None, spot: Spot) -> Ints:
+        """The number of the way of working at each place; a tool gives what the line leaves out."""
+        n = len(spot.place)
+        sizes = []
+        for word, e, of_tool in (("depth", s.how.depth, None), ("width", s.how.width, tool and tool.cuts),
+                                 ("pitch", s.how.pitch, tool and tool.pitch)):
+            sizes.append(of_tool if e is None else above_zero(e, spot.env, f"'{word}'"))
+        if TECHNIQUES[s.technique].impressions and sizes[2] is None:
+            fail("no-value", "This roulette has neither a pitch nor a tool that has one.", s.span, "Write pitch 3 mm.")
+        colour = None if s.how.colour is None else str(s.how.colour.value(spot.env))
+
+        def number(depth: float | None, width: float | None, pitch: float | None) -> int:
+            return self._collection.work(s.technique, tool, colour, depth, width, pitch, s.span)
+
+        if all(v is None or np.ndim(v) == 0 for v in sizes):
+            return np.full(n, number(*(None if v is None else float(v) for v in sizes)))
+        table = np.stack([over(np.nan if v is None else v, n) for v in sizes], axis=1)
+        distinct, which = np.unique(table, axis=0, return_inverse=True)
+        numbers = [number(*(None if np.isnan(v) else float(v) for v in line)) for line in distinct]
+        return np.array(numbers)[which.reshape(-1)]
+
+
+def bind(givens: tuple[rules.Given, ...], arguments: tuple[tuple[Slot, Expr], ...], caller: Env, inner: Env) -> Env:
+    """The env of a motif or figure: what its user sets, worked out in the caller's, then the defaults."""
+    written = dict(arguments)
+    for g in givens:
+        e = written.get(g.slot)
+        env = caller if e is not None else inner
+        e = e if e is not None else g.default
+        assert e is not None  # the checker has asked for it
+        value = e.value(env)
+        if g.kind.whole:
+            value = whole_numbers(value, e, env, f"'{g.name}' is a count")
+        inner = inner.with_value(g.slot, value)
+    return inner
+
+
+def _rotation(angle: Floats) -> Floats:
+    """Rotation matrices (n, 2, 2), exact at quarter turns."""
+    quarter = np.round(angle / (np.pi / 2))
+    exact = np.abs(angle - quarter * (np.pi / 2)) < 1e-12
+    cos = np.where(exact, np.round(np.cos(angle)), np.cos(angle))
+    sin = np.where(exact, np.round(np.sin(angle)), np.sin(angle))
+    return np.stack([np.stack([cos, -sin], axis=-1), np.stack([sin, cos], axis=-1)], axis=-2)

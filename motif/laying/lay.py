@@ -1,0 +1,98 @@
+"""A piece laid on its form."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from motif.language.messages import Messages, Problem, fail
+from motif.laying import checks
+from motif.laying.bands import Site, lay_band
+from motif.laying.edges import lay_edge
+from motif.laying.forms import lay_form, lay_reserve, stage_factor, tape_at
+from motif.laying.paths import made_path
+from motif.laying.piece import LaidBand, LaidPath, LaidPiece, RingLine, Work
+from motif.laying.region import Region
+from motif.laying.trace import loop_runs
+from motif.model import things
+from motif.model.expressions import above_zero
+from motif.model.rules import How
+from motif.model.values import Env, ToolSizes
+
+#: the most marks a piece may have unless its user says otherwise
+LIMIT = 200_000
+
+
+def lay_piece(piece: things.Piece, messages: Messages, *, limit: int = LIMIT, title: str | None = None,
+              by: str | None = None, licence: str | None = None) -> LaidPiece | None:
+    """Lay a piece. Problems go to the messages; None when there is an error among them."""
+    found = Messages()
+    try:
+        laid = _lay(piece, found, limit, title, by, licence)
+    except Problem as problem:
+        found.add(problem.message)
+        laid = None
+    messages.extend(found.sorted())
+    if found.has_errors or laid is None:
+        return None
+    return laid
+
+
+def _lay(piece: things.Piece, messages: Messages, limit: int, title: str | None, by: str | None,
+         licence: str | None) -> LaidPiece:
+    form = piece.form
+    stage, stage_at = piece.decorated or (form.stage, form.stage_span)
+    meant, meant_at = piece.dimensions or (form.stage, form.stage_span)
+    laid_form = lay_form(form, stage, stage_at)
+    scale = stage_factor(form, meant, stage, meant_at)
+    env = Env(scale)
+    form_env = Env(stage_factor(form, form.stage, stage, stage_at))
+    patches = tuple([lay_reserve(r, laid_form, form_env) for r in form.reserves]
+                    + [lay_reserve(r, laid_form, env) for r in piece.reserves])
+    names: dict[str, things.Reserve] = {}
+    for r in (*form.reserves, *piece.reserves):
+        if r.name in names:
+            fail("defined-twice", f"There are two reserves called “{r.name}”.", r.span, "Give one of the two another name.",
+                 ((names[r.name].span, "first here"),))
+        names[r.name] = r
+    site = Site(laid_form, patches, env, limit, messages)
+    bands: list[LaidBand] = []
+    rings: list[RingLine] = []
+    paths: list[LaidPath] = []
+    marks = 0
+    for item in piece.items:
+        try:
+            if isinstance(item, things.Band):
+                band = lay_band(item, len(bands) + 1, site, marks)
+                marks += len(band.points) + len(band.paths)
+                bands.append(band)
+            elif isinstance(item, things.RingWork):
+                tape = tape_at(item.at, laid_form, env)
+                wall = laid_form.wall
+                work = _work(item.technique, item.how, env, item)
+                rings.append(RingLine(work, tape, float(wall.height(tape)), float(wall.radius(tape))))
+                region = Region(wall, 0.0, wall.length, (), patches)
+                paths.extend(made_path(work, run, 0.0, (-1, -1, -1, -1), False) for run in loop_runs(wall, np.array([[0.0, tape], [2 * np.pi, tape]]), region))
+            else:
+                work = _work(item.technique, item.how, env, item)
+                paths.extend(lay_edge(item, work, laid_form, patches, env))
+        except Problem as problem:
+            messages.add(problem.message)
+    checks.check_depths([p.work for p in paths], laid_form, messages)
+    checks.check_pitches(paths, messages)
+    return LaidPiece(
+        piece.name, piece.description, title, by, licence, laid_form, stage, meant, scale,
+        None if form.clay is None else form.clay.name, tuple(bands), tuple(rings), tuple(paths),
+        tuple(p.laid for p in patches), (*form.notes, *piece.notes))
+
+
+def _work(technique: str, how: How, env: Env, item: things.RingWork | things.EdgeWork) -> Work:
+    """How a line of the piece itself is made; a tool gives what the line leaves out."""
+    tool = None if how.tool is None else how.tool.value(env)
+    assert tool is None or isinstance(tool, ToolSizes)
+    sizes = [float(np.asarray(above_zero(e, env, f"'{word}'"))) if e is not None else given
+             for word, e, given in (("depth", how.depth, None), ("width", how.width, tool and tool.cuts),
+                                    ("pitch", how.pitch, tool and tool.pitch))]
+    if technique == "roulette" and sizes[2] is None:
+        fail("no-value", "This roulette has neither a pitch nor a tool that has one.", item.span, "Write pitch 3 mm.")
+    colour = None if how.colour is None else str(how.colour.value(env))
+    return Work(technique, tool, colour, sizes[0], sizes[1], sizes[2], item.span)

@@ -1,0 +1,95 @@
+"""Outlines worked over their area, cut to the band, its panels and round its reserves."""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from motif.laying.collect import Lines
+from motif.laying.curves import Tracer
+from motif.laying.piece import Floats
+from motif.laying.region import Region
+from motif.laying.strokes import Strokes
+from motif.laying.trace import cut_up, runs
+from motif.wall import Wall
+
+#: an outline that is to be cut is taken as a polygon with chords no farther off than this, mm
+_FINE = 0.0005
+#: pieces of area below this are slivers of the reckoning, mm²
+_SLIVER = 1e-4
+
+
+def middle_of(points: Floats) -> tuple[float, float]:
+    """Centroid (angle, tape) of a closed polygon (k, 2) whose last point is its first."""
+    x, y = (points - points[0]).T
+    cross = x[:-1] * y[1:] - x[1:] * y[:-1]
+    area = cross.sum()
+    if abs(area) < 1e-12:
+        angle, tape = points[:-1].mean(axis=0)
+        return float(angle), float(tape)
+    return (float(points[0, 0] + ((x[:-1] + x[1:]) * cross).sum() / (3 * area)),
+            float(points[0, 1] + ((y[:-1] + y[1:]) * cross).sum() / (3 * area)))
+
+
+def fine_polygon(lines: Lines, line: int, tracer: Tracer, region: Region) -> Floats:
+    """An outline as a closed polygon (k, 2), angle and tape, within 0.0005 mm of it, whatever the region keeps."""
+    one = lines.at(np.array([line]))
+    pieces = cut_up(one, tracer, region, _FINE)
+    everything = type(pieces)(pieces.first, pieces.segment, pieces.t0, pieces.t1, pieces.length, pieces.swept,
+                              np.ones_like(pieces.keep))
+    index = np.zeros(1, dtype=np.int64)
+    stroke = Strokes(np.array([0, 1]), index, np.zeros(1, dtype=np.bool_), np.ones(1, dtype=np.bool_), index)
+    return runs(one, stroke, everything, tracer)[0].points
+
+
+def cut_outline(points: Floats, region: Region, patches: bool = True) -> list[tuple[Floats, tuple[Floats, ...], float]]:
+    """What is left of a closed polygon (k, 2) in the region: outer rings with their holes, each closed on its
+    first point, and their areas on the wall, mm².
+
+    shapely works in (angle × a radius, tape), where the band's edges and panels are straight and a
+    reserve's sides are its own polygon's."""
+    import shapely
+    from shapely.geometry import Polygon, box
+
+    wall = region.wall
+    scale = max(float(wall.radius(float(np.median(points[:, 1])))), 1.0)
+    drawn = shapely.make_valid(Polygon(np.column_stack([points[:, 0] * scale, points[:, 1]])))
+    west, east = points[:, 0].min(), points[:, 0].max()
+    spans = [(west - 1.0, east + 1.0)]
+    if region.panels:
+        spans = [(low + turn, high + turn) for low, high in region.panels for turn in _turns(low, high, west, east)]
+    allowed = shapely.union_all([box(low * scale, region.low, high * scale, region.high) for low, high in spans])
+    left = drawn.intersection(allowed)
+    for patch in region.patches if patches else ():
+        edge = patch.laid.outline
+        for turn in _turns(edge[:, 0].min(), edge[:, 0].max(), west, east):
+            left = left.difference(Polygon(np.column_stack([(edge[:, 0] + turn) * scale, edge[:, 1]])))
+    found = []
+    for part in getattr(left, "geoms", [left]):
+        if not isinstance(part, Polygon) or part.area < _SLIVER:
+            continue
+        part = shapely.geometry.polygon.orient(part)
+        rings = [np.asarray(ring.coords) / [scale, 1.0] for ring in (part.exterior, *part.interiors)]
+        found.append((rings[0], tuple(rings[1:]), abs(sum(swept_by(wall, ring) for ring in rings))))
+    return found
+
+
+def _turns(low: float, high: float, west: float, east: float) -> NDArray[np.float64]:
+    """Whole turns that bring the angles low … high to where they may meet west … east."""
+    first, last = np.ceil((west - high) / (2 * np.pi)), np.floor((east - low) / (2 * np.pi))
+    return 2 * np.pi * np.arange(first, last + 1)
+
+
+def swept_by(wall: Wall, ring: Floats) -> float:
+    """∮ A(s) dθ of a closed polygon (k, 2), straight in angle and tape; Simpson's rule on each side."""
+    angle, tape = ring.T
+    a = wall.swept(tape)
+    middle = wall.swept((tape[1:] + tape[:-1]) / 2)
+    return float(np.sum((a[:-1] + 4 * middle + a[1:]) / 6 * np.diff(angle)))
+
+
+def length_of(wall: Wall, points: Floats) -> float:
+    """Length on the wall of a polyline (k, 2), straight in angle and tape, mm."""
+    middle = (points[1:, 1] + points[:-1, 1]) / 2
+    step = np.diff(points, axis=0)
+    return float(np.hypot(wall.radius(middle) * step[:, 0], step[:, 1]).sum())

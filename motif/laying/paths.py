@@ -1,0 +1,100 @@
+"""Lines and outlines of a band: made once, joined, cut, measured."""
+
+from __future__ import annotations
+
+from collections import Counter
+
+import numpy as np
+from numpy.typing import NDArray
+
+from motif.language.messages import Message, Messages
+from motif.laying.collect import Collection, Lines, lines_of
+from motif.laying.curves import Tracer
+from motif.laying.marks import SkipCount
+from motif.laying.outlines import cut_outline, fine_polygon, length_of, middle_of
+from motif.laying.piece import LaidPath, Work
+from motif.laying.region import Region
+from motif.laying.strokes import join, once_only_lines
+from motif.laying.trace import Pieces, Run, cut_up, runs
+from motif.model.techniques import TECHNIQUES
+
+Bools = NDArray[np.bool_]
+
+
+def lay_paths(collection: Collection, tracer: Tracer, region: Region, skipped: SkipCount,
+              messages: Messages) -> tuple[LaidPath, ...]:
+    """Strokes and outlines that are made, in the order in which they are first drawn."""
+    lines = once_only_lines(lines_of(collection), tracer)
+    if not len(lines):
+        return ()
+    strokes = join(lines, tracer)
+    pieces = cut_up(lines, tracer, region)
+    found: list[tuple[int, LaidPath]] = []
+    for run in runs(lines, strokes, pieces, tracer):
+        leader = int(strokes.leader[run.stroke])
+        if lines.over_area[leader] and not run.whole:
+            continue
+        work = collection.works[int(lines.work[leader])]
+        found.append((leader, _path_of(run, work, lines, leader)))
+    for leader in np.flatnonzero(lines.over_area & _touched(lines, pieces)).tolist():
+        found.extend((leader, path) for path in _parts_of_outline(lines, leader, collection, tracer, region, skipped))
+    _say_what_reserves_cut(lines, pieces, collection, tracer, region, messages)
+    found.sort(key=lambda f: f[0])
+    return tuple(path for _, path in found)
+
+
+def impressions(length: float, pitch: float) -> int:
+    """The whole number of even impressions, at least one, whose pitch comes nearest; of two the larger."""
+    below = max(1, int(np.floor(length / pitch + 1e-12)))
+    return min((below + 1, below), key=lambda n: round(abs(length / n - pitch), 9))
+
+
+def made_path(work: Work, run: Run, area: float, numbers: tuple[int, int, int, int], worked_over: bool) -> LaidPath:
+    """A run of a stroke as a laid path, with the impressions of a roulette."""
+    count, reached = 0, None
+    if TECHNIQUES[work.technique].impressions and work.pitch is not None and run.length > 0:
+        count = impressions(run.length, work.pitch)
+        reached = run.length / count
+    return LaidPath(work, worked_over, run.closed, run.length, area, count, reached, *numbers, run.points)
+
+
+def _path_of(run: Run, work: Work, lines: Lines, leader: int) -> LaidPath:
+    numbers = (int(lines.column[leader]), int(lines.row[leader]), int(lines.vertical[leader]), int(lines.ring[leader]))
+    area = abs(run.swept) if run.whole and lines.encloses[leader] else 0.0
+    return made_path(work, run, area, numbers, bool(lines.over_area[leader]))
+
+
+def _touched(lines: Lines, pieces: Pieces) -> Bools:
+    """Which lines have a stretch that the region does not keep."""
+    starts = pieces.first[lines.first[:-1]]
+    return ~np.logical_and.reduceat(pieces.keep, starts) if len(pieces.keep) else np.zeros(len(lines), dtype=np.bool_)
+
+
+def _parts_of_outline(lines: Lines, line: int, collection: Collection, tracer: Tracer, region: Region,
+                      skipped: SkipCount) -> list[LaidPath]:
+    """What is left of an outline worked over its area. An attached one is whole or, with its middle in a
+    reserve, not made at all."""
+    work = collection.works[int(lines.work[line])]
+    polygon = fine_polygon(lines, line, tracer, region)
+    attached = work.technique == "attach"
+    if attached:
+        angle, tape = (np.array(v) for v in middle_of(polygon))
+        if region.in_reserve(angle, tape):
+            skipped[(work.technique, work.tool and work.tool.name, work.colour)] += 1
+            return []
+    numbers = (int(lines.column[line]), int(lines.row[line]), int(lines.vertical[line]), int(lines.ring[line]))
+    return [LaidPath(work, True, True, length_of(tracer.wall, outer), area, 0, None, *numbers, outer, holes)
+            for outer, holes, area in cut_outline(polygon, region, patches=not attached)]
+
+
+def _say_what_reserves_cut(lines: Lines, pieces: Pieces, collection: Collection, tracer: Tracer, region: Region,
+                           messages: Messages) -> None:
+    if not region.patches:
+        return
+    angle, tape = tracer.on_wall(lines.segments.at(pieces.segment), (pieces.t0 + pieces.t1) / 2)
+    inside = region.in_reserve(angle, tape) & region.in_band(tape) & region.in_panels(angle, tape)
+    line = np.repeat(np.arange(len(lines)), np.diff(lines.first))[pieces.segment[inside]]
+    for work, count in sorted(Counter(lines.work[np.unique(line)].tolist()).items()):
+        w = collection.works[work]
+        what = "1 line is" if count == 1 else f"{count} lines are"
+        messages.add(Message("in-reserve", f"{what} cut by a patch kept free.", w.span))

@@ -1,0 +1,91 @@
+"""Footprints and dots of a size, set off on the wall at true size."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from motif.laying.piece import Floats, Ints
+from motif.model.values import ToolSizes
+from motif.wall import Wall
+from motif.wall.compass import set_off
+
+#: corners of a round footprint's polygon, and the longest straight step of any other, mm
+_ROUND, _STEP = 48, 2.0
+
+
+def flat_outline(tool: ToolSizes | None, across: float) -> Floats | None:
+    """The footprint (k, 2) in mm about its placing point, or None for a mark without size."""
+    if tool is not None and tool.outline is not None:
+        corners = tool.outline
+        onward = np.roll(corners, -1, axis=0) - corners
+        steps = np.maximum(1, np.ceil(np.hypot(*onward.T) / _STEP)).astype(np.int64)
+        index = np.repeat(np.arange(len(corners)), steps)
+        part = (np.arange(len(index)) - np.repeat(np.cumsum(steps) - steps, steps)) / steps[index]
+        return corners[index] + onward[index] * part[:, None]
+    wide = tool.wide if tool is not None else (None if np.isnan(across) else across)
+    if wide is None:
+        return None
+    tall = tool.tall if tool is not None and tool.tall is not None else wide
+    turn = 2 * np.pi * np.arange(_ROUND) / _ROUND
+    return np.column_stack([wide / 2 * np.cos(turn), tall / 2 * np.sin(turn)])
+
+
+def flat_area(tool: ToolSizes | None, across: float) -> float | None:
+    """The footprint's area in the flat, mm²; None where it is that of its outline's polygon."""
+    if tool is not None and tool.outline is None and tool.wide is not None:
+        return float(np.pi / 4 * tool.wide * (tool.tall or tool.wide))
+    return None
+
+
+class ShapeBook:
+    """The shapes of marks on a wall, each worked out once for a tool, tape and lean."""
+
+    def __init__(self, wall: Wall) -> None:
+        self._wall = wall
+        self.shapes: list[Floats] = []
+        self._areas: list[float] = []
+
+    def of(self, tool: ToolSizes | None, across: Floats, tape: Floats, lean: Floats) -> tuple[Ints, Floats]:
+        """Numbers of the shapes of marks (n,) made with one tool (−1: no shape) and their areas on the wall, mm².
+
+        Every point lies on the wall in its own direction from the placing point at its own distance along
+        the taut line. The area is ∮ A(s) dθ over the polygon so set off; a disc's polygon is made up to
+        the disc by the ratio of their flat areas."""
+        number, area = np.full(len(tape), -1, dtype=np.int64), np.zeros(len(tape))
+        key = np.stack([np.round(np.nan_to_num(across, nan=-1.0), 6), np.round(tape, 6), np.round(lean, 9)], axis=1)
+        distinct, first, which = np.unique(key, axis=0, return_index=True, return_inverse=True)
+        which = which.reshape(-1)
+        for size in np.unique(distinct[:, 0]):
+            chosen = np.flatnonzero(distinct[:, 0] == size)
+            at = first[chosen]
+            outline = flat_outline(tool, float(across[at[0]]))
+            if outline is None:
+                continue
+            distance, bearing = np.hypot(*outline.T), np.arctan2(outline[:, 1], outline[:, 0])
+            around, up = set_off(self._wall, np.zeros((len(at), 1)), tape[at][:, None],
+                                 bearing[None, :] + lean[at][:, None], distance[None, :])
+            swept = self._polygon_areas(around, up)
+            exact = flat_area(tool, float(across[at[0]]))
+            if exact is not None:
+                swept = swept * exact / _shoelace(outline)
+            local = np.full(len(distinct), -1, dtype=np.int64)
+            local[chosen] = len(self.shapes) + np.arange(len(chosen))
+            amount = np.zeros(len(distinct))
+            amount[chosen] = swept
+            self.shapes.extend(np.stack([around[i], up[i]], axis=1) for i in range(len(at)))
+            here = local[which] >= 0
+            number[here], area[here] = local[which][here], amount[which][here]
+        return number, area
+
+    def _polygon_areas(self, around: Floats, up: Floats) -> Floats:
+        """Areas (m,) on the wall of closed polygons (m, k), straight in angle and tape; Simpson's rule on each side."""
+        next_around, next_up = np.roll(around, -1, axis=1), np.roll(up, -1, axis=1)
+        swept = (self._wall.swept(up) + 4 * self._wall.swept((up + next_up) / 2) + self._wall.swept(next_up)) / 6
+        step = next_around - around
+        area = np.abs(np.sum(swept * step, axis=1))
+        return area
+
+
+def _shoelace(p: Floats) -> float:
+    x, y = p.T
+    return float(abs(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y)) / 2)

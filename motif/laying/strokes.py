@@ -1,0 +1,289 @@
+"""Lines drawn twice made once, and lines that go on from one another joined into strokes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from motif.laying.clusters import clusters
+from motif.laying.collect import Lines, Spots
+from motif.laying.curves import Tracer
+from motif.laying.piece import Floats, Ints
+from motif.wall import Wall
+
+Bools = NDArray[np.bool_]
+
+#: ends nearer than this meet, and lines nearer than this are one, mm
+MEET = 0.01
+#: lines that go on within this are one stroke
+_ONWARD = np.radians(10.0)
+#: nodes with more ends than this look only for ends that lie nearly opposite
+_CROWD = 48
+
+_FIVE_NODES, _FIVE_WEIGHTS = np.polynomial.legendre.leggauss(5)
+
+
+def in_space(wall: Wall, angle: Floats, tape: Floats) -> Floats:
+    """Points of the wall in space (n, 3), mm, the axis upright."""
+    r = wall.radius(tape)
+    return np.stack([r * np.cos(angle), r * np.sin(angle), wall.height(tape)], axis=1)
+
+
+# ---------------------------------------------------------------- made once
+
+
+def once_only_spots(spots: Spots, wall: Wall) -> Spots:
+    """Point marks without those made before in the same place, the same way."""
+    if len(spots) < 2:
+        return spots
+    xyz = in_space(wall, spots.angle, spots.tape)
+    size = np.nan_to_num(spots.across, nan=-1.0)
+    label = clusters([spots.work.astype(float), size, np.mod(spots.lean + 1e-9, 2 * np.pi), *xyz.T],
+                     [0.5, 1e-6, 1e-6, MEET, MEET, MEET])
+    first = np.unique(label, return_index=True)[1]
+    return spots if len(first) == len(spots) else spots.at(np.sort(first))
+
+
+def once_only_lines(lines: Lines, tracer: Tracer) -> Lines:
+    """Lines and outlines without those drawn before in the same place, the same way."""
+    n = len(lines)
+    if n < 2:
+        return lines
+    label = clusters(*_likeness(lines, tracer))
+    order = np.argsort(label, kind="stable")
+    first = order[np.concatenate([[True], np.diff(label[order]) > 0])]
+    if len(first) == n:
+        return lines
+    keep = np.ones(n, dtype=np.bool_)
+    members = np.split(order, np.flatnonzero(np.diff(label[order])) + 1)
+    pairs = [(int(m[0]), int(x)) for m in members if len(m) > 1 for x in m[1:]]
+    same = _same_place(lines, tracer, np.array(pairs))
+    doubtful: dict[int, list[int]] = {}
+    for (a, b), alike in zip(pairs, same, strict=True):
+        if alike:
+            keep[b] = False
+        else:
+            doubtful.setdefault(a, []).append(b)
+    for others in doubtful.values():  # alike in length and spread, yet not the first: perhaps one another
+        while len(others) > 1:
+            head, rest = others[0], others[1:]
+            alike = _same_place(lines, tracer, np.array([(head, x) for x in rest]))
+            keep[[x for x, s in zip(rest, alike, strict=True) if s]] = False
+            others = [x for x, s in zip(rest, alike, strict=True) if not s]
+    return lines.at(np.flatnonzero(keep))
+
+
+def _likeness(lines: Lines, tracer: Tracer) -> tuple[list[Floats], list[float]]:
+    """What two lines in one place have in common, whichever way they run and wherever they begin: the way
+    of working, length, middle, and spread about the middle."""
+    count = np.diff(lines.first)
+    owner = np.repeat(np.arange(len(lines)), count)
+    k = len(_FIVE_NODES)
+    index = np.repeat(np.arange(len(owner)), k)
+    t = np.tile((_FIVE_NODES + 1) / 2, len(owner))
+    s = lines.segments.at(index)
+    angle, tape = tracer.on_wall(s, t)
+    around, up = tracer.velocity(s, t)
+    speed = np.hypot(tracer.wall.radius(tape) * around, up)
+    weight = speed * np.tile(_FIVE_WEIGHTS / 2, len(owner))
+    xyz = in_space(tracer.wall, angle, tape)
+    of = owner[index]
+    length = np.bincount(of, weight, len(lines))
+    middle = np.stack([np.bincount(of, weight * x, len(lines)) for x in xyz.T], axis=1) / np.maximum(length, 1e-12)[:, None]
+    away = xyz - middle[of]
+    spread = [np.bincount(of, weight * away[:, i] * away[:, j], len(lines)) / np.maximum(length, 1e-12)
+              for i, j in ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))]
+    slack = float(2 * MEET * max(1.0, length.max(initial=0.0)))
+    columns = [lines.work.astype(float), lines.encloses.astype(float), lines.over_area.astype(float), length, *middle.T, *spread]
+    return columns, [0.5, 0.5, 0.5, 4 * MEET, MEET, MEET, MEET, *[slack] * 6]
+
+
+def _same_place(lines: Lines, tracer: Tracer, pairs: NDArray[np.int64]) -> Bools:
+    """Whether the lines of each pair (m, 2) lie within ``MEET`` of one another all along."""
+    result = np.zeros(len(pairs), dtype=np.bool_)
+    count = np.diff(lines.first)
+    for k in np.unique(count[pairs[:, 0]]):
+        chosen = np.flatnonzero((count[pairs[:, 0]] == k) & (count[pairs[:, 1]] == k))
+        for part in np.array_split(chosen, max(1, len(chosen) * int(k) ** 2 * 16 // 2_000_000 + 1)):
+            if len(part):
+                a, b = (_samples(lines, tracer, pairs[part, side], int(k)) for side in (0, 1))
+                gap = np.linalg.norm(a[:, :, None, :] - b[:, None, :, :], axis=3)
+                result[part] = (gap.min(axis=2).max(axis=1) <= MEET) & (gap.min(axis=1).max(axis=1) <= MEET)
+    for i in np.flatnonzero(~result & lines.encloses[pairs[:, 0]]):  # closed ones may begin anywhere
+        result[i] = _outlines_meet(lines, tracer, *pairs[i])
+    return result
+
+
+def _samples(lines: Lines, tracer: Tracer, chosen: Ints, k: int) -> Floats:
+    """Points in space (m, 4k, 3) of lines with k segments each, alike for both ways of travel."""
+    index = (lines.first[chosen][:, None] + np.arange(k)).ravel()
+    s = lines.segments.at(np.repeat(index, 4))
+    angle, tape = tracer.on_wall(s, np.tile([0.125, 0.375, 0.625, 0.875], len(index)))
+    return in_space(tracer.wall, angle, tape).reshape(len(chosen), 4 * k, 3)
+
+
+def _outlines_meet(lines: Lines, tracer: Tracer, a: int, b: int) -> bool:
+    """Whether the points of one outline lie on the other, taken as a fine polygon."""
+    def points(i: int, each: int) -> Floats:
+        index = np.repeat(np.arange(lines.first[i], lines.first[i + 1]), each)
+        t = np.tile((np.arange(each) + 0.5) / each, lines.first[i + 1] - lines.first[i])
+        return in_space(tracer.wall, *tracer.on_wall(lines.segments.at(index), t))
+
+    some, fine = points(a, 9), points(b, 400)
+    start, step = fine, np.roll(fine, -1, axis=0) - fine
+    t = np.clip(np.einsum("mnk,nk->mn", some[:, None, :] - start, step) / np.maximum(np.sum(step * step, axis=1), 1e-300), 0, 1)
+    away = np.linalg.norm(some[:, None, :] - start - t[:, :, None] * step, axis=2)
+    return bool(away.min(axis=1).max() <= MEET)
+
+
+# ---------------------------------------------------------------- joined
+
+
+@dataclass(frozen=True)
+class Strokes:
+    """Chains of lines: stroke i has the entries ``first[i]`` … ``first[i + 1]`` of ``line`` and ``backward``,
+    in order of travel. A stroke runs the way of its first drawn line, ``leader``."""
+
+    first: Ints
+    line: Ints
+    backward: Bools
+    closed: Bools
+    leader: Ints
+
+    def __len__(self) -> int:
+        return len(self.closed)
+
+
+def join(lines: Lines, tracer: Tracer) -> Strokes:
+    """Join lines whose ends meet and go on within 10° (``unbroken``: at any angle).
+
+    Ends are paired in order of the angle between them, rounded to a tenth of a degree, then of the
+    difference of their bends, rounded to 0.001 per mm, then of drawing; each end once. Outlines are
+    strokes by themselves."""
+    n = len(lines)
+    partner = np.full(2 * n, -1, dtype=np.int64)
+    open_ = np.flatnonzero(~lines.encloses)
+    if len(open_):
+        for a, b in _ordered_pairs(lines, tracer, open_):
+            if partner[a] < 0 and partner[b] < 0:
+                partner[a], partner[b] = b, a
+    return _chains(partner, lines.encloses)
+
+
+def _ends(lines: Lines, tracer: Tracer, open_: Ints) -> tuple[Floats, Floats, Floats, Floats]:
+    """For the start and finish of each open line (start, finish, start …): place in space (2m, 3), radius,
+    bearing away from the line's end into the line, and bend when leaving the end along the line."""
+    index = np.stack([lines.first[open_], lines.first[open_ + 1] - 1], axis=1).ravel()
+    t = np.tile([0.0, 1.0], len(open_))
+    s = lines.segments.at(index)
+    angle, tape = tracer.on_wall(s, t)
+    xyz = in_space(tracer.wall, angle, tape)
+    bearing, bend = np.empty(len(t)), np.empty(len(t))
+    for at, side in ((0, 1), (1, -1)):
+        bearing[at::2], bend[at::2] = tracer.direction(s.at(slice(at, None, 2)), t[at::2], side)
+    bearing[1::2] += np.pi
+    bend[1::2] *= -1
+    return xyz, tracer.wall.radius(tape), bearing, bend
+
+
+def _ordered_pairs(lines: Lines, tracer: Tracer, open_: Ints) -> list[tuple[int, int]]:
+    """Pairs of ends (2·line, + 1 for the finish) that may be joined, best first."""
+    xyz, radius, bearing, bend = _ends(lines, tracer, open_)
+    work = np.repeat(lines.work[open_].astype(float), 2)
+    node = clusters([work, *xyz.T], [0.5, MEET, MEET, MEET])
+    left, right = _within_nodes(node, bearing)
+    turn = np.abs(np.mod(bearing[left] - bearing[right], 2 * np.pi) - np.pi)  # 0: straight on
+    at_pole = np.flatnonzero(radius[left] < MEET)
+    if len(at_pole):  # bearings there have no common frame; on a closed end all verticals meet
+        turn[at_pole] = _turn_at_pole(xyz, bearing, lines, tracer, open_, left[at_pole], right[at_pole])
+    free = np.repeat(lines.unbroken[open_], 2)
+    fits = (turn <= _ONWARD + 1e-9) | (free[left] & free[right])
+    left, right, turn = left[fits], right[fits], turn[fits]
+    # Leaving along one line and coming in along the other bend opposite ways when one curve goes on.
+    bent = np.abs(bend[left] + bend[right])
+    tenths = np.floor(np.degrees(turn) * 10 + 0.5 + 1e-6)
+    thousandths = np.floor(bent * 1000 + 0.5 + 1e-6)
+    end = np.stack([2 * open_, 2 * open_ + 1], axis=1).ravel()
+    a, b = np.minimum(end[left], end[right]), np.maximum(end[left], end[right])
+    order = np.lexsort([b, a, thousandths, tenths])
+    return list(zip(a[order].tolist(), b[order].tolist(), strict=True))
+
+
+def _within_nodes(node: Ints, bearing: Floats) -> tuple[Ints, Ints]:
+    """All pairs of ends in one node; in crowded nodes only those that lie nearly opposite."""
+    order = np.argsort(node, kind="stable")
+    sizes = np.bincount(node)
+    starts = np.concatenate([[0], np.cumsum(sizes)[:-1]])
+    lefts: list[Ints] = []
+    rights: list[Ints] = []
+    for m in np.unique(sizes):
+        if m < 2:
+            continue
+        nodes = np.flatnonzero(sizes == m)
+        if m <= _CROWD:
+            i, j = np.triu_indices(int(m), 1)
+            members = order[starts[nodes][:, None] + np.arange(m)]
+            lefts.append(members[:, i].ravel())
+            rights.append(members[:, j].ravel())
+            continue
+        for k in nodes:
+            members = order[starts[k]: starts[k] + m]
+            facing = np.mod(bearing[members], 2 * np.pi)
+            by_angle = np.argsort(facing, kind="stable")
+            ring = np.concatenate([facing[by_angle], facing[by_angle] + 2 * np.pi])
+            opposite = 2 * _ONWARD + np.mod(facing + np.pi - 2 * _ONWARD, 2 * np.pi)
+            low = np.searchsorted(ring, opposite - 2 * _ONWARD)
+            high = np.searchsorted(ring, opposite + 2 * _ONWARD)
+            count = high - low
+            i = np.repeat(np.arange(m), count)
+            j = by_angle[(np.repeat(low - np.cumsum(count) + count, count) + np.arange(count.sum())) % m]
+            once = i < j
+            lefts.append(members[i[once]])
+            rights.append(members[j[once]])
+    if not lefts:
+        return np.zeros(0, dtype=np.int64), np.zeros(0, dtype=np.int64)
+    return np.concatenate(lefts), np.concatenate(rights)
+
+
+def _turn_at_pole(xyz: Floats, bearing: Floats, lines: Lines, tracer: Tracer, open_: Ints, left: Ints, right: Ints) -> Floats:
+    """The angle by which two lines fail to go straight on at a point of radius 0, taken in the flat disc there."""
+    away = []
+    for side in (left, right):
+        line, finish = open_[side // 2], side % 2
+        index = np.where(finish == 1, lines.first[line + 1] - 1, lines.first[line])
+        t = np.where(finish == 1, 1 - 1e-4, 1e-4)
+        angle, _ = tracer.on_wall(lines.segments.at(index), t)
+        away.append(angle)
+    return np.abs(np.mod(away[0] - away[1], 2 * np.pi) - np.pi)
+
+
+def _chains(partner: Ints, encloses: Bools) -> Strokes:
+    """Walk from line to line. Strokes come in the order of their first drawn lines."""
+    n = len(encloses)
+    mate = partner.tolist()
+    shut = encloses.tolist()
+    seen = bytearray(n)
+    first, line, backward, closed, leader = [0], [], [], [], []
+    for i in range(n):
+        if seen[i]:
+            continue
+        end = 2 * i  # go back to where the stroke begins, or round to here again
+        while not shut[i] and mate[end] >= 0 and mate[end] >> 1 != i:
+            end = mate[end] ^ 1
+        loop = shut[i] or (mate[end] >= 0 and mate[end] >> 1 == i)
+        at = 2 * i if loop else end
+        while not seen[at >> 1]:
+            seen[at >> 1] = 1
+            line.append(at >> 1)
+            backward.append(at & 1)
+            out = mate[at ^ 1]
+            if out < 0:
+                break
+            at = out
+        first.append(len(line))
+        closed.append(loop)
+        leader.append(i)
+    return Strokes(np.array(first, dtype=np.int64), np.array(line, dtype=np.int64), np.array(backward, dtype=np.bool_),
+                   np.array(closed, dtype=np.bool_), np.array(leader, dtype=np.int64))

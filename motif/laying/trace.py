@@ -1,0 +1,239 @@
+"""Strokes traced over the wall: sampled, cut where they may not be, measured."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+from motif.laying.collect import Lines
+from motif.laying.curves import Segments, Tracer, cubics
+from motif.laying.piece import Floats, Ints
+from motif.laying.region import Region
+from motif.laying.strokes import Strokes, in_space
+from motif.wall import Wall
+
+Bools = NDArray[np.bool_]
+
+#: no chord of a traced curve leaves it by more than this, mm (outputs promise 0.05)
+CHORD = 0.02
+#: a first look takes a step at least every so often: round the pot (radians) and along the wall (mm)
+_LOOK_ANGLE, _LOOK_TAPE = 0.35, 12.0
+_HALVINGS = 44
+
+_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(4)
+
+
+@dataclass(frozen=True)
+class Pieces:
+    """Short stretches t0 … t1 of segments, by segment and t; where grid or wall bend, a stretch ends.
+
+    ``first`` (n_segments + 1,) are each segment's stretches. Lengths in mm; ``swept`` is ∫ A(s) dθ in mm²
+    with A(s) = ∫ r ds, which over a closed outline counter-clockwise is minus the area it encloses."""
+
+    first: Ints
+    segment: Ints
+    t0: Floats
+    t1: Floats
+    length: Floats
+    swept: Floats
+    keep: Bools
+
+
+def cut_up(lines: Lines, tracer: Tracer, region: Region, chord: float = CHORD) -> Pieces:
+    """The stretches of all segments of the lines."""
+    s = lines.segments
+    steps = _steps(s, tracer, chord)
+    segment = np.repeat(np.arange(len(s)), steps)
+    place = np.arange(len(segment)) - np.repeat(np.cumsum(steps) - steps, steps)
+    t0 = place / steps[segment]
+    t1 = (place + 1) / steps[segment]
+    segment, t0, t1 = _split(s, tracer, segment, t0, t1, _bends(tracer, region))
+    first = np.searchsorted(segment, np.arange(len(s) + 1))
+    middle = tracer.on_wall(s.at(segment), (t0 + t1) / 2)
+    length, swept = _measured(s, tracer, segment, t0, t1)
+    return Pieces(first, segment, t0, t1, length, swept, region.keeps(*middle))
+
+
+def _steps(s: Segments, tracer: Tracer, chord: float) -> Ints:
+    """How many equal steps in t bring each segment's chords within ``chord`` of the curve.
+
+    A step of 1/n in t has a chord that is off by |P″| / 8n²."""
+    n = len(s)
+    around, up = np.zeros(n), np.zeros(n)
+    for t in (0.02, 0.3, 0.5, 0.7, 0.98):
+        a, u = tracer.velocity(s, np.full(n, t))
+        around, up = np.maximum(around, np.abs(a)), np.maximum(up, np.abs(u))
+    look = np.maximum(4, np.ceil(np.maximum(around / _LOOK_ANGLE, up / _LOOK_TAPE))).astype(np.int64)
+    index = np.repeat(np.arange(n), look + 1)
+    start = np.cumsum(look + 1) - (look + 1)
+    t = (np.arange(len(index)) - start[index]) / look[index]
+    p = in_space(tracer.wall, *tracer.on_wall(s.at(index), t))
+    bent = np.zeros(len(index))
+    bent[1:-1] = np.linalg.norm(p[:-2] - 2 * p[1:-1] + p[2:], axis=1)
+    bent[start] = bent[start + look] = 0
+    most = np.maximum.reduceat(bent, start) if n else np.zeros(0)
+    return np.maximum(1, np.ceil(look * np.sqrt(most / (8 * chord)) - 1e-9)).astype(np.int64)
+
+
+def _bends(tracer: Tracer, region: Region) -> list[Callable[[Segments, Floats], Floats]]:
+    """Functions that change sign where a stretch must end: edges of the region, corners of the wall, and
+    verticals and rings where the grid's spacing changes."""
+    found: list[Callable[[Segments, Floats], Floats]] = []
+    for edge in region.edges():
+        found.append(lambda s, t, edge=edge: edge(*tracer.on_wall(s, t)))  # type: ignore[misc]
+    wall, law = tracer.wall, tracer.law
+    for corner in wall.corners[(wall.corners > region.low) & (wall.corners < region.high)]:
+        found.append(lambda s, t, corner=corner: tracer.on_wall(s, t)[1] - corner)  # type: ignore[misc]
+    if law is None:
+        return found
+    if not law.even:
+        found.append(lambda s, t: np.where(s.on_wall, 1.0, np.sin(np.pi * tracer.plane(s, t)[:, 0])))
+    if law.spaced_rows:
+        found.append(lambda s, t: np.where(s.on_wall, 1.0, np.sin(np.pi * tracer.plane(s, t)[:, 1])))
+    return found
+
+
+def _split(s: Segments, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats,
+           functions: list[Callable[[Segments, Floats], Floats]]) -> tuple[Ints, Floats, Floats]:
+    """Split stretches where one of the functions changes sign, by halving."""
+    if not len(segment):
+        return segment, t0, t1
+    at_start = s.at(segment)
+    extra_segment: list[Ints] = []
+    extra_t: list[Floats] = []
+    last = np.concatenate([segment[1:] != segment[:-1], [True]])
+    for f in functions:
+        start = f(at_start, t0) >= 0
+        end = np.empty(len(segment), dtype=np.bool_)
+        end[:-1] = start[1:]
+        end[last] = f(s.at(segment[last]), t1[last]) >= 0
+        changed = np.flatnonzero(start != end)
+        if not len(changed):
+            continue
+        part, low, high, sign = s.at(segment[changed]), t0[changed], t1[changed], start[changed]
+        for _ in range(_HALVINGS):
+            middle = (low + high) / 2
+            same = (f(part, middle) >= 0) == sign
+            low, high = np.where(same, middle, low), np.where(same, high, middle)
+        extra_segment.append(segment[changed])
+        extra_t.append((low + high) / 2)
+    if not extra_t:
+        return segment, t0, t1
+    where = np.concatenate([segment, segment[last], *extra_segment])
+    when = np.concatenate([t0, t1[last], *extra_t])
+    order = np.lexsort([when, where])
+    where, when = where[order], when[order]
+    starts = np.flatnonzero(np.concatenate([[True], (where[1:] != where[:-1]) | (np.diff(when) > 1e-12)]))
+    where, when = where[starts], when[starts]
+    apart = where[1:] == where[:-1]
+    return where[:-1][apart], when[:-1][apart], when[1:][apart]
+
+
+def _measured(s: Segments, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats) -> tuple[Floats, Floats]:
+    """Length and ∫ A(s) dθ of each stretch, by Gauss–Legendre quadrature on the curve."""
+    part = s.at(segment)
+    length, swept = np.zeros(len(segment)), np.zeros(len(segment))
+    for node, weight in zip(_NODES, _WEIGHTS, strict=True):
+        t = (t0 + t1) / 2 + (t1 - t0) / 2 * node
+        _, tape = tracer.on_wall(part, t)
+        around, up = tracer.velocity(part, t)
+        w = weight / 2 * (t1 - t0)
+        length += w * np.hypot(tracer.wall.radius(tape) * around, up)
+        swept += w * tracer.wall.swept(tape) * around
+    return length, swept
+
+
+@dataclass(frozen=True)
+class Run:
+    """A stretch of a stroke that stays: its points (k, 2) angle and tape, its own length, and ∫ A dθ."""
+
+    stroke: int
+    closed: bool
+    whole: bool
+    points: Floats
+    length: float
+    swept: float
+
+
+def runs(lines: Lines, strokes: Strokes, pieces: Pieces, tracer: Tracer) -> list[Run]:
+    """What is left of the strokes, in their order: a stroke cut at two places is two runs."""
+    if not len(strokes):
+        return []
+    of_segment, segment_back = _segments_of(lines, strokes)
+    counts = np.diff(pieces.first)[of_segment]
+    base = np.repeat(np.arange(len(of_segment)), counts)
+    within = np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts)
+    back = segment_back[base]
+    piece = np.where(back, pieces.first[of_segment + 1][base] - 1 - within, pieces.first[of_segment][base] + within)
+    per_line = np.diff(lines.first)[strokes.line]
+    owner_of_line = np.repeat(np.arange(len(strokes)), np.diff(strokes.first))
+    stroke = np.repeat(owner_of_line, per_line)[base]
+    keep = pieces.keep[piece]
+    whole = np.bincount(stroke, ~keep, len(strokes)) == 0
+    order = _closed_from_a_gap(stroke, keep, strokes.closed & ~whole)
+    piece, back, stroke, keep = piece[order], back[order], stroke[order], keep[order]
+    part = lines.segments.at(pieces.segment[piece])
+    enter = np.where(back, pieces.t1[piece], pieces.t0[piece])
+    leave = np.where(back, pieces.t0[piece], pieces.t1[piece])
+    angle_in, tape_in = tracer.on_wall(part, enter)
+    angle_out, tape_out = tracer.on_wall(part, leave)
+    begins = np.ones(len(piece), dtype=np.bool_)
+    begins[1:] = (stroke[1:] != stroke[:-1]) | ~keep[:-1]
+    jump = np.zeros(len(piece))
+    jump[1:] = np.round((angle_out[:-1] - angle_in[1:]) / (2 * np.pi))
+    jump[begins] = 0
+    starts = np.flatnonzero(begins & keep)
+    if not len(starts):
+        return []
+    gone = np.cumsum(jump)
+    ends_here = np.append(begins[1:] | ~keep[1:], True)
+    stops = np.flatnonzero(ends_here & keep) + 1
+    found = []
+    for i, j in zip(starts.tolist(), stops.tolist(), strict=True):
+        turns = 2 * np.pi * (gone[i:j] - gone[i])
+        points = np.empty((j - i + 1, 2))
+        points[:-1, 0], points[:-1, 1] = angle_in[i:j] + turns, tape_in[i:j]
+        points[-1] = angle_out[j - 1] + turns[-1], tape_out[j - 1]
+        k = int(stroke[i])
+        chosen = piece[i:j]
+        sign = np.where(back[i:j], -1.0, 1.0)
+        found.append(Run(k, bool(strokes.closed[k] and whole[k]), bool(whole[k]), points,
+                         float(pieces.length[chosen].sum()), float((pieces.swept[chosen] * sign).sum())))
+    return found
+
+
+def loop_runs(wall: Wall, points: Floats, region: Region) -> list[Run]:
+    """What is left of a closed line straight in angle and tape from point to point, (k, 2) with the last on
+    the first (whole turns apart)."""
+    p, step = points[:-1], np.diff(points, axis=0)
+    n = len(p)
+    zero = np.zeros(1, dtype=np.int64)
+    no = np.zeros(1, dtype=np.bool_)
+    powers = np.stack([p, step, np.zeros_like(p), np.zeros_like(p)], axis=1)
+    lines = Lines(cubics(powers, on_wall=True), np.array([0, n]), zero, ~no, no, no, zero, zero, zero, zero)
+    strokes = Strokes(np.array([0, 1]), zero, no, ~no, zero)
+    tracer = Tracer(wall, None)
+    return runs(lines, strokes, cut_up(lines, tracer, region), tracer)
+
+
+def _segments_of(lines: Lines, strokes: Strokes) -> tuple[Ints, Bools]:
+    """The segments of all strokes in order of travel, and whether each is travelled backward."""
+    counts = np.diff(lines.first)[strokes.line]
+    base = np.repeat(np.arange(len(strokes.line)), counts)
+    within = np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts)
+    back = strokes.backward[base]
+    line = strokes.line[base]
+    return np.where(back, lines.first[line + 1] - 1 - within, lines.first[line] + within), back
+
+
+def _closed_from_a_gap(stroke: Ints, keep: Bools, turning: Bools) -> Ints:
+    """An order of the stretches in which closed strokes that are cut begin just after a cut."""
+    order = np.arange(len(stroke))
+    for k in np.flatnonzero(turning):
+        low, high = np.searchsorted(stroke, [k, k + 1])
+        gap = low + int(np.argmin(keep[low:high]))
+        order[low:high] = np.concatenate([np.arange(gap, high), np.arange(low, gap)])
+    return order

@@ -1,0 +1,46 @@
+"""The back ends: what ``motif prepare`` writes for every piece. A new one is a module and a line here."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from importlib import import_module
+from typing import TYPE_CHECKING, cast
+
+from motif.outputs.numbers import Unit
+
+if TYPE_CHECKING:
+    from motif.laying.piece import LaidPiece
+
+
+@dataclass(frozen=True)
+class Backend:
+    """``function`` of ``module`` makes the text of ``file`` from a piece and the unit for lengths in words
+    and CSV. The module is imported when it is run."""
+
+    file: str
+    module: str
+    function: str
+
+    def run(self, piece: LaidPiece, unit: Unit = "mm") -> bytes:
+        make = cast("Callable[[LaidPiece, Unit], str]", getattr(import_module(self.module), self.function))
+        return make(piece, unit).encode("utf-8")
+
+
+BACKENDS: tuple[Backend, ...] = (
+    Backend("unroll.svg", "motif.outputs.unroll", "fewest_document"),
+    Backend("rollout.svg", "motif.outputs.unroll", "rollout_document"),
+    Backend("marks.csv", "motif.outputs.marks", "csv_document"),
+    Backend("counts.csv", "motif.outputs.counts", "csv_document"),
+    Backend("piece.json", "motif.outputs.data", "json_document"),
+)
+
+
+def file_names() -> frozenset[str]:
+    """Every name that ``prepare`` may write."""
+    return frozenset(b.file for b in BACKENDS)
+
+
+def prepare(piece: LaidPiece, unit: Unit = "mm") -> dict[str, bytes]:
+    """All files of a piece, name → content, in memory. Raises ``sheets.CannotUnrollError``."""
+    return {b.file: b.run(piece, unit) for b in BACKENDS}

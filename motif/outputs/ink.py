@@ -1,0 +1,297 @@
+"""What all drawings share: how rings, verticals, strokes and marks are inked, titles, legends, check bars."""
+
+from __future__ import annotations
+
+import math
+import textwrap
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import numpy as np
+
+from motif.laying.piece import LaidPiece, Work
+from motif.outputs import styles
+from motif.outputs.drawn import DrawnLine, DrawnMarks, DrawnPath, DrawnSheet, Floats
+from motif.outputs.styles import FAINT, INK, SOFT, Style
+from motif.outputs.svg import SANS, SERIF, Group, xml_id
+
+#: Sizes of type in mm; capitals and figures are 0.72 of them, so none is less than 2.5 mm high.
+TITLE, HEADING, BODY = 9.0, 4.6, 3.6
+LEADING = 1.35
+#: Width of an average letter in parts of the size, on the wide side so that nothing runs over.
+_LETTER = 0.56
+
+#: Radius of the dot that stands for a bare point, and of the prick at the middle of a mark with a size.
+_BARE, _PRICK = 0.8, 0.3
+_SHORTEST_PITCH = 1.2
+
+#: Colour first, so that lines and marks stay readable on it.
+_ORDER = ("paint", *(t for t in styles.STYLES if t != "paint"))
+
+Place = Callable[[Floats], Floats]
+
+
+@dataclass(frozen=True)
+class Corner:
+    """Puts a sheet on the page: its origin at (x, y) of the page, and y turned downward."""
+
+    x: float
+    y: float
+
+    def __call__(self, points: Floats) -> Floats:
+        return np.array([self.x, self.y]) + np.asarray(points) * (1.0, -1.0)
+
+
+def ink_sheet(parent: Group, drawn: DrawnSheet, place: Place, prefix: tuple[object, ...] = ()) -> None:
+    """Rings, verticals, reserves, then every band's work and the piece's own, each in a group with an id."""
+    grid = parent.group(xml_id(*prefix, "grid"), stroke=FAINT, stroke_width=0.15, fill="none")
+    _ink_lines(grid, (*drawn.rings, *drawn.verticals), place)
+    if drawn.reserves:
+        group = parent.group(
+            xml_id(*prefix, "reserves"),
+            stroke=SOFT,
+            stroke_width=0.3,
+            fill="none",
+            stroke_dasharray="1.6 1 0.4 1",
+        )
+        for _, lines in drawn.reserves:
+            group.lines([place(line) for line in lines])
+    for band in drawn.bands:
+        _ink_work(
+            parent,
+            (*prefix, "band", band.band.number, band.band.motif),
+            band.paths,
+            band.marks,
+            place,
+            drawn.sheet.true_size,
+        )
+    _ink_work(parent, (*prefix, "piece"), drawn.paths, None, place, drawn.sheet.true_size)
+
+
+def _ink_lines(group: Group, lines: Iterable[DrawnLine], place: Place) -> None:
+    for line in lines:
+        group.lines([place(line.line)])
+
+
+def _ink_work(
+    parent: Group,
+    prefix: tuple[object, ...],
+    paths: Sequence[DrawnPath],
+    marks: DrawnMarks | None,
+    place: Place,
+    true_size: bool,
+) -> None:
+    by_technique: dict[str, list[DrawnPath]] = {}
+    for path in paths:
+        by_technique.setdefault(path.path.work.technique, []).append(path)
+    members: dict[str, list[int]] = {}
+    if marks is not None:
+        techniques = [w.technique for w in marks.points.works]
+        for i, w in enumerate(marks.points.work[marks.index].tolist()):
+            members.setdefault(techniques[w], []).append(i)
+    for technique in _ORDER:
+        if technique not in by_technique and technique not in members:
+            continue
+        group = parent.group(xml_id(*prefix, technique), fill="none", **stroke(styles.style(technique)))
+        for path in by_technique.get(technique, ()):
+            _ink_path(group, path, place, true_size)
+        if marks is not None and technique in members:
+            _ink_marks(group, technique, marks, members[technique], place)
+
+
+def stroke(style: Style) -> dict[str, Any]:
+    """The presentation attributes of a style's line."""
+    result: dict[str, Any] = {
+        "stroke": style.colour,
+        "stroke_width": style.weight,
+        "stroke_linejoin": "round",
+    }
+    if style.dash:
+        result["stroke_dasharray"] = " ".join(f"{d:g}" for d in style.dash)
+    if style.round:
+        result["stroke_linecap"] = "round"
+    return result
+
+
+def _ink_path(group: Group, path: DrawnPath, place: Place, true_size: bool) -> None:
+    work = path.path.work
+    style = styles.style(work.technique)
+    tint = _tint(work)
+    if path.areas:
+        group.lines(
+            [place(a) for a in path.areas],
+            closed=True,
+            stroke="none",
+            fill=tint or style.colour,
+            fill_opacity=style.fill,
+            fill_rule="evenodd",
+        )
+    own: dict[str, Any] = {"stroke": tint} if tint else {}
+    pitch = path.path.pitch_reached
+    if work.technique == "roulette" and pitch and true_size:
+        own["stroke_dasharray"] = f"0.01 {max(pitch, _SHORTEST_PITCH) - 0.01:.2f}"
+    group.lines([place(line) for line in path.lines], closed=path.ends_meet and path.path.closed, **own)
+
+
+def _ink_marks(group: Group, technique: str, marks: DrawnMarks, members: list[int], place: Place) -> None:
+    style = styles.style(technique)
+    at = place(marks.at)
+    areas = group.group(stroke="none", fill=style.colour, fill_opacity=style.fill)
+    edges = group.group(stroke_width=min(style.weight, 0.5))
+    pricks = group.group(stroke="none", fill=style.colour)
+    works = marks.points.works
+    work = marks.points.work[marks.index]
+    for i in members:
+        tint = _tint(works[work[i]])
+        fill: dict[str, Any] = {"fill": tint} if tint else {}
+        line: dict[str, Any] = {"stroke": tint} if tint else {}
+        outline, radius = marks.outlines[i], float(marks.radius[i])
+        x, y = at[i].tolist()
+        if outline is not None:
+            areas.lines([place(outline.area)], closed=True, **fill)
+            edges.lines([place(part) for part in outline.lines], **line)
+        elif radius > 0:
+            areas.circle(x, y, radius, **fill)
+            edges.circle(x, y, radius, **line)
+        pricks.circle(x, y, _PRICK if outline is not None or radius > 0 else _BARE, **fill)
+
+
+def _tint(work: Work) -> str | None:
+    """The colour that a mark names, where it differs from its technique's."""
+    tint = styles.colour_of(work.technique, work.colour)
+    return None if tint == styles.style(work.technique).colour else tint
+
+
+# ---------------------------------------------------------------- words
+
+
+def wrap(words: str, width: float, size: float = BODY) -> list[str]:
+    """``words`` in lines no wider than about ``width`` mm at ``size``."""
+    return textwrap.wrap(words, max(8, int(width / (size * _LETTER)))) or [""]
+
+
+def paragraph(
+    group: Group, x: float, y: float, words: str, width: float, size: float = BODY, **style: Any
+) -> float:
+    """``words`` set in lines from a first baseline at ``y``; returns the baseline below the last."""
+    for line in wrap(words, width, size):
+        group.text(x, y, line, size, **style)
+        y += size * LEADING
+    return y
+
+
+def label_ends(
+    group: Group,
+    lines: Sequence[DrawnLine],
+    place: Place,
+    *,
+    at_start: bool,
+    names: Callable[[DrawnLine], str],
+    off: float = 3.0,
+    room: float = BODY * 1.1,
+) -> None:
+    """A name just beyond one end of each line; names that would lie on one another are left out."""
+    taken: list[tuple[float, float]] = []
+    for line in lines:
+        points = place(line.line)
+        if not at_start:
+            points = points[::-1]
+        end, inner = points[0], points[1]
+        way = end - inner
+        name = names(line)
+        reach = off + (0.25 * BODY * len(name)) * abs(way[0]) / (math.hypot(*way) or 1.0)
+        x, y = (end + way / (math.hypot(*way) or 1.0) * reach).tolist()
+        wide = max(room, BODY * _LETTER * len(name))
+        if all(abs(x - u) >= wide or abs(y - v) >= room for u, v in taken):
+            taken.append((x, y))
+            group.text(x, y + 0.36 * BODY, name, BODY, anchor="middle")
+
+
+def header(group: Group, x: float, y: float, width: float, title: str, lines: Sequence[str]) -> float:
+    """Title and the lines below it from the top ``y``; returns the y below a closing rule."""
+    y += TITLE
+    for part in wrap(title, width, TITLE):
+        group.text(x, y, part, TITLE, font_family=SERIF, fill=INK)
+        y += TITLE * 1.15
+    y -= TITLE * 0.35
+    for line in lines:
+        y = paragraph(group, x, y, line, width, BODY, font_family=SANS, fill=SOFT)
+    y += 0.5
+    group.lines([np.array([[x, y], [x + width, y]])], stroke=INK, stroke_width=0.25, fill="none")
+    return y + 6.0
+
+
+def legend(group: Group, piece: LaidPiece, x: float, y: float, width: float) -> float:
+    """A sample of every technique and named colour in use; returns the y below."""
+    left = x
+    for words, style, tint, with_area in _legend_entries(piece):
+        wide = 16.0 + len(words) * BODY * _LETTER + 6.0
+        if left > x and left + wide > x + width:
+            left, y = x, y + BODY * 1.9
+        line = np.array([[left, y], [left + 13.0, y]])
+        own = stroke(style)
+        if tint:
+            own["stroke"] = tint
+        if with_area:
+            box = np.array([[left, y - 1.6], [left + 13.0, y - 1.6], [left + 13.0, y + 1.6], [left, y + 1.6]])
+            group.lines([box], closed=True, stroke="none", fill=tint or style.colour, fill_opacity=style.fill)
+        group.lines([line], fill="none", **own)
+        group.text(left + 15.5, y + 0.36 * BODY, words, BODY, font_family=SANS, fill=INK)
+        left += wide
+    return y + BODY * 1.9
+
+
+def _legend_entries(piece: LaidPiece) -> Iterator[tuple[str, Style, str | None, bool]]:
+    seen: dict[tuple[str, str | None], bool] = {}
+
+    def see(work: Work, area: bool) -> None:
+        key = (work.technique, work.colour)
+        seen[key] = seen.get(key, False) or area
+
+    for band in piece.bands:
+        for w in band.points.works:
+            see(w, True)
+        for path in band.paths:
+            see(path.work, path.worked_over)
+    for path in piece.paths:
+        see(path.work, path.worked_over)
+    for technique, colour in sorted(seen, key=lambda k: (styles.technique_rank(k[0]), k[1] or "")):
+        words = technique if colour is None else f"{technique}, {_short(colour)}"
+        tint = styles.colour_of(technique, colour)
+        yield words, styles.style(technique), tint, seen[technique, colour]
+
+
+def _short(words: str, most: int = 40) -> str:
+    words = " ".join(words.split())
+    return words if len(words) <= most else words[: most - 1] + "…"
+
+
+def check_bars(group: Group, x: float, y: float) -> float:
+    """A bar of 100 mm and one of 4 in, side by side from (x, y); returns the y below them.
+
+    Both are measured with a rule before anything is cut."""
+    for start, length, parts, words in (
+        (x, 100.0, 10, "100 mm"),
+        (x + 112.0, 4 * 25.4, 8, "4 in"),
+    ):
+        ticks = [
+            np.array(
+                [
+                    [start + length * k / parts, y],
+                    [start + length * k / parts, y - (3.2 if k % parts == 0 or 2 * k == parts else 1.8)],
+                ]
+            )
+            for k in range(parts + 1)
+        ]
+        bar = np.array([[start, y], [start + length, y]])
+        group.lines([bar, *ticks], stroke=INK, stroke_width=0.25, fill="none")
+        group.text(start + length / 2, y + 4.6, words, BODY, anchor="middle", font_family=SANS, fill=INK)
+    return y + 4.6 + BODY
+
+
+CHECK_WIDTH = 112.0 + 4 * 25.4
+
+
+def many(n: int, what: str) -> str:
+    return f"{n} {what}{'' if n == 1 else 's'}"

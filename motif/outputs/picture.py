@@ -1,0 +1,170 @@
+"""The rollout: the whole wall as a rectangle. A picture, not a template."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+
+from motif.laying.piece import LaidPiece
+from motif.outputs.cautions import cautions
+from motif.outputs.drawn import Drawer, DrawnLine, DrawnSheet
+from motif.outputs.ink import (
+    BODY,
+    Corner,
+    header,
+    ink_sheet,
+    label_ends,
+    legend,
+    many,
+    paragraph,
+)
+from motif.outputs.numbers import Unit, length_with_unit, number
+from motif.outputs.sheets import Layout
+from motif.outputs.styles import FAINT, INK, SOFT
+from motif.outputs.svg import SANS, Drawing, Group
+
+_MARGIN = 12.0
+_RULER = 16.0
+_LANDMARKS = 42.0
+_NUMBERS = 8.0
+
+
+def svg(piece: LaidPiece, layout: Layout, unit: Unit = "mm") -> str:
+    """The rollout of ``piece`` as an SVG document, one user unit a millimetre."""
+    drawn = Drawer(piece).sheet(layout.sheets[0])
+    low, high = drawn.outline.min(axis=0), drawn.outline.max(axis=0)
+    wide, tall = (high - low).tolist()
+    width = _RULER + wide + _LANDMARKS
+    drawing = Drawing()
+    height = _page(drawing, piece, drawn, width, tall, unit)
+    return drawing.tostring(width + 2 * _MARGIN, height)
+
+
+def stretch(piece: LaidPiece) -> tuple[float, float]:
+    """How many times the narrowest place of the wall is stretched in a rollout, and its tape in mm.
+
+    Infinity where the wall comes to a point."""
+    wall = piece.form.wall
+    _, widest = wall.widest(0.0, wall.length)
+    tape, narrowest = wall.narrowest(0.0, wall.length)
+    return (widest / narrowest if narrowest > 0 else math.inf), tape
+
+
+def _page(
+    drawing: Drawing, piece: LaidPiece, drawn: DrawnSheet, width: float, tall: float, unit: Unit
+) -> float:
+    y = header(
+        drawing.group("title"),
+        _MARGIN,
+        _MARGIN,
+        width,
+        piece.description or piece.name,
+        _introduction(piece, unit),
+    )
+    place = Corner(_MARGIN + _RULER, y + _NUMBERS + tall)
+    ink_sheet(drawing, drawn, place)
+    frame = drawing.group("wall", stroke=INK, stroke_width=0.35, fill="none")
+    frame.lines([place(drawn.outline)], closed=True)
+    labels = drawing.group("numbers", font_family=SANS, fill=SOFT)
+    _number(labels, drawn, place)
+    _ruler(drawing.group("tape", font_family=SANS, fill=SOFT), piece, place, unit)
+    _landmarks(drawing.group("landmarks", font_family=SANS, fill=INK), piece, drawn, place, unit)
+    _reserve_names(drawing.group("reserve-names", font_family=SANS, fill=SOFT), drawn, place)
+    y = legend(drawing.group("legend"), piece, _MARGIN, place.y + 2 * _NUMBERS, width)
+    notes = drawing.group("notes", font_family=SANS, fill=SOFT)
+    for words in cautions(piece):
+        y = paragraph(notes, _MARGIN, y + 1.0, words, width)
+    return y + _MARGIN - BODY
+
+
+def _introduction(piece: LaidPiece, unit: Unit) -> list[str]:
+    wall = piece.form.wall
+    at, widest = wall.widest(0.0, wall.length)
+    times, narrow_at = stretch(piece)
+    picture = (
+        f"A picture, not a template: the wall is drawn {length_with_unit(2 * math.pi * widest, unit)} across "
+        f"everywhere, as it is at its widest (tape {length_with_unit(at, unit)}). "
+    )
+    if times == math.inf:
+        picture += (
+            f"At tape {length_with_unit(narrow_at, unit)} it comes to a point, stretched without limit."
+        )
+    elif times > 1.0005:
+        picture += (
+            f"At its narrowest (tape {length_with_unit(narrow_at, unit)}) "
+            f"it is stretched {number(times, 2)} times."
+        )
+    else:
+        picture += "This wall is straight, so nothing is stretched."
+    bands = [
+        f"Band {b.number}: {b.description or b.motif}, "
+        + (
+            f"{many(b.columns, 'column')} by {many(b.rows, 'row')}."
+            if b.columns
+            else f"{many(b.rows, 'row')}."
+        )
+        for b in piece.bands
+    ]
+    return [
+        f"{piece.name} on {piece.form.name}, {piece.stage}, seen from the {piece.form.side}",
+        picture,
+        " ".join(bands),
+    ]
+
+
+def _number(labels: Group, drawn: DrawnSheet, place: Corner) -> None:
+    several = len(drawn.bands) > 1
+
+    def ring_name(line: DrawnLine) -> str:
+        return f"{line.band}·{line.number}" if several else str(line.number)
+
+    label_ends(labels, drawn.rings, place, at_start=False, names=ring_name)
+    if not drawn.verticals:
+        return
+    # Below the wall the verticals of the lowest band, above it those of the highest.
+    by_height = sorted(
+        (b.band for b in drawn.bands if len(b.band.verticals)), key=lambda b: b.from_tape + b.to_tape
+    )
+    for band, y in (
+        (by_height[0], place.y + 5.5),
+        (by_height[-1], float(place(drawn.outline).min(axis=0)[1]) - 3.0),
+    ):
+        for line in drawn.verticals:
+            if line.band == band.number:
+                labels.text(float(place(line.line)[0, 0]), y, str(line.number), BODY, anchor="middle")
+
+
+def _ruler(group: Group, piece: LaidPiece, place: Corner, unit: Unit) -> None:
+    """The tape up the left side: a tick a centimetre (or an inch), a figure every five (two)."""
+    step, every = (25.4, 2) if unit == "in" else (10.0, 5)
+    count = math.floor(piece.form.wall.length / step + 1e-9)
+    left = place.x - 3.0
+    ticks = [
+        np.array([[left, place.y - k * step], [left - (3.0 if k % every == 0 else 1.6), place.y - k * step]])
+        for k in range(count + 1)
+    ]
+    spine = np.array([[left, place.y], [left, place.y - piece.form.wall.length]])
+    group.lines([spine, *ticks], stroke=SOFT, stroke_width=0.2, fill="none")
+    for k in range(0, count + 1, every):
+        figure = number(k * step / (25.4 if unit == "in" else 10.0 if unit == "cm" else 1.0), 1)
+        group.text(left - 4.0, place.y - k * step + 0.36 * BODY, figure, BODY, anchor="end")
+
+
+def _landmarks(group: Group, piece: LaidPiece, drawn: DrawnSheet, place: Corner, unit: Unit) -> None:
+    """Landmarks at the right-hand side, beyond the numbers of the rings, moved apart where they crowd."""
+    right = float(place(drawn.outline).max(axis=0)[0])
+    leader = group.group(stroke=FAINT, stroke_width=0.2, fill="none")
+    floor = math.inf
+    for name, tape in sorted(piece.form.landmarks.items(), key=lambda item: (item[1], item[0])):
+        level = place.y - tape
+        y = min(level, floor)
+        floor = y - BODY * 1.25
+        leader.lines([np.array([[right, level], [right + 9.0, level], [right + 11.0, y]])])
+        group.text(right + 12.0, y + 0.36 * BODY, f"{name} {length_with_unit(tape, unit)}", BODY)
+
+
+def _reserve_names(group: Group, drawn: DrawnSheet, place: Corner) -> None:
+    for reserve, lines in drawn.reserves:
+        x, y = np.mean([place(line).mean(axis=0) for line in lines[:1]], axis=0).tolist()
+        group.text(x, y + 0.36 * BODY, reserve.name, BODY, anchor="middle")

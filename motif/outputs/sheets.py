@@ -1,0 +1,196 @@
+"""Which sheets of paper a piece is unrolled onto: a rollout, gores, cones, or whatever takes fewest."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import partial
+from itertools import pairwise
+from typing import Literal, get_args
+
+import numpy as np
+from numpy.typing import NDArray
+
+from motif.laying.piece import LaidPiece
+from motif.outputs.clip import Window
+from motif.outputs.drawn import Chart, Sheet
+from motif.wall import ConeSheet, Wall, fewest_cones, fewest_gores, gore_misfit, polyconic, rollout
+
+Floats = NDArray[np.float64]
+
+Flat = Literal["rollout", "gores", "cones", "fewest"]
+FLATS: tuple[Flat, ...] = get_args(Flat)
+
+#: The misfit (mm) that sheets stay under unless another is asked for.
+MISFIT = 0.5
+
+_TURN = 2 * math.pi
+
+
+class CannotUnrollError(ValueError):
+    """No sheets as asked for; the text is a sentence for a potter, ``advice`` what to do."""
+
+    def __init__(self, reason: str, advice: str) -> None:
+        super().__init__(reason)
+        self.reason = reason
+        self.advice = advice
+
+
+@dataclass(frozen=True)
+class Layout:
+    """The sheets of one flat drawing. ``flat`` is what was made, never ``fewest``."""
+
+    flat: Literal["rollout", "gores", "cones"]
+    sheets: tuple[Sheet, ...]
+
+    @property
+    def misfit(self) -> float:
+        """The largest of the sheets' misfits, mm."""
+        return max(s.misfit for s in self.sheets)
+
+
+def lay_out(piece: LaidPiece, flat: Flat, *, gores: int | None = None, misfit: float = MISFIT) -> Layout:
+    """The sheets for ``piece``.
+
+    ``gores`` sets how many gores; without it they are the fewest that stay under ``misfit`` mm and can
+    be cut on verticals. Raises ``CannotUnrollError`` where no reasonable number of sheets would do.
+    """
+    match flat:
+        case "rollout":
+            return rollout_layout(piece)
+        case "gores":
+            return gore_layout(piece, gores or _gores_on_verticals(piece, misfit))
+        case "cones":
+            return cone_layout(piece, misfit)
+        case "fewest":
+            return _fewest(piece, misfit)
+
+
+def rollout_layout(piece: LaidPiece) -> Layout:
+    """The whole wall as one rectangle, as wide as its widest circumference."""
+    wall = piece.form.wall
+    _, widest = wall.widest(0.0, wall.length)
+    chart: Chart = partial(rollout, across=_TURN * widest)
+    sheet = Sheet(1, Window(0.0, _TURN, 0.0, wall.length), chart, 0.0, true_size=False)
+    return Layout("rollout", (sheet,))
+
+
+def gore_layout(piece: LaidPiece, count: int) -> Layout:
+    """``count`` gores, cut on verticals where the number allows it.
+
+    That is where it divides the columns of a band, or is a multiple of them; the first such band
+    decides, and where there is none the gores are equal and the first is cut on the first vertical.
+    """
+    wall = piece.form.wall
+    low, high = reach(piece)
+    edges = _gore_edges(piece, count)
+    sheets = []
+    misfits: dict[float, float] = {}
+    for k, (left, right) in enumerate(pairwise(edges.tolist()), 1):
+        half = round((right - left) / 2, 12)
+        if half not in misfits:
+            misfits[half] = gore_misfit(wall, half, low, high)
+        chart = _gore_chart(wall, low, (left + right) / 2)
+        sheets.append(Sheet(k, Window(left, right, low, high), chart, misfits[half]))
+    return Layout("gores", tuple(sheets))
+
+
+def cone_layout(piece: LaidPiece, misfit: float) -> Layout:
+    """The fewest cone frusta that stay under ``misfit`` mm, from the foot end up; cut on vertical 1."""
+    wall = piece.form.wall
+    low, high = reach(piece)
+    cuts = fewest_cones(wall, low, high, misfit)
+    if cuts is None:
+        raise _too_fine("cones", misfit)
+    start = first_vertical(piece)
+    sheets = []
+    for k, (below, above) in enumerate(pairwise(cuts), 1):
+        cone = ConeSheet.of(wall, below, above)
+        sheets.append(
+            Sheet(
+                k,
+                Window(start, start + _TURN, below, above),
+                _cone_chart(cone, start + math.pi),
+                cone.misfit,
+                cone=cone,
+            )
+        )
+    return Layout("cones", tuple(sheets))
+
+
+def reach(piece: LaidPiece) -> tuple[float, float]:
+    """The tapes between which a piece is unrolled: from its lowest mark or band's end to its highest.
+
+    The whole wall where nothing is made on it."""
+    wall = piece.form.wall
+    tapes = [t for band in piece.bands for t in (band.from_tape, band.to_tape)]
+    tapes += [line.tape for line in piece.lines]
+    tapes += [float(t) for path in piece.paths for t in (path.points[:, 1].min(), path.points[:, 1].max())]
+    if not tapes or max(tapes) - min(tapes) < 1.0:
+        return 0.0, float(wall.length)
+    return max(min(tapes), 0.0), min(max(tapes), float(wall.length))
+
+
+def first_vertical(piece: LaidPiece) -> float:
+    """The angle of vertical 1 of the first band that has verticals; 0 without any."""
+    return next((float(b.verticals[0]) for b in piece.bands if len(b.verticals)), 0.0)
+
+
+def _fewest(piece: LaidPiece, misfit: float) -> Layout:
+    """Gores or cones, whichever takes fewer sheets; of equally many, cones, which have the fewer seams."""
+    low, high = reach(piece)
+    gores = fewest_gores(piece.form.wall, low, high, misfit)
+    cones = fewest_cones(piece.form.wall, low, high, misfit)
+    if gores is None and cones is None:
+        raise _too_fine("sheets", misfit)
+    if cones is not None and (gores is None or len(cones) - 1 <= gores):
+        return cone_layout(piece, misfit)
+    return gore_layout(piece, gores or 1)
+
+
+def _gores_on_verticals(piece: LaidPiece, misfit: float) -> int:
+    low, high = reach(piece)
+    wall = piece.form.wall
+    least = fewest_gores(wall, low, high, misfit)
+    if least is None:
+        raise _too_fine("gores", misfit)
+    columns = next((len(b.verticals) for b in piece.bands if len(b.verticals)), None)
+    if columns is None:
+        return least
+    return next(n for n in range(least, least + columns + 1) if n % columns == 0 or columns % n == 0)
+
+
+def _gore_edges(piece: LaidPiece, count: int) -> Floats:
+    """``count`` + 1 angles, rising through one turn."""
+    for band in piece.bands:
+        columns = len(band.verticals)
+        if not columns:
+            continue
+        verticals = band.verticals[0] + (band.verticals - band.verticals[0]) % _TURN
+        closed = np.append(verticals, verticals[0] + _TURN)
+        if columns % count == 0:
+            return closed[:: columns // count]
+        if count % columns == 0:
+            return np.interp(np.arange(count + 1) / (count // columns), np.arange(columns + 1), closed)
+    return first_vertical(piece) + np.linspace(0.0, _TURN, count + 1)
+
+
+def _gore_chart(wall: Wall, start: float, middle: float) -> Chart:
+    def chart(angle: Floats, tape: Floats) -> tuple[Floats, Floats]:
+        return polyconic(wall, start, np.asarray(angle) - middle, tape)
+
+    return chart
+
+
+def _cone_chart(cone: ConeSheet, middle: float) -> Chart:
+    def chart(angle: Floats, tape: Floats) -> tuple[Floats, Floats]:
+        return cone.chart(np.asarray(angle) - middle, tape)
+
+    return chart
+
+
+def _too_fine(what: str, misfit: float) -> CannotUnrollError:
+    return CannotUnrollError(
+        f"No reasonable number of {what} keeps the misfit under {misfit:g} mm on this wall.",
+        "Allow a larger misfit with --misfit.",
+    )

@@ -1,0 +1,139 @@
+"""Files: the only place, with the writer of outputs, that opens any."""
+
+from __future__ import annotations
+
+import os
+import re
+from functools import cached_property
+from pathlib import Path
+
+from motif.language.names import Unreadable
+from motif.language.source import Source
+from motif.resources import data_folder
+
+#: larger files than this are not read, bytes
+_LARGEST = 1_000_000
+_SUFFIX = ".motif"
+_LIBRARY = "library: "
+#: a definition at the start of a line of a library file, for finding who defines a name without parsing all
+_DEFINES = re.compile(r"^\s*(?:clay|form|tool|figure|motif|piece|let)\s+([^\W\d][\w-]*)", re.MULTILINE | re.IGNORECASE)
+
+
+def read_source(path: Path, name: str | None = None) -> Source:
+    """The text of a file. Raises ``Unreadable`` where there is none, or it is not text."""
+    shown = name or str(path)
+    try:
+        if path.is_dir():
+            raise Unreadable(f"'{shown}' is a folder.", "Name a motif file in it.")
+        if path.stat().st_size > _LARGEST:
+            raise Unreadable(f"'{shown}' is larger than a motif file may be ({_LARGEST // 1000} kB).")
+        data = path.read_bytes()
+    except FileNotFoundError:
+        raise Unreadable(f"There is no file '{shown}'.", _alike(path)) from None
+    except OSError as e:
+        raise Unreadable(f"'{shown}' cannot be read: {(e.strerror or 'unknown reason').lower()}.") from None
+    try:
+        text = data.decode("utf-8-sig")
+    except UnicodeDecodeError:
+        raise Unreadable(f"'{shown}' is not text.", "A motif file is plain text (UTF-8).") from None
+    if "\0" in text:
+        raise Unreadable(f"'{shown}' is not text.", "A motif file is plain text (UTF-8).")
+    return Source(shown, text)
+
+
+def _alike(path: Path) -> str | None:
+    with_suffix = path.with_name(path.name + _SUFFIX)
+    if with_suffix.is_file():
+        return f"Did you mean '{with_suffix}'?"
+    try:
+        here = sorted(p.name for p in path.parent.glob("*" + _SUFFIX))
+    except OSError:
+        return None
+    return f"In that folder: {', '.join(here[:6])}." if here else None
+
+
+class Library:
+    """The motif files that come with the program."""
+
+    @cached_property
+    def folder(self) -> Path:
+        return data_folder("library")
+
+    @cached_property
+    def entries(self) -> list[str]:
+        """Names as a ``take`` gives them, sorted: ``quilting/rings``."""
+        return sorted(p.relative_to(self.folder).with_suffix("").as_posix() for p in self.folder.rglob("*" + _SUFFIX))
+
+    def read(self, name: str) -> Source:
+        """A library file. Raises ``Unreadable``."""
+        plain = name.removesuffix(_SUFFIX)
+        if plain not in self.entries:
+            from motif.language.names import suggestion
+
+            raise Unreadable(f"The library has no '{name}'.",
+                             suggestion(plain, self.entries) or "List it with: motif library")
+        return read_source(self.folder / (plain + _SUFFIX), _LIBRARY + plain)
+
+    @cached_property
+    def _definitions(self) -> dict[str, list[str]]:
+        found: dict[str, list[str]] = {}
+        for entry in self.entries:
+            text = (self.folder / (entry + _SUFFIX)).read_text(encoding="utf-8")
+            for name in _DEFINES.findall(text):
+                found.setdefault(name.lower(), []).append(entry)
+        return found
+
+    def holders(self, name: str) -> list[str]:
+        """The entries that define a name."""
+        return self._definitions.get(name, [])
+
+
+class FileReader:
+    """Reads what a file takes: beside it, below the folder of the first file; all else from the library."""
+
+    def __init__(self, root: Path | None) -> None:
+        self._root = None if root is None else root.resolve()
+        self._library = Library()
+        self._paths: dict[str, Path] = {}
+
+    def first(self, path: Path) -> Source:
+        """The file named by the user. Raises ``Unreadable``."""
+        source = read_source(path)
+        self._paths[source.name] = path.resolve()
+        return source
+
+    def read(self, wanted: str, asking: Source) -> Source:
+        if not wanted.startswith(("./", "../")):
+            if asking.name.startswith(_LIBRARY):
+                return self._library.read(wanted)
+            try:
+                return self._library.read(wanted)
+            except Unreadable as e:
+                advice = e.advice or ""
+                raise Unreadable(e.reason, f"{advice} A file of your own begins with ./ or ../".strip()) from None
+        if asking.name.startswith(_LIBRARY):
+            parent = Path(asking.name.removeprefix(_LIBRARY)).parent
+            return self._library.read(os.path.normpath(parent / wanted).replace(os.sep, "/"))
+        base = self._paths.get(asking.name)
+        if base is None or self._root is None:
+            raise Unreadable(f"'{wanted}' cannot be found, since this text is not in a file.", "Take from the library instead.")
+        path = base.parent / wanted
+        if not path.suffix:
+            path = path.with_name(path.name + _SUFFIX)
+        path = path.resolve()
+        if self._root not in path.parents:
+            raise Unreadable(f"'{wanted}' lies outside the folder of the file that was opened.",
+                             "Keep the files together, the opened one in the outermost folder.")
+        if path.suffix != _SUFFIX:
+            raise Unreadable(f"'{wanted}' is not a motif file.", "Motif files end in .motif")
+        shown = os.path.relpath(path, self._root)
+        source = read_source(path, os.path.join(os.path.dirname(self._shown_root), shown) if self._shown_root else shown)
+        self._paths[source.name] = path
+        return source
+
+    @property
+    def _shown_root(self) -> str:
+        return next(iter(self._paths), "")
+
+    def holders(self, name: str) -> list[str]:
+        return self._library.holders(name)

@@ -1,0 +1,199 @@
+"""The wall cut into thin layers on which its shortest lines are known in closed form.
+
+With σ = ∫ ds/r the wall's metric is r² (dσ² + dθ²). A geodesic keeps Clairaut's constant c = r cos β (β its
+bearing from the ring), and in the parameter t with dt = dℓ / r² it moves like a particle on a line:
+
+    (dσ/dt)² = r² − c²,   d²σ/dt² = ½ d(r²)/dσ,   dθ/dt = c,   dℓ/dt = r².
+
+On each layer r² is taken as the parabola in σ through both ends and the middle; the motion is then
+σ″ = a + kσ, elementary functions of t, also where the line turns round, along a waist, and across a
+corner of the profile, where only dr/ds jumps and β does not. The parabola's error is odd about
+the layer's middle and of third order, and r is exact at every node, so nothing adds up along a line.
+
+Clairaut's relation: M. P. do Carmo, Differential Geometry of Curves and Surfaces (1976), section 4-4,
+example 5. The variable t is that of the separated Hamilton–Jacobi equation of a Liouville metric.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+
+import numpy as np
+from numpy.typing import NDArray
+
+from motif.wall.surface import Wall
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.intp]
+
+#: Steps of σ from ring to ring: for a relative third derivative of r² of 1, at least, at most.
+_STEP, _LEAST, _MOST = 0.012, 1e-4, 0.1
+#: Near a point of the wall layers shrink with the radius by this much of σ, down to a ring of this radius, mm.
+_STEP_NEAR_POINT, _NEAR_POINT, POINT = 0.2, 1.0, 1e-5
+#: Series are used below this argument.
+_SMALL = 0.4
+
+
+def sinhc(y: Floats) -> Floats:
+    """sinh √y / √y, which for y < 0 is sin √−y / √−y."""
+    series = 1 + y / 6 * (1 + y / 20 * (1 + y / 42 * (1 + y / 72 * (1 + y / 110 * (1 + y / 156)))))
+    if np.all(np.abs(y) < _SMALL):
+        return series
+    x = np.sqrt(np.abs(y))
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        return np.where(np.abs(y) < _SMALL, series, np.where(y > 0, np.sinh(x), np.sin(x)) / x)
+
+
+def _half_square(y: Floats) -> Floats:
+    """(sinhc(4y) − 1) / (2y), 1/3 at 0."""
+    z = 4 * y
+    series = (1 + z / 20 * (1 + z / 42 * (1 + z / 72 * (1 + z / 110 * (1 + z / 156 * (1 + z / 210)))))) / 3
+    if np.all(np.abs(z) < _SMALL):
+        return series
+    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+        return np.where(np.abs(z) < _SMALL, series, (sinhc(z) - 1) / (2 * y))
+
+
+def _atanhc(x: Floats) -> Floats:
+    """artanh √x / √x for x < 1, which for x < 0 is arctan √−x / √−x."""
+    series = 1 + x * (1 / 3 + x * (1 / 5 + x * (1 / 7 + x * (1 / 9 + x / 11))))
+    large = np.abs(x) >= 5e-3
+    if not large.any():
+        return series
+    # Only turns and waists come here. At a waist x rounds to 1: a line along it, for as long as 1e-15 lets it.
+    x = np.minimum(x[large], 1 - 1e-15)
+    root = np.sqrt(np.abs(x))
+    series[large] = np.where(x > 0, np.arctanh(np.where(x > 0, root, 0.0)), np.arctan(root)) / root
+    return series
+
+
+def passage(q0: Floats, q1: Floats, rise: Floats, bend: Floats) -> Floats:
+    """The t that a line takes over part of a layer: speeds |dσ/dt| at both ends, Δσ ≥ 0, and k = ½ d²(r²)/dσ².
+
+    From Δσ = (q0 + q1) tanh(√k t/2) / √k; 0 over no rise, ∞ over some without speed at either end."""
+    speed = q0 + q1
+    w = np.divide(rise, speed, out=np.zeros(np.broadcast(rise, speed).shape), where=speed > 0)
+    t = 2 * w * _atanhc(bend * w * w)
+    t[(speed == 0) & (rise > 0)] = np.inf
+    return t
+
+
+def action(v0: Floats, pull: Floats, bend: Floats, t: Floats) -> Floats:
+    """∫₀ᵗ (dσ/dt)² dt for a motion that begins with speed v0 and acceleration ``pull``: length less c² t."""
+    y = bend * t * t
+    s = sinhc(y)
+    return t * (v0 * v0 * (1 + sinhc(4 * y)) / 2 + t * pull * (v0 * s * s + t * pull * _half_square(y)))
+
+
+@dataclass(frozen=True, eq=False)
+class Layers:
+    """n layers between n + 1 rings: at the rings tape, σ and r²; of the layers k = ``bend`` and ½ d(r²)/dσ at
+    the lower ring, ``pull``. All that lies between ``tape[0]`` and ``tape[-1]``."""
+
+    wall: Wall
+    tape: Floats
+    sigma: Floats
+    square: Floats
+    bend: Floats
+    pull: Floats
+
+    @classmethod
+    def of(cls, wall: Wall, lo: float, hi: float) -> Layers:
+        """The layers of the wall, and of its cones beyond foot and rim, from tape lo to hi.
+
+        A point of the wall is cut off at a ring of radius ``POINT``."""
+        tape = _rings(wall, lo, hi)
+        sigma, square = wall.sigma(tape), wall.radius(tape) ** 2
+        middle = wall.radius(wall.tape_at_sigma((sigma[1:] + sigma[:-1]) / 2)) ** 2
+        rise = np.diff(sigma)
+        bend = 2 * (square[1:] - 2 * middle + square[:-1]) / rise**2
+        pull = (np.diff(square) / rise - bend * rise) / 2
+        return cls(wall, tape, sigma, square, bend, pull)
+
+    @cached_property
+    def top(self) -> int:
+        """Number of the uppermost layer."""
+        return len(self.bend) - 1
+
+    def find(self, sigma: Floats) -> Ints:
+        """The layer in which each σ lies; of two at a ring the upper, at the top ring the one below it."""
+        return np.clip(np.searchsorted(self.sigma, sigma, side="right") - 1, 0, self.top)
+
+    def square_at(self, layer: Ints, sigma: Floats) -> Floats:
+        """r² on the layer's parabola."""
+        x = sigma - self.sigma[layer]
+        return self.square[layer] + x * (2 * self.pull[layer] + self.bend[layer] * x)
+
+    def turn_in(self, layer: Ints, square: Floats) -> Floats:
+        """The lowest σ of the layer at which r² rises through the value given, which its rings must span."""
+        a, b, c = self.bend[layer], self.pull[layer], self.square[layer] - square
+        rise = self.sigma[layer + 1] - self.sigma[layer]
+        # The root of a x² + 2 b x + c in a form without cancellation for b > 0; c ≤ 0.
+        root = b + np.sqrt(np.maximum(b * b - a * c, 0.0))
+        with np.errstate(divide="ignore", invalid="ignore"):
+            x = np.where(root > 0, -c / root, 0.0)
+        return self.sigma[layer] + np.clip(x, 0.0, rise)
+
+    @cached_property
+    def upside_down(self) -> Layers:
+        """The same layers read from the rim down: tape and σ with the opposite sign."""
+        rise = np.diff(self.sigma)
+        return Layers(
+            self.wall,
+            -self.tape[::-1],
+            -self.sigma[::-1],
+            self.square[::-1],
+            self.bend[::-1],
+            -(self.pull + self.bend * rise)[::-1],
+        )
+
+
+def layers_over(wall: Wall, lo: float, hi: float) -> Layers:
+    """Layers of the whole wall, and beyond its ends as far as lo and hi ask for."""
+    if lo >= 0 and hi <= wall.length:
+        return wall.layers
+    return Layers.of(wall, min(lo, 0.0), max(hi, wall.length))
+
+
+def _rings(wall: Wall, lo: float, hi: float) -> Floats:
+    """Tapes of the rings: every corner, every turn of the radius, foot and rim, and enough between."""
+    lo, hi = max(lo, wall.reach[0]), min(hi, wall.reach[1])
+    lo, hi = _off_point(wall, lo, 1), _off_point(wall, hi, -1)
+    fixed = np.concatenate(([lo, 0.0, wall.length, hi], wall.corners, wall.radius_turns))
+    fixed = np.unique(fixed[(fixed >= lo) & (fixed <= hi)])
+    # Two of them may be one place but for rounding.
+    fixed = fixed[np.concatenate(([True], np.diff(fixed) > 1e-9))]
+    near = np.geomspace(POINT, _NEAR_POINT, 60)
+    grid = np.concatenate((fixed, wall.nodes_between(lo, hi), np.linspace(lo, hi, 257), lo + near, hi - near))
+    grid = np.unique(grid[(grid >= lo) & (grid <= hi)])
+    need = np.diff(grid) / _heights(wall, grid)
+    count = np.concatenate(([0.0], np.cumsum(need)))
+    at = np.interp(fixed, grid, count)
+    pieces = np.maximum(np.ceil(np.diff(at)).astype(int), 1)
+    inner = np.concatenate([a + (b - a) * np.arange(n) / n for a, b, n in zip(at[:-1], at[1:], pieces, strict=True)])
+    tapes = np.interp(np.append(inner, at[-1]), count, grid)
+    tapes[np.concatenate(([0], np.cumsum(pieces)))] = fixed
+    return tapes
+
+
+def _heights(wall: Wall, edges: Floats) -> Floats:
+    """How high layers may be between neighbouring tapes, mm.
+
+    The parabola's error goes with (r²)‴ = 2 r² (4 r′³ + 7 r r′ r″ + r² r‴), dashes on the left in σ, on the
+    right in s."""
+    middle = (edges[1:] + edges[:-1]) / 2
+    r, d, dd = wall.radius(middle), wall.radius_slope(middle), wall.radius_bend(middle)
+    ddd = (wall.radius_bend(edges[1:], "below") - wall.radius_bend(edges[:-1])) / np.diff(edges)
+    third = np.abs(d * (4 * d * d + 7 * r * dd) + r * r * ddd)
+    step = np.clip(_STEP / np.cbrt(third + 1e-12), _LEAST, _MOST)
+    return r * np.where(r < _NEAR_POINT, np.maximum(step, _STEP_NEAR_POINT), step)
+
+
+def _off_point(wall: Wall, tape: float, inward: int) -> float:
+    """The tape itself, or where it is a point of the wall, that of the ring of radius ``POINT`` beside it."""
+    short = POINT - float(wall.radius(tape))
+    if short <= 0:
+        return tape
+    slope = abs(float(wall.radius_slope(tape, "above" if inward > 0 else "below")))
+    return tape + inward * short / max(slope, 1e-3)

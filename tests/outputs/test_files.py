@@ -1,0 +1,68 @@
+"""Files are written whole or not at all."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import pytest
+
+from motif.outputs.files import CannotWriteError, check_folder, write_files
+
+OURS = frozenset({"a.svg", "b.csv"})
+
+
+def test_a_new_folder_and_again(tmp_path: Path) -> None:
+    folder = tmp_path / "out" / "caddy"
+    for content in (b"one", b"two"):
+        check_folder(folder, OURS)
+        assert write_files(folder, {"a.svg": content, "b.csv": b"x"}) == [folder / "a.svg", folder / "b.csv"]
+        assert (folder / "a.svg").read_bytes() == content
+    assert sorted(p.name for p in folder.iterdir()) == ["a.svg", "b.csv"]
+
+
+def test_a_folder_with_other_files_is_left_alone(tmp_path: Path) -> None:
+    (tmp_path / "diary.txt").write_text("mine")
+    with pytest.raises(CannotWriteError, match=r"diary\.txt") as caught:
+        check_folder(tmp_path, OURS)
+    assert "--force" in caught.value.advice
+    check_folder(tmp_path, OURS, force=True)
+
+
+def test_a_file_where_a_folder_should_be(tmp_path: Path) -> None:
+    (tmp_path / "out").write_text("")
+    with pytest.raises(CannotWriteError, match="is a file"):
+        check_folder(tmp_path / "out", OURS, force=True)
+    with pytest.raises(CannotWriteError, match="Nothing was written"):
+        write_files(tmp_path / "out" / "caddy", {"a.svg": b""})
+
+
+def test_a_folder_under_our_name_is_never_replaced(tmp_path: Path) -> None:
+    (tmp_path / "a.svg").mkdir()
+    with pytest.raises(CannotWriteError, match="is a folder"):
+        check_folder(tmp_path, OURS, force=True)
+
+
+def test_a_write_that_fails_leaves_what_was_there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    write_files(tmp_path, {"a.svg": b"old", "b.csv": b"old"})
+    write = Path.write_bytes
+
+    def full_disk(path: Path, content: bytes) -> int:
+        if "b.csv" in path.name:
+            raise OSError(28, "No space left on device")
+        return write(path, content)
+
+    monkeypatch.setattr(Path, "write_bytes", full_disk)
+    with pytest.raises(CannotWriteError, match="no space left"):
+        write_files(tmp_path, {"a.svg": b"new", "b.csv": b"new"})
+    assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == {"a.svg": b"old", "b.csv": b"old"}
+    with pytest.raises(CannotWriteError):
+        write_files(tmp_path / "new" / "deep", {"b.csv": b"new"})
+    assert not (tmp_path / "new").exists()
+
+
+@pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="the superuser may write anywhere")
+def test_a_folder_that_may_not_be_written_to(tmp_path: Path) -> None:
+    tmp_path.chmod(0o500)
+    with pytest.raises(CannotWriteError, match="Nothing was written"):
+        write_files(tmp_path, {"a.svg": b""})

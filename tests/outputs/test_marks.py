@@ -1,0 +1,277 @@
+"""Marks, counts and data of pieces whose numbers are known in closed form."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+import math
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from motif.outputs import backends, counts, data, marks, tables
+from motif.outputs.json_text import dumps
+from tests.outputs import pieces
+from tests.outputs.pieces import TURN
+from tests.reference import record
+
+
+def read(value: Any) -> Any:
+    return json.loads(dumps(value))
+
+
+def test_marks_of_a_canister() -> None:
+    """A cylinder of radius 60: circle geometry."""
+    band = read(marks.as_json(pieces.canister()))["bands"][0]
+    assert set(band) == {
+        "band",
+        "motif",
+        "columns",
+        "rows",
+        "from_tape",
+        "to_tape",
+        "left_over",
+        "proportion",
+        "rings",
+        "verticals",
+        "points",
+    }
+    ring = band["rings"][3]
+    assert ring == {
+        "ring": 3,
+        "tape": 95,
+        "height": 95,
+        "radius": 60,
+        "circumference": pytest.approx(TURN * 60, abs=1e-6),
+        "column_width": pytest.approx(20 * math.pi, abs=1e-6),
+        "chord": 60,
+    }
+    assert [v["angle"] for v in band["verticals"]] == [0, 60, 120, 180, 240, 300]
+    assert band["points"][1] == {
+        "technique": "attach",
+        "tool": "pellet",
+        "colour": None,
+        "column": None,
+        "row": None,
+        "vertical": 2,
+        "ring": 0,
+        "angle": 60,
+        "tape": 20,
+        "height": 20,
+        "radius": 60,
+        "along_ring": pytest.approx(20 * math.pi, abs=1e-6),
+    }
+    last = band["points"][-1]
+    assert (last["column"], last["row"], last["vertical"], last["angle"]) == (6, 6, None, 330)
+
+
+def test_keys_of_the_whole_object() -> None:
+    found = read(marks.as_json(pieces.caddy()))
+    assert {k: found[k] for k in ("piece", "form", "stage", "unit")} == {
+        "piece": "caddy",
+        "form": "jar",
+        "stage": "leather-hard",
+        "unit": "mm",
+    }
+    (line,) = found["lines"]
+    assert line["technique"] == "carve"
+    assert line["circumference"] == pytest.approx(TURN * line["radius"], abs=1e-5)
+
+
+def test_inches_are_decimals_in_data() -> None:
+    found = read(marks.as_json(pieces.canister(), "in"))
+    assert found["unit"] == "in"
+    assert found["bands"][0]["rings"][0]["tape"] == pytest.approx(20 / record("7.inch")["expected"], abs=1e-6)
+    total = read(counts.as_json(pieces.canister(), "in"))["totals"][0]
+    assert total["length"] == pytest.approx(12 * math.hypot(TURN * 60, 150) / 25.4, abs=1e-3)
+
+
+def test_angles_run_from_0_up_to_360() -> None:
+    assert marks.round_degrees(np.array([0.0, TURN, -1e-13, 2 * TURN + 1e-13, math.pi, -math.pi / 2])) == [
+        0,
+        0,
+        0,
+        0,
+        180,
+        270,
+    ]
+
+
+def test_along_the_ring_from_a_turned_vertical() -> None:
+    wall = pieces.cylinder()
+    band = pieces.tufted_band(wall, columns=6, start=math.radians(350))
+    points = read(marks.as_json(pieces.piece(wall, band)))["bands"][0]["points"]
+    assert points[0]["angle"] == pytest.approx(350)
+    assert [p["along_ring"] for p in points[:6]] == pytest.approx(
+        [20 * math.pi * k for k in range(6)], abs=1e-5
+    )
+
+
+def test_rows_with_their_own_columns() -> None:
+    wall = pieces.cylinder()
+    band = pieces.tufted_band(wall, rows=2)
+    band = replace(
+        band,
+        columns=None,
+        row_columns=np.array([8, 7]),
+        verticals=np.empty(0),
+        rings=replace(band.rings, column_width=None, chord=None),
+    )
+    piece = pieces.piece(wall, band)
+    found = read(marks.as_json(piece))["bands"][0]
+    assert found["columns"] is None
+    assert found["row_columns"] == [8, 7]
+    assert [r["column_width"] for r in found["rings"]] == [None] * 3
+    assert "Columns in the row above it" in tables.to_text(marks.tables(piece))
+    for backend in backends.BACKENDS:
+        assert backend.run(piece)
+
+
+def test_the_bench_table_groups_marks_and_says_even_gaps() -> None:
+    text = tables.to_text(marks.tables(pieces.canister()))
+    assert "first at 0, then every 62.8, all round" in " ".join(text.split())
+    assert "first at 31.4, then every 62.8, all round" in " ".join(text.split())
+    lines = [line for line in text.splitlines() if line.startswith(("attach", "impress"))]
+    assert len(lines) == 7 + 6
+
+
+def test_the_bench_table_lists_uneven_places() -> None:
+    wall = pieces.cylinder(radius=100 / math.pi)  # 200 mm round
+    rows = [
+        (0, False, k, 1, -1, -1, a * TURN / 200, 50.0, math.nan, 0.0, -1)
+        for k, a in enumerate([10, 30, 90, 120])
+    ]
+    band = replace(pieces.tufted_band(wall), points=pieces.points(wall, [pieces.work("guide")], rows))
+    text = tables.to_text(marks.tables(pieces.piece(wall, band)))
+    assert "10, 30, 90, 120" in text
+
+
+def test_csv_has_a_row_a_mark() -> None:
+    piece = pieces.caddy()
+    rows = list(csv.DictReader(io.StringIO(tables.to_csv([marks.records([piece])]))))
+    kinds = [r["mark"] for r in rows]
+    assert {k: kinds.count(k) for k in set(kinds)} == {
+        "ring": 6 + 2,
+        "vertical": 8 + 12,
+        "point": 48 + 40 + 24,
+        "line": 1,
+    }
+    point = next(r for r in rows if r["mark"] == "point" and r["technique"] == "impress")
+    assert (point["column"], point["row"], point["angle_deg"]) == ("1", "1", "22.5")
+
+
+# ---------------------------------------------------------------- counts
+
+
+def test_counts_of_a_canister() -> None:
+    found = read(counts.as_json(pieces.canister()))
+    by_technique = {t["technique"]: t for t in found["totals"]}
+    assert list(by_technique) == ["incise", "impress", "roulette", "attach"]
+    attach = by_technique["attach"]
+    assert set(attach) == {
+        "technique",
+        "tool",
+        "colour",
+        "count",
+        "length",
+        "area",
+        "volume",
+        "impressions",
+        "skipped",
+    }
+    # an eighth of a US teaspoon each
+    assert attach["volume"] == pytest.approx(42 * record("7.eighth_tsp")["expected"], abs=1e-6)
+    assert (attach["count"], attach["skipped"], attach["length"]) == (42, 2, 0)
+    assert attach["area"] == pytest.approx(42 * math.pi * 49, abs=1e-5)
+    assert by_technique["incise"]["length"] == pytest.approx(12 * math.hypot(TURN * 60, 150), abs=0.01)
+    assert found["bands"][0]["totals"] == found["totals"]
+
+
+def test_own_lines_are_in_the_totals_alone() -> None:
+    piece = pieces.caddy()
+    found = read(counts.as_json(piece))
+    (carve,) = [t for t in found["totals"] if t["technique"] == "carve"]
+    assert carve["count"] == 1
+    assert carve["length"] == pytest.approx(TURN * float(piece.form.wall.radius(135.0)), abs=1e-5)
+    assert not any(t["technique"] == "carve" for b in found["bands"] for t in b["totals"])
+
+
+def test_totals_are_the_sum_of_bands_and_own_lines() -> None:
+    found = counts.count(pieces.caddy())
+    for field in ("count", "length", "area", "volume", "impressions", "skipped"):
+        bands = sum(getattr(t, field) for b in found.bands for t in b)
+        own = sum(getattr(t, field) for t in found.totals if t.technique == "carve")
+        assert sum(getattr(t, field) for t in found.totals) == pytest.approx(bands + own)
+
+
+def test_an_outline_worked_over_counts_its_area_not_its_edge() -> None:
+    (paint,) = [t for t in counts.count(pieces.caddy()).totals if t.technique == "paint"]
+    assert (paint.count, paint.length, paint.area, paint.colour) == (12, 0.0, 1200.0, "cobalt")
+
+
+def test_only_what_is_joined_on_is_clay_of_its_own() -> None:
+    wall = pieces.cylinder()
+    rows = [(0, True, 1, 1, -1, -1, 0.0, 50.0, 14.0, 0.0, -1)]
+    band = replace(
+        pieces.tufted_band(wall), points=pieces.points(wall, [pieces.work("impress", pieces.PELLET)], rows)
+    )
+    (total,) = [t for t in counts.count(pieces.piece(wall, band)).totals if t.technique == "impress"]
+    assert total.volume == 0.0
+
+
+def test_what_was_only_skipped_has_a_row() -> None:
+    wall = pieces.cylinder()
+    band = replace(pieces.tufted_band(wall), skipped={("pierce", None, None): 3, ("guide", None, None): 0})
+    found = counts.count(pieces.piece(wall, band)).totals
+    assert [(t.technique, t.count, t.skipped) for t in found if t.technique in ("pierce", "guide")] == [
+        ("pierce", 0, 3)
+    ]
+
+
+def test_counts_for_people_leave_out_empty_columns() -> None:
+    text = tables.to_text(counts.tables(pieces.canister()))
+    assert "Colour" not in text
+    assert "Impressions" in text
+
+
+# ---------------------------------------------------------------- data
+
+
+def test_data_hold_marks_and_paths() -> None:
+    piece = pieces.caddy()
+    found = read(data.as_json(piece))
+    wall = piece.form.wall
+    assert found["form"]["tape_length"] == pytest.approx(wall.length, abs=1e-6)
+    assert found["form"]["volume"] == pytest.approx(wall.volume / 1000, abs=1e-6)
+    assert found["form"]["landmarks"]["belly"]["radius"] == pytest.approx(
+        float(wall.radius(wall.belly)), abs=1e-6
+    )
+    assert found["bands"][0]["points"] == read(marks.as_json(piece))["bands"][0]["points"]
+    path = found["bands"][0]["paths"][0]
+    assert {"technique", "tool", "colour", "closed", "length", "area", "column", "row", "points"} <= set(path)
+    angle, tape, height, radius = np.array(path["points"]).T
+    # four decimals are kept
+    assert np.radians(angle) == pytest.approx(piece.bands[0].paths[0].points[:, 0], abs=1e-6)
+    assert radius == pytest.approx(wall.radius(tape), abs=2e-4)
+    assert height == pytest.approx(wall.height(tape), abs=2e-4)
+    assert len(found["bands"][1]["paths"][0]["holes"]) == 1
+    assert [p["technique"] for p in found["paths"]] == ["carve"]
+    assert found["reserves"][0]["facing"] == 90
+
+
+def test_the_volume_of_a_cylinder() -> None:
+    form = read(data.as_json(pieces.canister()))["form"]
+    assert form["volume"] == pytest.approx(math.pi * 36 * 20, abs=1e-5)
+    assert form["area"] == pytest.approx(TURN * 60 * 200, abs=1e-5)
+
+
+def test_a_piece_without_bands() -> None:
+    piece = pieces.piece(pieces.beaker())
+    assert read(marks.as_json(piece))["bands"] == []
+    assert read(counts.as_json(piece))["totals"] == []
+    assert "nothing to mark" in tables.to_text(marks.tables(piece))
+    for backend in backends.BACKENDS:
+        assert backend.run(piece)

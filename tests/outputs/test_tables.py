@@ -1,0 +1,82 @@
+"""Tables: digits and units per kind, and texts of a motif file that must do no harm where they land."""
+
+from __future__ import annotations
+
+import csv
+import io
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from markdown_it import MarkdownIt
+
+from motif.outputs.tables import Column, Phrase, Table, printable, to_csv, to_markdown, to_text
+
+COLUMNS = (
+    Column("name", "Name"),
+    Column("tape", "Tape", "length"),
+    Column("angle", "Angle", "angle"),
+    Column("area", "Area", "area"),
+    Column("count", "Marks", "count"),
+    Column("along", "Along"),
+)
+TABLE = Table(
+    "Marks",
+    COLUMNS,
+    [("ring", 31.75, 22.5, 1234.0, 8, Phrase(("first at ", 25.4))), (None, 10.0, 0.0, 0.0, 0, None)],
+    ("A remark.",),
+)
+
+
+def test_csv_has_decimals_and_units_in_its_head() -> None:
+    assert to_csv([TABLE], "in") == (
+        "name,tape_in,angle_deg,area_mm2,count,along\nring,1.25,22.5,1234,8,first at 1\n,0.393701,0,0,0,\n"
+    )
+
+
+def test_text_has_fractions_and_lines_up_its_points() -> None:
+    assert to_text([TABLE], "in").splitlines()[3].split()[:6] == ["ring", "1", "1/4", "22.5", "12.3", "8"]
+    lines = to_text([Table("T", (Column("t", "Tape", "length"),), [(10.0,), (131.75,)])]).splitlines()
+    assert lines[-2].index("10") == lines[-1].index("31.8")
+
+
+def test_remarks_and_titles_stand_in_text() -> None:
+    text = to_text([TABLE])
+    assert text.startswith("Marks\n")
+    assert text.endswith("A remark.\n")
+    assert not any(line.endswith(" ") for line in text.splitlines())
+
+
+#: What spreadsheets take for formulas: the list of the OWASP page "CSV Injection" (from memory).
+@pytest.mark.parametrize("text", ["=1+1", "+1", "-1", "@SUM(A1)", "\t=1", "\r=1", " =1", "\n-2", "＝1"])
+def test_a_cell_never_starts_a_formula(text: str) -> None:
+    table = Table("T", (Column("a", "A"),), [(text,)])
+    (_, (cell,)) = list(csv.reader(io.StringIO(to_csv([table]))))
+    assert cell.startswith("'")
+
+
+@given(st.text())
+def test_csv_reads_back_as_one_cell(text: str) -> None:
+    table = Table("T", (Column("a", "A"), Column("n", "N", "count")), [(text, -1)])
+    rows = list(csv.reader(io.StringIO(to_csv([table]))))
+    assert len(rows) == 2
+    assert rows[1] == [rows[1][0], "-1"]
+    assert rows[1][0] in (printable(text), "'" + printable(text))
+
+
+@given(st.text(st.characters(codec="utf-8", exclude_categories=("Cs",)), min_size=1))
+def test_markdown_shows_the_text_and_nothing_else(text: str) -> None:
+    """Read with a CommonMark reader: one table, one row, and in its cell plain text alone."""
+    table = Table("T", (Column("a", "A"),), [(text,)])
+    tokens = MarkdownIt("commonmark", {"html": True}).enable("table").parse(to_markdown([table]))
+    assert sum(t.type == "tr_open" for t in tokens) == 2
+    cell = [t for t in tokens if t.type == "inline"][-1]
+    assert {c.type for c in cell.children or []} <= {"text", "text_special"}
+    assert "".join(c.content for c in cell.children or []).split() == printable(text).split()
+
+
+def test_nothing_steers_the_terminal() -> None:
+    table = Table("T\x1b[2J", (Column("a", "A"),), [("\x1b]0;gone\x07 \u202eabc [red]x[/red]",)], ("\x9b1m",))
+    text = to_text([table])
+    assert not {c for c in text if ord(c) < 32 or 127 <= ord(c) < 160 or c == "\u202e"} - {"\n"}
+    assert "[red]x[/red]" in text

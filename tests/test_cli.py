@@ -1,0 +1,256 @@
+"""The command line: what goes where, with which status."""
+
+from __future__ import annotations
+
+import csv
+import io
+import json
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import motif
+from motif import cli
+from motif.language.messages import Message, Messages
+from motif.language.source import Source, Span
+from motif.laying.piece import LaidPiece
+from motif.outputs import backends
+from tests.outputs import pieces
+
+SOURCE = Source("pot.motif", "motif m {\n  carve risng\n}\n")
+ERROR = Message("unknown-name", "There is no path risng.", Span(SOURCE, 18, 23), "Did you mean rising?")
+WARNING = Message("pitch-off", "The pitch is off.", Span(SOURCE, 12, 17))
+
+
+@dataclass
+class Document:
+    """Stands for a document: hands out pieces made by hand."""
+
+    laid: dict[str, LaidPiece | None]
+    found: tuple[Message, ...] = ()
+    messages: Messages = field(default_factory=Messages)
+    asked: list[Any] = field(default_factory=list)
+
+    def __post_init__(self) -> None:
+        self.messages.extend(self.found)
+
+    @property
+    def pieces(self) -> list[str]:
+        return list(self.laid)
+
+    def lay(self, name: str, limit: int) -> LaidPiece | None:
+        self.asked.append((name, limit))
+        return self.laid[name]
+
+    def improvised(self, *args: Any) -> Document:
+        self.asked.append(args)
+        return self
+
+
+@pytest.fixture
+def document(monkeypatch: pytest.MonkeyPatch) -> Document:
+    found = Document({"caddy": pieces.caddy(), "canister": pieces.canister()})
+    monkeypatch.setattr(motif, "load", lambda path: found, raising=False)
+    return found
+
+
+def run(capsys: pytest.CaptureFixture[str], *args: str) -> tuple[int, str, str]:
+    try:
+        status = cli.main(args)
+    except SystemExit as end:
+        status = int(end.code or 0)
+    out, err = capsys.readouterr()
+    return status, out, err
+
+
+@pytest.mark.parametrize("command", ["marks", "counts", "data"])
+def test_one_piece_is_one_object_and_several_are_a_list(
+    document: Document, capsys: pytest.CaptureFixture[str], command: str
+) -> None:
+    as_json = [] if command == "data" else ["--as", "json"]
+    status, out, err = run(capsys, command, "pot.motif", "Canister", *as_json)
+    assert (status, err) == (0, "")
+    assert json.loads(out)["piece"] == "canister"
+    status, out, _ = run(capsys, command, "pot.motif", *as_json)
+    assert [p["piece"] for p in json.loads(out)["pieces"]] == ["caddy", "canister"]
+
+
+def test_tables(document: Document, capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, _ = run(capsys, "counts", "pot.motif", "canister", "--unit", "in")
+    assert status == 0
+    assert "Length, in" in out
+    _, out, _ = run(capsys, "counts", "pot.motif", "--as", "csv")
+    assert {row["piece"] for row in csv.DictReader(io.StringIO(out))} == {"caddy", "canister"}
+    _, out, _ = run(capsys, "marks", "pot.motif", "canister", "--as", "markdown")
+    assert out.startswith("## canister")
+
+
+@pytest.mark.parametrize("flat", ["rollout", "gores", "cones", "fewest"])
+def test_unroll(document: Document, capsys: pytest.CaptureFixture[str], flat: str) -> None:
+    status, out, _ = run(capsys, "unroll", "pot.motif", "caddy", "--flat", flat, "--gores", "12")
+    assert status == 0
+    assert out.startswith('<?xml version="1.0" encoding="UTF-8"?>\n<svg')
+    status, out, _ = run(capsys, "unroll", "pot.motif", "--flat", flat, "--as", "json", "--misfit", "1/2mm")
+    assert status == 2
+    status, out, _ = run(capsys, "unroll", "pot.motif", "--flat", flat, "--as", "json", "--misfit", ".1cm")
+    assert [p["piece"] for p in json.loads(out)["pieces"]] == ["caddy", "canister"]
+
+
+def test_a_drawing_is_of_one_piece(document: Document, capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, err = run(capsys, "unroll", "pot.motif")
+    assert (status, out) == (2, "")
+    assert "caddy, canister" in err
+
+
+def test_errors_go_to_standard_error_and_nothing_else_comes_out(
+    document: Document, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    document.laid["caddy"] = None
+    document.messages.add(ERROR)
+    for command in ("marks", "counts", "data", "unroll"):
+        status, out, err = run(capsys, command, "pot.motif", "caddy")
+        assert (status, out) == (1, "")
+        assert err == ("pot.motif:2:9: error: There is no path risng. [unknown-name] Did you mean rising?\n")
+    # the other piece can be laid, so it is prepared
+    status, out, _ = run(capsys, "prepare", "pot.motif", "--out", str(tmp_path / "out"))
+    assert status == 1
+    assert [p.name for p in (tmp_path / "out").iterdir()] == ["canister"]
+
+
+def test_warnings_count_when_strict(document: Document, capsys: pytest.CaptureFixture[str]) -> None:
+    document.messages.add(WARNING)
+    assert run(capsys, "counts", "pot.motif")[0] == 0
+    status, out, err = run(capsys, "counts", "pot.motif", "--strict")
+    assert status == 1
+    assert out
+    assert "warning" in err
+
+
+def test_check(document: Document, capsys: pytest.CaptureFixture[str]) -> None:
+    status, out, err = run(capsys, "check", "pot.motif")
+    assert (status, out, err) == (0, "2 pieces laid, nothing to complain of.\n", "")
+    document.messages.extend([ERROR, WARNING])
+    status, out, err = run(capsys, "check", "pot.motif", "--as", "json")
+    assert (status, err) == (1, "")
+    assert [m["code"] for m in json.loads(out)["messages"]] == ["pitch-off", "unknown-name"]
+    status, out, _ = run(capsys, "check", "pot.motif", "--as", "csv")
+    assert [row["line"] for row in csv.DictReader(io.StringIO(out))] == ["2", "2"]
+    _, out, err = run(capsys, "check", "pot.motif")
+    assert out == "2 pieces laid, 1 error, 1 warning.\n"
+    assert len(err.splitlines()) == 2
+
+
+def test_the_limit_reaches_the_layer(document: Document, capsys: pytest.CaptureFixture[str]) -> None:
+    run(capsys, "counts", "pot.motif", "caddy", "--limit", "7")
+    assert document.asked == [("caddy", 7)]
+
+
+# ---------------------------------------------------------------- prepare
+
+
+def test_prepare_writes_a_folder_a_piece(
+    document: Document, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    out_folder = tmp_path / "out"
+    status, out, _ = run(capsys, "prepare", "pot.motif", "--out", str(out_folder))
+    assert status == 0
+    for piece in ("caddy", "canister"):
+        assert sorted(p.name for p in (out_folder / piece).iterdir()) == sorted(backends.file_names())
+        assert str(out_folder / piece / "unroll.svg") in out
+    first = {p: p.read_bytes() for p in out_folder.rglob("*.*")}
+    assert run(capsys, "prepare", "pot.motif", "--out", str(out_folder))[0] == 0
+    assert {p: p.read_bytes() for p in out_folder.rglob("*.*")} == first
+
+
+def test_prepare_leaves_other_files_alone(
+    document: Document, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    (tmp_path / "canister").mkdir()
+    (tmp_path / "canister" / "diary.txt").write_text("mine")
+    status, out, err = run(capsys, "prepare", "pot.motif", "--out", str(tmp_path))
+    assert (status, out) == (1, "")
+    assert "diary.txt" in err
+    assert not (tmp_path / "caddy").exists()
+    assert run(capsys, "prepare", "pot.motif", "--out", str(tmp_path), "--force")[0] == 0
+    assert (tmp_path / "canister" / "diary.txt").read_text() == "mine"
+
+
+def test_prepare_where_nothing_can_be_written(
+    document: Document, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    (tmp_path / "out").write_text("")
+    status, out, err = run(capsys, "prepare", "pot.motif", "--out", str(tmp_path / "out"))
+    assert (status, out) == (1, "")
+    assert "Nothing was written" in err or "is a file" in err
+
+
+def test_prepare_without_a_piece(
+    document: Document, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    status, _, _ = run(
+        capsys,
+        "prepare",
+        "pot.motif",
+        "--motif",
+        "tufting",
+        "--form",
+        "jar",
+        "--from",
+        "height 20 mm",
+        "--to",
+        "rim",
+        "--given",
+        "step=20mm",
+        "--given",
+        "around = 8",
+        "--out",
+        str(tmp_path),
+    )
+    assert status == 0
+    assert document.asked[0] == ("tufting", "jar", "height 20 mm", "rim", {"step": "20mm", "around": "8"})
+
+
+# ---------------------------------------------------------------- wrong use
+
+
+@pytest.mark.parametrize(
+    "args",
+    [
+        [],
+        ["polish"],
+        ["marks"],
+        ["marks", "pot.motif", "teapot"],
+        ["marks", "pot.motif", "--as", "yaml"],
+        ["marks", "pot.motif", "--limit", "0"],
+        ["marks", "pot.motif", "--limit", "many"],
+        ["unroll", "pot.motif", "caddy", "--gores", "0"],
+        ["unroll", "pot.motif", "caddy", "--misfit", "-1mm"],
+        ["unroll", "pot.motif", "caddy", "--misfit", "0"],
+        ["prepare", "pot.motif", "--motif", "m"],
+        ["prepare", "pot.motif", "caddy", "--motif", "m", "--form", "f"],
+        ["prepare", "pot.motif", "--motif", "m", "--form", "f", "--given", "step"],
+    ],
+)
+def test_wrong_use(document: Document, capsys: pytest.CaptureFixture[str], args: list[str]) -> None:
+    status, out, err = run(capsys, *args)
+    assert (status, out) == (2, "")
+    assert err.startswith(("usage: motif", "motif "))
+
+
+@pytest.mark.parametrize("command", ["prepare", "check", "marks", "counts", "unroll", "data", "library"])
+def test_help_has_an_example(capsys: pytest.CaptureFixture[str], command: str) -> None:
+    status, out, _ = run(capsys, command, "--help")
+    assert status == 0
+    assert f"motif {command} " in out[out.index("example:") :]
+
+
+def test_a_key_press_ends_quietly(
+    document: Document, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    def interrupted(*args: object, **more: object) -> None:
+        raise KeyboardInterrupt
+
+    monkeypatch.setattr(document, "lay", interrupted, raising=False)
+    assert run(capsys, "counts", "pot.motif") == (130, "", "")
