@@ -20,6 +20,7 @@ import motif
 from motif.outputs.numbers import MM_PER_UNIT, UNITS
 
 if TYPE_CHECKING:
+    from motif.api import Document
     from motif.language.messages import Message
     from motif.laying.piece import LaidPiece
     from motif.outputs.json_text import Json
@@ -128,7 +129,7 @@ def _prepare(args: argparse.Namespace) -> int:
     from motif.outputs import backends, files, summary
     from motif.outputs.sheets import CannotUnrollError
 
-    document = _load(args.file)
+    document = motif.load(args.file)
     if args.motif or args.form:
         if args.pieces:
             raise _WrongUseError(
@@ -180,30 +181,27 @@ def _library(args: argparse.Namespace) -> int:
 # ---------------------------------------------------------------- reading and laying
 
 
-def _load(file: Path) -> Any:
-    """The document in ``file``; what is wrong with the file itself is among its messages."""
-    return motif.load(file)
-
-
-def _improvised(document: Any, args: argparse.Namespace) -> Any:
+def _improvised(args: argparse.Namespace) -> Document:
     if not (args.motif and args.form):
         raise _WrongUseError("--motif and --form go together")
+    if args.pieces:
+        raise _WrongUseError("--motif and --form lay a motif without a piece; leave out the names of pieces")
     givens: dict[str, str] = {}
     for given in args.given:
         name, equals, value = given.partition("=")
         if not (equals and name.strip() and value.strip()):
             raise _WrongUseError(f"--given takes NAME=VALUE, as in --given step=20mm, not {given!r}")
         givens[name.strip()] = value.strip()
-    return document.improvised(args.motif, args.form, args.from_, args.to, givens)
+    return motif.improvised(args.file, args.motif, args.form, args.from_, args.to, givens)
 
 
-def _lay(document: Any, name: str, args: argparse.Namespace) -> LaidPiece | None:
+def _lay(document: Document, name: str, args: argparse.Namespace) -> LaidPiece | None:
     with _progress(f"laying {name}"):
         laid: LaidPiece | None = document.lay(name, limit=args.limit)
     return laid
 
 
-def _laid(document: Any, names: Sequence[str], args: argparse.Namespace) -> tuple[list[LaidPiece], bool]:
+def _laid(document: Document, names: Sequence[str], args: argparse.Namespace) -> tuple[list[LaidPiece], bool]:
     """The pieces asked for (all, when none is named) as far as they can be laid, and whether all could."""
     known = list(document.pieces)
     wanted = []
@@ -227,7 +225,7 @@ def _laid(document: Any, names: Sequence[str], args: argparse.Namespace) -> tupl
 
 def _each(args: argparse.Namespace, run: Callable[[list[LaidPiece]], None]) -> int:
     """Lay what is asked for, show the messages, and run only if everything asked for could be laid."""
-    document = _load(args.file)
+    document = motif.load(args.file)
     pieces, complete = _laid(document, [args.piece] if args.piece else [], args)
     messages = document.messages.sorted()
     _show(messages)

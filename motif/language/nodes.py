@@ -6,23 +6,23 @@ reads them; texts are as written.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
+from motif.language.record import record
 from motif.language.source import Span
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Node:
     span: Span
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Name(Node):
     text: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Text(Node):
     value: str
 
@@ -30,7 +30,7 @@ class Text(Node):
 # ---------------------------------------------------------------- expressions
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Number(Node):
     """A number with the unit right behind it, if any (``mm cm in deg turn ml tsp tbsp %``)."""
 
@@ -38,14 +38,14 @@ class Number(Node):
     unit: str | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Reference(Node):
     """A name read for its value; ``chord`` too."""
 
     name: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Field(Node):
     """``tooth.deep``."""
 
@@ -53,38 +53,38 @@ class Field(Node):
     field: Name
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Negate(Node):
     operand: Expression
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Not(Node):
     operand: Expression
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Arithmetic(Node):
     op: Literal["+", "-", "*", "/"]
     left: Expression
     right: Expression
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Comparison(Node):
     op: Literal["<", "<=", ">", ">=", "=", "<>"]
     left: Expression
     right: Expression
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Logic(Node):
     op: Literal["and", "or"]
     left: Expression
     right: Expression
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Call(Node):
     function: Name
     arguments: tuple[Expression, ...]
@@ -95,7 +95,7 @@ Expression: TypeAlias = (
 )
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Argument(Node):
     """``step = 1 in`` in brackets after a motif's or figure's name."""
 
@@ -106,7 +106,7 @@ class Argument(Node):
 # ---------------------------------------------------------------- geometry
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Point(Node):
     """``(a, b)``, or ``(a, b) + (x, y)`` with ``offset`` holding ``(x, y)``."""
 
@@ -115,29 +115,29 @@ class Point(Node):
     offset: tuple[Expression, Expression] | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class LineTo(Node):
     to: Point
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class TautTo(Node):
     to: Point
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class ArcRise(Node):
     to: Point
     rise: Expression
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class ArcThrough(Node):
     to: Point
     through: Point
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class CurveTo(Node):
     to: Point
     leaving: Point
@@ -147,58 +147,58 @@ class CurveTo(Node):
 Segment: TypeAlias = LineTo | TautTo | ArcRise | ArcThrough | CurveTo
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class PathFrom(Node):
     start: Point
     segments: tuple[Segment, ...]
     closed: bool
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Rectangle(Node):
     start: Point
     to: Point
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Circle(Node):
     at: Point
     across: Expression
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Dot(Node):
     at: Point
     across: Expression | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class DotsAlong(Node):
     path: Name
     every: Expression
     across: Expression | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Footprint(Node):
     tool: Name
     at: Point
     tilted: Expression | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class FootprintsAlong(Node):
     tool: Name
     path: Name
     every: Expression
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class NamedPath(Node):
     name: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Offset(Node):
     """``side``: ``left`` is the plain form, to the left of travel (negative: right)."""
 
@@ -207,19 +207,19 @@ class Offset(Node):
     by: Expression
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Along(Node):
     """The whole ring or vertical."""
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class ClearOf(Node):
     geometry: Geometry
     path: Name
     by: Expression
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Within(Node):
     geometry: Geometry
     path: Name
@@ -234,12 +234,12 @@ Geometry: TypeAlias = (
 # ---------------------------------------------------------------- statements
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Note(Node):
     text: Text
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Let(Node):
     """A statement, and a definition of a file, a motif or a figure."""
 
@@ -248,13 +248,13 @@ class Let(Node):
     description: Text | None = None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class PathDefinition(Node):
     name: Name
     geometry: Geometry
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Modifier(Node):
     """``depth width pitch with colour unbroken``; only ``unbroken`` has no value."""
 
@@ -262,7 +262,7 @@ class Modifier(Node):
     value: Expression | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Work(Node):
     """A technique line."""
 
@@ -271,19 +271,19 @@ class Work(Node):
     modifiers: tuple[Modifier, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Branch(Node):
     condition: Expression
     body: tuple[Statement, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class If(Node):
     branches: tuple[Branch, ...]
     otherwise: tuple[Statement, ...] | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Repeat(Node):
     count: Expression
     name: Name
@@ -293,29 +293,29 @@ class Repeat(Node):
 Axis: TypeAlias = Literal["left-right", "top-bottom", "both ways"]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class RotatedTimes(Node):
     count: Expression
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Rotated(Node):
     angle: Expression
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Mirrored(Node):
     axis: Axis
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Reversed(Node):
     """``axis`` is never ``both ways``."""
 
     axis: Axis
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Moved(Node):
     by: Point
 
@@ -323,7 +323,7 @@ class Moved(Node):
 Move: TypeAlias = RotatedTimes | Rotated | Mirrored | Reversed | Moved
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class DrawFigure(Node):
     figure: Name
     arguments: tuple[Argument, ...]
@@ -331,7 +331,7 @@ class DrawFigure(Node):
     moves: tuple[Move, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class DrawGroup(Node):
     body: tuple[Statement, ...]
     moves: tuple[Move, ...]
@@ -345,7 +345,7 @@ Statement: TypeAlias = (
 # ---------------------------------------------------------------- motifs and figures
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Given(Node):
     name: Name
     kind: Name
@@ -353,7 +353,7 @@ class Given(Node):
     description: Text | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Columns(Node):
     """``values`` is one expression, two (width, height) for ``proportional``."""
 
@@ -364,7 +364,7 @@ class Columns(Node):
     each_row: bool
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Rows(Node):
     """``values`` is one expression, two (width, height) for ``proportional``."""
 
@@ -375,20 +375,20 @@ class Rows(Node):
     by_height: bool
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Shift(Node):
     by: Expression
     each: Literal["row", "column"]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Grid(Node):
     columns: Columns
     rows: Rows
     shift: Shift | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Rule(Node):
     """``place`` says where; ``group`` is (columns, rows) for ``each M by N cells``."""
 
@@ -398,7 +398,7 @@ class Rule(Node):
     body: tuple[Statement, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Motif(Node):
     """``items`` in the order written: givens, lets, notes, one grid (checked later), rules."""
 
@@ -407,7 +407,7 @@ class Motif(Node):
     items: tuple[Given | Let | Note | Grid | Rule, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Figure(Node):
     name: Name
     size: tuple[Expression, Expression] | None
@@ -419,20 +419,20 @@ class Figure(Node):
 # ---------------------------------------------------------------- forms, tools, clay
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Stage(Node):
     """``wet``, ``leather-hard``, ``bone-dry``, ``bisque`` or ``fired``."""
 
     name: str
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Shrinkage(Node):
     by: Expression
     stage: Stage
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Clay(Node):
     name: Name
     description: Text | None
@@ -440,7 +440,7 @@ class Clay(Node):
     notes: tuple[Note, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Station(Node):
     at: Expression
     measure: Literal["across", "around"]
@@ -448,7 +448,7 @@ class Station(Node):
     corner: bool
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Profile(Node):
     joined: Literal["straight", "smooth"]
     by_tape: bool
@@ -456,7 +456,7 @@ class Profile(Node):
     notes: tuple[Note, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class WallPlace(Node):
     """``from`` is a landmark, ``height`` or ``tape``; ``terms`` are signed lengths added to a landmark,
     or the single length behind ``height`` or ``tape``."""
@@ -465,7 +465,7 @@ class WallPlace(Node):
     terms: tuple[tuple[Literal["+", "-"], Expression], ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Reserve(Node):
     name: Text
     start: WallPlace
@@ -474,27 +474,27 @@ class Reserve(Node):
     wide: Expression
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Measured(Node):
     stage: Stage
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class UsesClay(Node):
     clay: Name
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Thickness(Node):
     value: Expression
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class DecoratedSide(Node):
     side: Literal["outside", "inside"]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Form(Node):
     """``items`` in the order written; which may stand once is checked later."""
 
@@ -503,18 +503,18 @@ class Form(Node):
     items: tuple[Measured | UsesClay | Thickness | DecoratedSide | Profile | Reserve | Note, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class ToolSize(Node):
     word: Literal["wide", "tall", "cuts", "deep", "pitch", "volume"]
     value: Expression
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class ToolOutline(Node):
     path: PathFrom
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Tool(Node):
     name: Name
     description: Text | None
@@ -524,22 +524,22 @@ class Tool(Node):
 # ---------------------------------------------------------------- pieces
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class UsesForm(Node):
     form: Name
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class DecoratedAt(Node):
     stage: Stage
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class DimensionsAt(Node):
     stage: Stage
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class ColumnRange(Node):
     """``1 to 4``, or one column with ``last`` None."""
 
@@ -547,7 +547,7 @@ class ColumnRange(Node):
     last: Expression | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Band(Node):
     motif: Name
     arguments: tuple[Argument, ...]
@@ -556,7 +556,7 @@ class Band(Node):
     starting: Expression | None
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class RingWork(Node):
     """``carve ring at height 146 mm depth 2 mm``."""
 
@@ -565,7 +565,7 @@ class RingWork(Node):
     modifiers: tuple[Modifier, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class EdgeWork(Node):
     """``carve edge of "initials" 3 mm outside depth 1 mm``; without a distance ``by`` and ``side`` are None."""
 
@@ -576,7 +576,7 @@ class EdgeWork(Node):
     modifiers: tuple[Modifier, ...]
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Piece(Node):
     name: Name
     description: Text | None
@@ -588,7 +588,7 @@ class Piece(Node):
 # ---------------------------------------------------------------- files
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Taken(Node):
     """One name of a ``take``; ``alias`` is the name it goes by here."""
 
@@ -596,7 +596,7 @@ class Taken(Node):
     alias: Name
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Take(Node):
     """``names`` is None for ``take all``."""
 
@@ -604,7 +604,7 @@ class Take(Node):
     file: Text
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class Header(Node):
     """``title``, ``by`` or ``licence`` with its text."""
 
@@ -615,7 +615,7 @@ class Header(Node):
 Definition: TypeAlias = Let | Clay | Form | Tool | Figure | Motif | Piece
 
 
-@dataclass(frozen=True, slots=True)
+@record
 class File(Node):
     """A parsed file. ``spoiled`` holds the names that stood in text which could not be read, so that
     later stages do not complain that they are unknown."""

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
 from math import pi
 
 import numpy as np
 
 from motif.language.messages import Messages, fail
+from motif.language.record import record
 from motif.laying import checks
 from motif.laying.collect import Collection
 from motif.laying.curves import Tracer
@@ -27,7 +27,7 @@ from motif.model.expressions import one_count, one_number, whole_numbers
 from motif.model.values import Env
 
 
-@dataclass(frozen=True)
+@record
 class Site:
     """What the bands of a piece have in common."""
 

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.messages import fail
+from motif.language.record import record
 from motif.language.source import Span
 from motif.laying.curves import Segments
 from motif.laying.drawing import Marks, Strand
@@ -18,7 +19,7 @@ from motif.model.values import ToolSizes
 Bools = NDArray[np.bool_]
 
 
-@dataclass(frozen=True)
+@record
 class Made:
     """What one line of the text makes at many places: ``place`` numbers in ``places``, ``work`` numbers in
     the collection, ``keys`` the order in which a potter would make them at one place."""
@@ -62,7 +63,7 @@ class Collection:
         return number
 
 
-@dataclass(frozen=True)
+@record
 class Lines:
     """All lines and outlines of a band in drawing order: line i has segments ``first[i]`` … ``first[i + 1]``."""
 
@@ -89,7 +90,7 @@ class Lines:
                      self.unbroken[chosen], self.column[chosen], self.row[chosen], self.vertical[chosen], self.ring[chosen])
 
 
-@dataclass(frozen=True)
+@record
 class Spots:
     """All point marks of a band in drawing order. ``home`` and ``image`` as in ``Places``, ``home`` made to
     tell apart the marks of one line at one place."""
@@ -111,7 +112,7 @@ class Spots:
         return len(self.angle)
 
     def at(self, chosen: Ints | Bools) -> Spots:
-        return Spots(*(getattr(self, f)[chosen] for f in self.__dataclass_fields__))
+        return Spots(*(column[chosen] for column in vars(self).values()))
 
 
 def _order(batches: list[Made]) -> Ints:

@@ -6,11 +6,10 @@ A segment is a cubic in t or an arc of an ellipse, t from 0 to 1, in one of two 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
+from motif.language.record import record
 from motif.laying.grid import GridLaw
 from motif.laying.piece import Floats, Ints
 from motif.wall import Wall
@@ -21,7 +20,7 @@ Bools = NDArray[np.bool_]
 _NUDGE = 1e-7
 
 
-@dataclass(frozen=True)
+@record
 class Segments:
     """``n`` segments: ``on_wall`` tells the plane, ``conic`` the kind, ``coefficients`` (n, 8) are
     c0 … c3 of a cubic (x, y each), or centre, u, v, φ₀, Δφ of centre + u cos φ + v sin φ."""

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from motif.language.messages import fail
+from motif.language.record import record
 from motif.laying.curves import Segments, conics, cubics, lines
 from motif.laying.frames import Frame, Surveyor
 from motif.laying.piece import Floats, Ints
@@ -16,7 +15,7 @@ from motif.model.flat import arc_by_rise, arc_through, bezier_coefficients
 from motif.model.values import Env, ToolSizes, over
 
 
-@dataclass(frozen=True)
+@record
 class Strand:
     """One line or outline at each of n places: ``parts`` are its segments in order of travel, each n long.
 
@@ -29,7 +28,7 @@ class Strand:
         return Strand(tuple(p.at(chosen) for p in self.parts), self.encloses)
 
 
-@dataclass(frozen=True)
+@record
 class Marks:
     """One dot (``tool`` None) or footprint at each of n places; ``lean`` and ``across`` (n,), radians and mm."""
 

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
-
 import numpy as np
 
 from motif.language.messages import Messages, Problem, fail
+from motif.language.record import changed, record
 from motif.language.source import Span
 from motif.laying.collect import Collection, Made
 from motif.laying.drawing import Drafter, Drawn, Marks, Strand
@@ -30,7 +29,7 @@ _MIRRORS = {
 }
 
 
-@dataclass(frozen=True)
+@record
 class Spot:
     """Where a run of statements is worked out: frames and names over n places of a rule.
 
@@ -40,7 +39,7 @@ class Spot:
     frame: Frame
     place: Ints
     keys: tuple[Ints | int, ...] = ()
-    paths: dict[Slot, tuple[Drawn, ...]] = field(default_factory=dict)
+    paths: dict[Slot, tuple[Drawn, ...]] = {}  # noqa: RUF012 — never changed in place
 
     def at(self, chosen: Ints) -> Spot:
         keys = tuple(k[chosen] if isinstance(k, np.ndarray) else k for k in self.keys)
@@ -48,7 +47,7 @@ class Spot:
         return Spot(self.env.at(chosen), self.frame.at(chosen), self.place[chosen], keys, paths)
 
     def key(self, k: Ints | int) -> Spot:
-        return replace(self, keys=(*self.keys, k))
+        return changed(self, keys=(*self.keys, k))
 
 
 class Executor:
@@ -69,7 +68,7 @@ class Executor:
     def run(self, number: int, rule: rules.Rule, places: Places, env: Env) -> None:
         """Run one rule. Raises ``Problem`` for a condition that cannot be worked out, or too many marks."""
         self._rule, self._places, self._kind = number, places, rule.place
-        spot = Spot(replace(env, places=places.table, count=len(places)), places.frame, np.arange(len(places)))
+        spot = Spot(changed(env, places=places.table, count=len(places)), places.frame, np.arange(len(places)))
         if rule.condition is not None and len(places):
             chosen = np.flatnonzero(np.broadcast_to(rule.condition.value(spot.env), (len(places),)))
             spot = spot.at(chosen)
@@ -97,9 +96,9 @@ class Executor:
         """Run a statement; the spot that comes back knows the names it makes."""
         match s:
             case rules.Let():
-                return replace(spot, env=spot.env.with_value(s.slot, s.value.value(spot.env)))
+                return changed(spot, env=spot.env.with_value(s.slot, s.value.value(spot.env)))
             case rules.PathName():
-                return replace(spot, paths={**spot.paths, s.slot: self._drawn(s.geometry, spot)})
+                return changed(spot, paths={**spot.paths, s.slot: self._drawn(s.geometry, spot)})
             case rules.Work():
                 self._work(s, spot.key(number))
             case rules.If():
@@ -139,7 +138,7 @@ class Executor:
 
     def _repeat(self, s: rules.Repeat, spot: Spot) -> None:
         inner, copy, _ = self._expanded(spot, self._counts(s.count, spot, "'repeat'"), s.span)
-        self._body(s.body, replace(inner, env=inner.env.with_value(s.slot, copy + 1.0)))
+        self._body(s.body, changed(inner, env=inner.env.with_value(s.slot, copy + 1.0)))
 
     # ------------------------------------------------------------ drawings
 
@@ -148,7 +147,7 @@ class Executor:
         spot, cells, lengths, turn, parent = self._moves(s.moves, spot)
         if not len(spot.place):
             return
-        moved = replace(spot, frame=spot.frame.then(cells, lengths, turn)) if s.moves else spot
+        moved = changed(spot, frame=spot.frame.then(cells, lengths, turn)) if s.moves else spot
         if s.body is not None:
             self._body(s.body, moved)
         elif s.figure is not None:
@@ -208,13 +207,13 @@ class Executor:
             low, high, on_clay = self._box(s.box, outer)
             low, high = low[parent], high[parent]
             if on_clay:
-                frame = replace(frame, lengths=plain(frame.lengths[:, :, :2]), turn=np.zeros(n))
+                frame = changed(frame, lengths=plain(frame.lengths[:, :, :2]), turn=np.zeros(n))
         placed = np.zeros((n, 2, 3))
         placed[:, 0, 0], placed[:, 1, 1] = (high - low)[:, 0] / wide, (high - low)[:, 1] / tall
         placed[:, :, 2] = low
         inner = frame.then(placed, np.broadcast_to(np.eye(2, 3), (n, 2, 3)))
-        env = bind(figure.givens, s.arguments, spot.env, replace(spot.env, values={}))
-        self._body(figure.body, Spot(env, replace(inner, box=(wide, tall), centre=(wide / 2, tall / 2)),
+        env = bind(figure.givens, s.arguments, spot.env, changed(spot.env, values={}))
+        self._body(figure.body, Spot(env, changed(inner, box=(wide, tall), centre=(wide / 2, tall / 2)),
                                      spot.place, spot.keys))
 
     def _box(self, box: tuple[geo.Point, geo.Point], spot: Spot) -> tuple[Floats, Floats, bool]:
@@ -267,7 +266,7 @@ class Executor:
             cells[:, 0, 2] = column
             cells[:, 1, 2] += up
             cells[:, 1, 2] = np.where(cells[:, 1, 2] > law.rows + 1e-9, cells[:, 1, 2] - law.rows, cells[:, 1, 2])
-            made.append(drafter.across(replace(frame, cells=cells)))
+            made.append(drafter.across(changed(frame, cells=cells)))
         return tuple(made)
 
     def _work(self, s: rules.Work, spot: Spot) -> None:

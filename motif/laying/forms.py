@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import pi
 
 import numpy as np
 
 from motif.language.kinds import LENGTH_STEP
 from motif.language.messages import Message, Problem, fail
+from motif.language.record import record
 from motif.language.source import Span
 from motif.laying.piece import Floats, LaidForm, LaidReserve
 from motif.model import things
@@ -106,7 +106,7 @@ def _at_height(place: things.WallPlace, form: LaidForm, height: float) -> float:
     return float(found[0])
 
 
-@dataclass(frozen=True)
+@record
 class Patch:
     """A reserve as a test on the wall."""
 

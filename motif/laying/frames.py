@@ -6,11 +6,10 @@ that take (x, y, 1)). Mirrors, turns, moves and figures are matrix products on t
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from motif.language.messages import fail
+from motif.language.record import record
 from motif.language.source import Span
 from motif.laying.grid import GridLaw
 from motif.laying.piece import Floats, Ints
@@ -19,7 +18,7 @@ from motif.model.values import Env, over
 from motif.wall import Wall
 
 
-@dataclass(frozen=True)
+@record
 class Frame:
     """``cells`` (n, 2, 3) takes local coordinates to grid coordinates, ``lengths`` (n, 2, 3) clay lengths
     to clay lengths right and up; ``turn`` (n,) is a further angle round the pot. ``box`` is the local

@@ -6,12 +6,12 @@ the lowest, whichever end the rows are counted from; ring k of a band counted do
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from math import pi
 
 import numpy as np
 
 from motif.language.messages import fail
+from motif.language.record import record
 from motif.language.source import Span
 from motif.laying.piece import Floats
 from motif.model import rules
@@ -25,7 +25,7 @@ _STEP_SLACK = 0.01
 _MOST_LINES = 20_000_000
 
 
-@dataclass(frozen=True)
+@record
 class Levels:
     """How rows climb the wall: ``value`` of a tape grows evenly from ring to ring.
 
@@ -82,7 +82,7 @@ class Levels:
         return b + np.where(beyond != 0, beyond / self.slope(b)[0], 0.0)
 
 
-@dataclass(frozen=True)
+@record
 class GridLaw:
     """Verticals and rings of a band on a wall.
 

@@ -7,12 +7,11 @@ paths are objects, since each has its own number of points.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
-
 import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.messages import Message
+from motif.language.record import record
 from motif.language.source import Span
 from motif.model.values import ToolSizes as LaidTool
 from motif.wall import Wall
@@ -21,7 +20,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 
 
-@dataclass(frozen=True)
+@record
 class Work:
     """How a mark is made. Lengths in mm; None where neither the line nor its tool says."""
 
@@ -34,7 +33,7 @@ class Work:
     span: Span
 
 
-@dataclass(frozen=True)
+@record
 class Points:
     """Dots and footprints, ``n`` of them, in the order in which they are made.
 
@@ -64,7 +63,7 @@ class Points:
         return len(self.angle)
 
 
-@dataclass(frozen=True)
+@record
 class LaidPath:
     """A stroke (worked along its line) or an outline (worked over its area).
 
@@ -88,7 +87,7 @@ class LaidPath:
     holes: tuple[Floats, ...] = ()
 
 
-@dataclass(frozen=True)
+@record
 class Rings:
     """The rings of a band from its start, one entry each."""
 
@@ -100,7 +99,7 @@ class Rings:
     chord: Floats | None
 
 
-@dataclass(frozen=True)
+@record
 class LaidBand:
     number: int
     motif: str
@@ -123,7 +122,7 @@ class LaidBand:
     notes: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True)
+@record
 class RingLine:
     """A line round the pot that the piece itself asks for."""
 
@@ -133,7 +132,7 @@ class RingLine:
     radius: float
 
 
-@dataclass(frozen=True)
+@record
 class LaidReserve:
     """A patch kept free: its outline (k, 2) in angle and tape, counter-clockwise, not closed on itself."""
 
@@ -145,7 +144,7 @@ class LaidReserve:
     outline: Floats
 
 
-@dataclass(frozen=True)
+@record
 class LaidForm:
     name: str
     description: str | None
@@ -159,7 +158,7 @@ class LaidForm:
     landmarks: dict[str, float]
 
 
-@dataclass(frozen=True)
+@record
 class LaidPiece:
     """A piece laid on its form. ``lines`` and ``paths`` are the piece's own, of no band."""
 
@@ -179,4 +178,4 @@ class LaidPiece:
     paths: tuple[LaidPath, ...]
     reserves: tuple[LaidReserve, ...]
     notes: tuple[str, ...] = ()
-    messages: tuple[Message, ...] = field(default=(), compare=False)
+    messages: tuple[Message, ...] = ()

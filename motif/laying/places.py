@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.messages import Message, fail
+from motif.language.record import record
 from motif.laying.frames import Frame, start_frame
 from motif.laying.grid import GridLaw
 from motif.laying.piece import Floats, Ints
@@ -20,7 +19,7 @@ MOST_PLACES = 20_000_000
 _EPS = 1e-9
 
 
-@dataclass(frozen=True)
+@record
 class Panel:
     """A stretch of columns, in grid coordinates a, ``low`` from 0 up to the columns."""
 
@@ -28,7 +27,7 @@ class Panel:
     high: float
 
 
-@dataclass(frozen=True)
+@record
 class Shifting:
     """How far rows (columns) are moved: ``by`` columns (rows) each."""
 
@@ -43,7 +42,7 @@ class Shifting:
         return np.where(moved >= period, 0.0, moved)
 
 
-@dataclass(frozen=True)
+@record
 class Places:
     """The places of a rule in the order of the band: frames, numbers (−1: none) and what expressions may read.
 

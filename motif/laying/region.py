@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from motif.language.record import record
 from motif.laying.forms import Patch
 from motif.laying.piece import Floats
 from motif.wall import Wall
@@ -18,7 +18,7 @@ Bools = NDArray[np.bool_]
 ON_EDGE = 1e-7
 
 
-@dataclass(frozen=True)
+@record
 class Region:
     """``panels`` are (from, to) angles, to > from, at most one turn; none means all round."""
 

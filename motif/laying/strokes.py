@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 from numpy.typing import NDArray
 
+from motif.language.record import record
 from motif.laying.clusters import clusters
 from motif.laying.collect import Lines, Spots
 from motif.laying.curves import Tracer
@@ -141,7 +140,7 @@ def _outlines_meet(lines: Lines, tracer: Tracer, a: int, b: int) -> bool:
 # ---------------------------------------------------------------- joined
 
 
-@dataclass(frozen=True)
+@record
 class Strokes:
     """Chains of lines: stroke i has the entries ``first[i]`` … ``first[i + 1]`` of ``line`` and ``backward``,
     in order of travel. A stroke runs the way of its first drawn line, ``leader``."""

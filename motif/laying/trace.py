@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
 
+from motif.language.record import record
 from motif.laying.collect import Lines
 from motif.laying.curves import Segments, Tracer, cubics
 from motif.laying.piece import Floats, Ints
@@ -26,7 +26,7 @@ _HALVINGS = 44
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(4)
 
 
-@dataclass(frozen=True)
+@record
 class Pieces:
     """Short stretches t0 … t1 of segments, by segment and t; where grid or wall bend, a stretch ends.
 
@@ -146,7 +146,7 @@ def _measured(s: Segments, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats
     return length, swept
 
 
-@dataclass(frozen=True)
+@record
 class Run:
     """A stretch of a stroke that stays: its points (k, 2) angle and tape, its own length, and ∫ A dθ."""
 

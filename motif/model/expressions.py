@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from abc import ABC, abstractmethod
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any, Protocol
 
 import numpy as np
 
 from motif.language.kinds import COUNT, LENGTH, NUMBER, TEXT, TOOL, TRUTH, Kind, tolerance
 from motif.language.messages import fail
+from motif.language.record import record
 from motif.language.source import Span
 from motif.model.values import Env, Floats, Slot, ToolSizes, Value, chance, first_where, over
 
 
-@dataclass(frozen=True)
+@record
 class Expr(ABC):
     """An expression of a known kind. ``value`` raises ``Problem`` where it cannot be worked out."""
 
@@ -26,7 +26,7 @@ class Expr(ABC):
     def value(self, env: Env) -> Value: ...
 
 
-@dataclass(frozen=True)
+@record
 class Quantity(Expr):
     """A written number in inner units; a length is scaled to the stage of decorating."""
 
@@ -36,7 +36,7 @@ class Quantity(Expr):
         return self.amount * env.scale if self.kind == LENGTH else self.amount
 
 
-@dataclass(frozen=True)
+@record
 class Word(Expr):
     """A written text."""
 
@@ -46,7 +46,7 @@ class Word(Expr):
         return self.text
 
 
-@dataclass(frozen=True)
+@record
 class Read(Expr):
     """A given, a let of a motif or statement, or a counter."""
 
@@ -63,7 +63,7 @@ class Named(Protocol):
     def expression(self) -> Expr: ...
 
 
-@dataclass(frozen=True)
+@record
 class ReadLet(Expr):
     let: Named
 
@@ -75,7 +75,7 @@ class Measurable(Protocol):
     def sizes(self) -> ToolSizes: ...
 
 
-@dataclass(frozen=True)
+@record
 class ReadTool(Expr):
     tool: Measurable
 
@@ -83,7 +83,7 @@ class ReadTool(Expr):
         return self.tool.sizes()
 
 
-@dataclass(frozen=True)
+@record
 class ReadPlace(Expr):
     """``column``, ``cell-width`` … of the place."""
 
@@ -96,7 +96,7 @@ class ReadPlace(Expr):
         return env.places[self.name]
 
 
-@dataclass(frozen=True)
+@record
 class ReadChord(Expr):
     def value(self, env: Env) -> Value:
         if env.chord is None:
@@ -104,7 +104,7 @@ class ReadChord(Expr):
         return env.chord
 
 
-@dataclass(frozen=True)
+@record
 class ToolField(Expr):
     """``tooth.wide``: a size of a tool in mm, a volume in mm³."""
 
@@ -121,7 +121,7 @@ class ToolField(Expr):
         return size * 1000 if self.field == "volume" else size
 
 
-@dataclass(frozen=True)
+@record
 class Minus(Expr):
     operand: Expr
 
@@ -129,7 +129,7 @@ class Minus(Expr):
         return -_number(self.operand.value(env))
 
 
-@dataclass(frozen=True)
+@record
 class Arithmetic(Expr):
     op: str
     left: Expr
@@ -149,7 +149,7 @@ class Arithmetic(Expr):
         return _finite(a / b, self.span)
 
 
-@dataclass(frozen=True)
+@record
 class Compare(Expr):
     """Numbers nearer than the tolerance of their kind are equal."""
 
@@ -177,7 +177,7 @@ _COMPARED: dict[str, Callable[[Any, float], Any]] = {
 }
 
 
-@dataclass(frozen=True)
+@record
 class Negation(Expr):
     operand: Expr
 
@@ -185,7 +185,7 @@ class Negation(Expr):
         return np.logical_not(self.operand.value(env))
 
 
-@dataclass(frozen=True)
+@record
 class Both(Expr):
     """``and``, ``or``. The right side is worked out only at places where the left does not decide."""
 
@@ -202,7 +202,7 @@ class Both(Expr):
         return result
 
 
-@dataclass(frozen=True)
+@record
 class Apply(Expr):
     """A function of the language."""
 

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 import numpy as np
 
 from motif.language.messages import fail
+from motif.language.record import record
 from motif.language.source import Span
 from motif.model.expressions import Expr, one_number
 from motif.model.flat import bezier, circular_arc_by_rise, circular_arc_through
@@ -17,7 +16,7 @@ from motif.model.values import Env, Floats
 _STEP_MM = 0.5
 
 
-@dataclass(frozen=True)
+@record
 class Outline:
     span: Span
     path: Path

@@ -5,15 +5,15 @@ A coordinate's kind says what it is: a number (cells), a length (clay) or, aroun
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
+from motif.language.record import record
 from motif.language.source import Span
 from motif.model.expressions import Expr
 from motif.model.values import Slot
 
 
-@dataclass(frozen=True)
+@record
 class Point:
     span: Span
     a: Expr
@@ -21,19 +21,19 @@ class Point:
     offset: tuple[Expr, Expr] | None
 
 
-@dataclass(frozen=True)
+@record
 class Line:
     span: Span
     to: Point
 
 
-@dataclass(frozen=True)
+@record
 class Taut:
     span: Span
     to: Point
 
 
-@dataclass(frozen=True)
+@record
 class Arc:
     """By its rise: a part of the chord, or a length on the clay."""
 
@@ -42,14 +42,14 @@ class Arc:
     rise: Expr
 
 
-@dataclass(frozen=True)
+@record
 class ArcThrough:
     span: Span
     to: Point
     through: Point
 
 
-@dataclass(frozen=True)
+@record
 class Curve:
     span: Span
     to: Point
@@ -60,7 +60,7 @@ class Curve:
 Segment: TypeAlias = Line | Taut | Arc | ArcThrough | Curve
 
 
-@dataclass(frozen=True)
+@record
 class Path:
     span: Span
     start: Point
@@ -68,28 +68,28 @@ class Path:
     closed: bool
 
 
-@dataclass(frozen=True)
+@record
 class Rectangle:
     span: Span
     start: Point
     to: Point
 
 
-@dataclass(frozen=True)
+@record
 class Circle:
     span: Span
     at: Point
     across: Expr
 
 
-@dataclass(frozen=True)
+@record
 class Dot:
     span: Span
     at: Point
     across: Expr | None
 
 
-@dataclass(frozen=True)
+@record
 class Footprint:
     span: Span
     tool: Expr
@@ -97,7 +97,7 @@ class Footprint:
     tilted: Expr | None
 
 
-@dataclass(frozen=True)
+@record
 class MarksAlong:
     """Dots (no tool) or footprints repeated along each stroke of a path."""
 
@@ -108,13 +108,13 @@ class MarksAlong:
     across: Expr | None
 
 
-@dataclass(frozen=True)
+@record
 class NamedPath:
     span: Span
     path: Slot
 
 
-@dataclass(frozen=True)
+@record
 class Offset:
     span: Span
     path: Slot
@@ -122,14 +122,14 @@ class Offset:
     by: Expr
 
 
-@dataclass(frozen=True)
+@record
 class WholeLine:
     """``along`` a ring or a vertical."""
 
     span: Span
 
 
-@dataclass(frozen=True)
+@record
 class ClearOf:
     span: Span
     geometry: Geometry
@@ -137,7 +137,7 @@ class ClearOf:
     by: Expr
 
 
-@dataclass(frozen=True)
+@record
 class Within:
     span: Span
     geometry: Geometry

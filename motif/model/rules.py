@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from motif.language.kinds import Kind
+from motif.language.record import record
 from motif.language.source import Span
 from motif.model.expressions import Expr
 from motif.model.geometry import Geometry, Point
@@ -14,21 +14,21 @@ from motif.model.values import Slot
 Axis: TypeAlias = Literal["left-right", "top-bottom", "both ways"]
 
 
-@dataclass(frozen=True)
+@record
 class Let:
     span: Span
     slot: Slot
     value: Expr
 
 
-@dataclass(frozen=True)
+@record
 class PathName:
     span: Span
     slot: Slot
     geometry: Geometry
 
 
-@dataclass(frozen=True)
+@record
 class How:
     """The modifiers of a technique line."""
 
@@ -40,7 +40,7 @@ class How:
     unbroken: bool = False
 
 
-@dataclass(frozen=True)
+@record
 class Work:
     span: Span
     technique: str
@@ -48,7 +48,7 @@ class Work:
     how: How
 
 
-@dataclass(frozen=True)
+@record
 class If:
     """The first branch whose condition holds; the last branch's condition may be None."""
 
@@ -56,7 +56,7 @@ class If:
     branches: tuple[tuple[Expr | None, tuple[Statement, ...]], ...]
 
 
-@dataclass(frozen=True)
+@record
 class Repeat:
     span: Span
     count: Expr
@@ -64,7 +64,7 @@ class Repeat:
     body: tuple[Statement, ...]
 
 
-@dataclass(frozen=True)
+@record
 class Turns:
     """``rotated N times``."""
 
@@ -72,13 +72,13 @@ class Turns:
     count: Expr
 
 
-@dataclass(frozen=True)
+@record
 class Turn:
     span: Span
     angle: Expr
 
 
-@dataclass(frozen=True)
+@record
 class Mirror:
     """``images`` also keeps the drawing itself (``mirrored``); else the mirror image alone."""
 
@@ -87,7 +87,7 @@ class Mirror:
     keeps: bool
 
 
-@dataclass(frozen=True)
+@record
 class Shift:
     """``moved by``."""
 
@@ -98,7 +98,7 @@ class Shift:
 Move: TypeAlias = Turns | Turn | Mirror | Shift
 
 
-@dataclass(frozen=True)
+@record
 class Draw:
     """A group of statements or a figure, and what becomes of it. ``body`` is None where ``figure`` is given."""
 
@@ -113,7 +113,7 @@ class Draw:
 Statement: TypeAlias = Let | PathName | Work | If | Repeat | Draw
 
 
-@dataclass(frozen=True)
+@record
 class Given:
     """What the user of a motif or figure may set; ``default`` is None where it must be set."""
 
@@ -125,7 +125,7 @@ class Given:
     description: str | None
 
 
-@dataclass(eq=False)
+@record
 class Figure:
     """A drawing in a box ``width`` by ``height``."""
 
@@ -138,7 +138,7 @@ class Figure:
     body: tuple[Statement, ...] = ()
 
 
-@dataclass(frozen=True)
+@record
 class Columns:
     span: Span
     law: Literal["number", "near", "proportional"]
@@ -148,7 +148,7 @@ class Columns:
     each_row: bool
 
 
-@dataclass(frozen=True)
+@record
 class Rows:
     span: Span
     law: Literal["number", "every", "near", "proportional"]
@@ -158,14 +158,14 @@ class Rows:
     by_height: bool
 
 
-@dataclass(frozen=True)
+@record
 class GridShift:
     span: Span
     by: Expr
     each: Literal["row", "column"]
 
 
-@dataclass(frozen=True)
+@record
 class Grid:
     span: Span
     columns: Columns
@@ -176,7 +176,7 @@ class Grid:
 Place: TypeAlias = Literal["cell", "group", "crossing", "ring", "vertical", "once"]
 
 
-@dataclass(frozen=True)
+@record
 class Rule:
     span: Span
     place: Place
@@ -185,7 +185,7 @@ class Rule:
     body: tuple[Statement, ...]
 
 
-@dataclass(frozen=True)
+@record
 class Motif:
     """``settings`` are the givens and lets in the order written."""
 

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal, TypeAlias
 
 from motif.language.messages import fail
+from motif.language.record import record
 from motif.language.source import Span
 from motif.model.expressions import Expr, one_number
 from motif.model.footprints import Outline, outline_points
@@ -14,7 +14,7 @@ from motif.model.rules import How, Motif
 from motif.model.values import Env, Slot, ToolSizes
 
 
-@dataclass(frozen=True)
+@record
 class FileLet:
     """A named value of a file, worked out at the stage of whoever uses it."""
 
@@ -23,7 +23,7 @@ class FileLet:
     expression: Expr
 
 
-@dataclass(frozen=True)
+@record
 class Clay:
     """Linear shrinkage from the wet length to each stage, as in ASTM C326."""
 
@@ -47,7 +47,7 @@ class Clay:
         return None
 
 
-@dataclass(frozen=True)
+@record
 class Tool:
     span: Span
     name: str
@@ -80,7 +80,7 @@ class Tool:
                          None if volume is None else volume / 1000, points)
 
 
-@dataclass(frozen=True)
+@record
 class Station:
     span: Span
     at: Expr
@@ -89,7 +89,7 @@ class Station:
     corner: bool
 
 
-@dataclass(frozen=True)
+@record
 class WallPlace:
     """A landmark and signed lengths, or a height or tape distance."""
 
@@ -98,7 +98,7 @@ class WallPlace:
     terms: tuple[tuple[Literal["+", "-"], Expr], ...]
 
 
-@dataclass(frozen=True)
+@record
 class Reserve:
     span: Span
     name: str
@@ -108,7 +108,7 @@ class Reserve:
     wide: Expr
 
 
-@dataclass(frozen=True)
+@record
 class Form:
     span: Span
     name: str
@@ -126,7 +126,7 @@ class Form:
     notes: tuple[str, ...]
 
 
-@dataclass(frozen=True)
+@record
 class Band:
     span: Span
     motif: Motif
@@ -136,7 +136,7 @@ class Band:
     starting: Expr | None
 
 
-@dataclass(frozen=True)
+@record
 class RingWork:
     span: Span
     technique: str
@@ -144,7 +144,7 @@ class RingWork:
     how: How
 
 
-@dataclass(frozen=True)
+@record
 class EdgeWork:
     """``by`` is positive; ``side`` says where the parallel lies. None: the edge itself."""
 
@@ -160,7 +160,7 @@ class EdgeWork:
 PieceItem: TypeAlias = Band | RingWork | EdgeWork
 
 
-@dataclass(frozen=True)
+@record
 class Piece:
     span: Span
     name: str

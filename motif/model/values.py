@@ -7,16 +7,17 @@ places; a condition a bool or an array of bools; a text a str; a tool a ``ToolSi
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import dataclass, field, replace
 from typing import TypeAlias
 
 import numpy as np
 from numpy.typing import NDArray
 
+from motif.language.record import changed, record
+
 Floats: TypeAlias = NDArray[np.float64]
 
 
-@dataclass(frozen=True)
+@record
 class ToolSizes:
     """A tool with its sizes in mm and its volume in ml; None where the text says nothing.
 
@@ -79,7 +80,7 @@ class PlaceTable:
 NOWHERE = PlaceTable({})
 
 
-@dataclass(frozen=True)
+@record
 class Env:
     """What an expression may read.
 
@@ -87,16 +88,16 @@ class Env:
     in scope (``column`` …) over ``count`` places. ``chord`` is the taut distance where it may be read."""
 
     scale: float
-    values: Mapping[Slot, Value] = field(default_factory=dict)
+    values: Mapping[Slot, Value] = {}
     places: PlaceTable = NOWHERE
     count: int = 1
     chord: Value | None = None
 
     def with_value(self, slot: Slot, value: Value) -> Env:
-        return replace(self, values={**self.values, slot: value})
+        return changed(self, values={**self.values, slot: value})
 
     def with_chord(self, chord: Value) -> Env:
-        return replace(self, chord=chord)
+        return changed(self, chord=chord)
 
     def at(self, chosen: NDArray[np.int64]) -> Env:
         """The same names at some of the places, ``chosen`` by their numbers."""

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from motif.language.record import record
+
 from collections.abc import Callable
-from dataclasses import dataclass
 from importlib import import_module
 from typing import TYPE_CHECKING, cast
 
@@ -13,7 +14,7 @@ if TYPE_CHECKING:
     from motif.laying.piece import LaidPiece
 
 
-@dataclass(frozen=True)
+@record
 class Backend:
     """``function`` of ``module`` makes the text of ``file`` from a piece and the unit for lengths in words
     and CSV. The module is imported when it is run."""

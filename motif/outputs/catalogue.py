@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from motif.language.record import record
+
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from difflib import get_close_matches
 from pathlib import Path
 
@@ -15,7 +16,7 @@ from motif.outputs.json_text import Json
 from motif.outputs.tables import Cell, Column, Table
 
 
-@dataclass(frozen=True)
+@record
 class Definition:
     """A definition in a library file. ``givens`` as the potter writes them: ``step = 25 mm``."""
 
@@ -25,7 +26,7 @@ class Definition:
     givens: tuple[str, ...]
 
 
-@dataclass(frozen=True)
+@record
 class Entry:
     """A file of the library. ``path`` is what ``take … from`` calls it, its first part the craft."""
 

@@ -6,7 +6,8 @@ the edge, before they are charted.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from motif.language.record import record
+
 
 import numpy as np
 from numpy.typing import NDArray
@@ -17,7 +18,7 @@ Floats = NDArray[np.float64]
 _SLACK = 1e-9
 
 
-@dataclass(frozen=True)
+@record
 class Window:
     """The rectangle [from_angle, to_angle] × [from_tape, to_tape], radians and mm."""
 

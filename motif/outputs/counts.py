@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from motif.language.record import record
+
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -43,7 +45,7 @@ class Total:
         self.skipped += other.skipped
 
 
-@dataclass(frozen=True)
+@record
 class Counts:
     """``bands`` in the order of the piece's bands; ``totals`` are theirs and the piece's own lines."""
 

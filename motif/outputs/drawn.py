@@ -6,9 +6,10 @@ coordinates have x to the right and y up; a sheet's chart says where its origin 
 
 from __future__ import annotations
 
+from motif.language.record import record
+
 import math
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
@@ -33,10 +34,9 @@ _ON_EDGE = 1e-9
 _MEETS = 1e-6
 #: Just below a corner (mm of tape).
 _BELOW = 1e-6
-_CIRCLE = np.linspace(0.0, _TURN, 48, endpoint=False)
 
 
-@dataclass(frozen=True)
+@record
 class Sheet:
     """A part of the wall on paper. ``misfit`` (mm) says how far paper and wall part; 0 where they do not.
 
@@ -55,7 +55,7 @@ class Sheet:
         return np.stack(np.broadcast_arrays(x, y), axis=-1)
 
 
-@dataclass(frozen=True)
+@record
 class DrawnLine:
     """A ring or a vertical of a band: ``number`` is the ring's or the vertical's."""
 
@@ -65,7 +65,7 @@ class DrawnLine:
     line: Floats
 
 
-@dataclass(frozen=True)
+@record
 class DrawnPath:
     """A path's parts on a sheet: ``lines`` along its edge or line, ``areas`` rings of its inside.
 
@@ -77,7 +77,7 @@ class DrawnPath:
     ends_meet: bool
 
 
-@dataclass(frozen=True)
+@record
 class Outline:
     """A mark's outline on paper as far as it is on the sheet: a ring round its ``area``, and the ``lines``
     of the outline itself, which leave out where the sheet's edge cut it."""
@@ -86,7 +86,7 @@ class Outline:
     lines: tuple[Floats, ...]
 
 
-@dataclass(frozen=True)
+@record
 class DrawnMarks:
     """Dots and footprints, ``n`` of them, of one band.
 
@@ -101,14 +101,14 @@ class DrawnMarks:
     outlines: tuple[Outline | None, ...]
 
 
-@dataclass(frozen=True)
+@record
 class DrawnBand:
     band: LaidBand
     paths: tuple[DrawnPath, ...]
     marks: DrawnMarks
 
 
-@dataclass(frozen=True)
+@record
 class DrawnSheet:
     """All that lies on a sheet. ``outline`` is its edge, (k, 2), counter-clockwise from the foot end of
     its left side, not closed on itself; ``left`` and ``right`` are the sides, upward."""
@@ -124,7 +124,7 @@ class DrawnSheet:
     reserves: tuple[tuple[LaidReserve, tuple[Floats, ...]], ...]
 
 
-@dataclass(frozen=True)
+@record
 class Drawer:
     """Draws the sheets of one piece. What holds for all of them is worked out once."""
 
@@ -239,7 +239,7 @@ class Drawer:
         return _mark_outlines(sheet, p, index[order], angle[order], owned[order])
 
 
-@dataclass(frozen=True)
+@record
 class _Extents:
     """Paths with the box of each in (angle, tape), so that a sheet looks only at those near it."""
 
@@ -369,8 +369,11 @@ def _outlines(p: Points, index: Ints, shape: Ints) -> Iterator[tuple[Ints, Float
     sizes = np.column_stack([p.across[index], p.tape[index], p.radius[index]])[plain]
     kinds, which = np.unique(sizes, axis=0, return_inverse=True)
     for k, (across, tape, radius) in enumerate(kinds.tolist()):
-        off = across / 2 * np.cos(_CIRCLE) / max(radius, across / 2)
-        yield plain[which.ravel() == k], np.column_stack([off, tape + across / 2 * np.sin(_CIRCLE)])
+        size = across / 2
+        corners = max(12, math.ceil(math.pi / math.acos(1 - min(2 * _SAG / size, 1.0))))
+        round_it = np.linspace(0.0, _TURN, corners, endpoint=False)
+        off = size * np.cos(round_it) / max(radius, size)
+        yield plain[which.ravel() == k], np.column_stack([off, tape + size * np.sin(round_it)])
 
 
 def _without_repeats(ring: Floats) -> Floats:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
+from motif.language.record import record
+
 import math
 import textwrap
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 import numpy as np
@@ -32,7 +33,7 @@ _ORDER = ("paint", *(t for t in styles.STYLES if t != "paint"))
 Place = Callable[[Floats], Floats]
 
 
-@dataclass(frozen=True)
+@record
 class Corner:
     """Puts a sheet on the page: its origin at (x, y) of the page, and y turned downward."""
 

@@ -7,10 +7,11 @@ are broken, so that a file of marks reads, and compares, one mark a line.
 
 from __future__ import annotations
 
+from motif.language.record import record
+
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from json.encoder import encode_basestring
-from typing import TypeAlias, Union
+from typing import TypeAlias, Union, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -26,7 +27,7 @@ class Degrees(float):
     """An angle in degrees, which is written finer than a length."""
 
 
-@dataclass(frozen=True)
+@record
 class Records:
     """A list of objects with the same keys, held by columns: ``{"ring": [0, 1], "tape": [0.0, 25.0]}``.
 
@@ -38,7 +39,7 @@ class Records:
         return len(next(iter(self.columns.values()), ()))
 
 
-@dataclass(frozen=True)
+@record
 class Trail:
     """Points, (k, n), written as a list of lists of n numbers; one point, (n,), as one such list."""
 
@@ -106,15 +107,26 @@ def _plain(value: Json) -> str:
 def _rows(records: Records) -> list[str]:
     keys = [_plain(key).replace("{", "{{").replace("}", "}}") for key in records.columns]
     template = "{{" + ", ".join(f"{key}: {{}}" for key in keys) + "}}"
-    columns = [[_plain(v) for v in column] for column in records.columns.values()]
+    columns = [_texts(column) for column in records.columns.values()]
     return [template.format(*row) for row in zip(*columns, strict=True)]
 
 
+def _texts(column: Sequence[Json]) -> list[str]:
+    """The cells of a column; a million of them, so floats are written in bulk and the rest only once each."""
+    kinds = set(map(type, column))
+    if kinds == {float} or kinds == {Degrees}:
+        digits = ANGLE_DIGITS if Degrees in kinds else DATA_DIGITS
+        return numbers(cast("Sequence[float]", column), digits)
+    if kinds <= {str, int, type(None)}:
+        known = {v: _plain(v) for v in set(column)}
+        return [known[v] for v in column]
+    return [_plain(v) for v in column]
+
+
 def _trail(trail: Trail) -> str:
+    texts = numbers(trail.points.ravel().tolist(), PATH_DIGITS)
     if trail.points.ndim == 1:
-        return "[" + ", ".join(numbers(trail.points.tolist(), PATH_DIGITS)) + "]"
-    return (
-        "["
-        + ", ".join("[" + ", ".join(numbers(point, PATH_DIGITS)) + "]" for point in trail.points.tolist())
-        + "]"
-    )
+        return "[" + ", ".join(texts) + "]"
+    n = trail.points.shape[1]
+    points = (", ".join(texts[i : i + n]) for i in range(0, len(texts), n))
+    return "[" + ", ".join(f"[{point}]" for point in points) + "]"

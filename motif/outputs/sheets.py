@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from motif.language.record import record
+
 import math
-from dataclasses import dataclass
 from functools import partial
 from itertools import pairwise
 from typing import Literal, get_args
@@ -36,7 +37,7 @@ class CannotUnrollError(ValueError):
         self.advice = advice
 
 
-@dataclass(frozen=True)
+@record
 class Layout:
     """The sheets of one flat drawing. ``flat`` is what was made, never ``fewest``."""
 

@@ -7,14 +7,15 @@ Dash and weight tell the techniques apart in a black-and-white print.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from motif.language.record import record
+
 
 INDIGO, CYAN, TEAL, GREEN, OLIVE = "#332288", "#88CCEE", "#44AA99", "#117733", "#999933"
 SAND, ROSE, WINE, PURPLE = "#DDCC77", "#CC6677", "#882255", "#AA4499"
 INK, SOFT, FAINT = "#1a1a1a", "#6b6b6b", "#b4b4b4"
 
 
-@dataclass(frozen=True)
+@record
 class Style:
     """``weight`` (mm) and ``dash`` (mm on, mm off, …; empty: unbroken) of a line; ``round`` its ends.
 

@@ -17,7 +17,7 @@ from svgwrite.base import BaseElement
 from svgwrite.container import Group as SvgGroup
 from svgwrite.container import Symbol
 
-from motif.outputs.numbers import DRAWING_DIGITS, number
+from motif.outputs.numbers import DRAWING_DIGITS, number, numbers
 
 Floats = NDArray[np.float64]
 _STEPS = 10**DRAWING_DIGITS
@@ -186,13 +186,5 @@ def _attributes(style: dict[str, str | float]) -> dict[str, str]:
 
 def _pairs(grid: NDArray[np.int64]) -> str:
     """Points of whole thousandths as path numbers; a minus sign is separator enough."""
-    texts = [_thousandths(v) for v in grid.ravel().tolist()]
+    texts = numbers((grid.ravel() / _STEPS).tolist(), DRAWING_DIGITS)
     return texts[0] + "".join(t if t[0] == "-" else " " + t for t in texts[1:])
-
-
-def _thousandths(value: int) -> str:
-    whole, rest = divmod(abs(value), _STEPS)
-    sign = "-" if value < 0 else ""
-    if not rest:
-        return f"{sign}{whole}"
-    return f"{sign}{whole}.{rest:0{DRAWING_DIGITS}d}".rstrip("0")

@@ -6,24 +6,25 @@ is a fraction of an inch on paper and a decimal in CSV.
 
 from __future__ import annotations
 
+from motif.language.record import record
+
 import csv
 import io
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from motif.outputs import numbers
-from motif.outputs.numbers import Unit, in_unit, number
+from motif.outputs.numbers import Unit, number
 
-#: What a column holds: lengths in mm, angles in degrees, areas in mm², volumes in ml; ``lengths`` are
-#: several, with words of our own between them (text where a length stands as ``Mm``).
+#: What a column holds: lengths in mm, angles in degrees, areas in mm², volumes in ml. Whole numbers in a
+#: column of these are written as they stand.
 Kind = Literal["text", "count", "length", "angle", "area", "volume", "ratio"]
 
 Cell: TypeAlias = "str | int | float | Phrase | None"
 
 
-@dataclass(frozen=True)
+@record
 class Phrase:
     """Words with lengths in mm among them: ``Phrase(("first at ", 31.4, ", then every ", 62.8))``."""
 
@@ -33,7 +34,7 @@ class Phrase:
         return "".join(p if isinstance(p, str) else numbers.length(p, unit) for p in self.parts)
 
 
-@dataclass(frozen=True)
+@record
 class Column:
     """``key`` heads the column in CSV, ``heading`` for people; both get the unit added."""
 
@@ -42,7 +43,7 @@ class Column:
     kind: Kind = "text"
 
 
-@dataclass(frozen=True)
+@record
 class Table:
     """``rows`` hold one cell a column; None is an empty cell. ``remarks`` stand below the table."""
 
@@ -84,10 +85,9 @@ def to_csv(tables: Iterable[Table], unit: Unit = "mm") -> str:
         if i:
             out.write("\n")
         writer.writerow([_csv_heading(c, unit) for c in table.columns])
-        kinds = [c.kind for c in table.columns]
-        writer.writerows(
-            [_csv_cell(cell, kind, unit) for cell, kind in zip(row, kinds, strict=True)] for row in table.rows
-        )
+        cells = zip(*table.rows, strict=True)
+        columns = [_csv_cells(cell, c.kind, unit) for cell, c in zip(cells, table.columns, strict=False)]
+        writer.writerows(zip(*columns, strict=True))
     return out.getvalue()
 
 
@@ -198,17 +198,24 @@ def _csv_heading(column: Column, unit: Unit) -> str:
     return f"{column.key}_{suffix}" if suffix else column.key
 
 
-def _csv_cell(cell: Cell, kind: Kind, unit: Unit) -> str:
+def _csv_cells(column: Sequence[Cell], kind: Kind, unit: Unit) -> list[str]:
+    """A column as CSV shows it; maybe a million cells, so floats are written in bulk, the rest once each."""
+    digits = numbers.ANGLE_DIGITS if kind == "angle" else numbers.DATA_DIGITS
+    per_unit = numbers.MM_PER_UNIT[unit] if kind == "length" else 1.0
+    floats = iter(numbers.numbers([c / per_unit for c in column if isinstance(c, float)], digits))
+    known = {c: _csv_cell(c, unit) for c in set(column) if not isinstance(c, float)}
+    return [next(floats) if isinstance(c, float) else known[c] for c in column]
+
+
+def _csv_cell(cell: str | int | Phrase | None, unit: Unit) -> str:
     if cell is None:
         return ""
     if isinstance(cell, Phrase):
         return cell.text(unit)
-    if isinstance(cell, str):
-        text = printable(cell)
-        return "'" + text if _FORMULA.match(text) else text
-    if kind == "length":
-        return number(in_unit(cell, unit), numbers.DATA_DIGITS)
-    return number(cell, numbers.ANGLE_DIGITS if kind == "angle" else numbers.DATA_DIGITS)
+    if isinstance(cell, int):
+        return str(cell)
+    text = printable(cell)
+    return "'" + text if _FORMULA.match(text) else text
 
 
 def _markdown(text: str) -> str:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from motif.language.record import record
+
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 import numpy as np
 
@@ -110,7 +111,7 @@ def _introduction(piece: LaidPiece, layout: Layout, unit: Unit) -> list[str]:
     return [f"{piece.name} on {piece.form.name}, {piece.stage}", how, f"{where} {names}"]
 
 
-@dataclass(frozen=True)
+@record
 class _Cell:
     """A sheet with the room that it and its words take. ``low`` and ``high`` are the corners of its paper."""
 

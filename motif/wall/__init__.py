@@ -4,6 +4,7 @@ Knows nothing of motifs. numpy in, numpy out: lengths in mm, angles in radians, 
 """
 
 from motif.wall.charts import fewest_gores, gore_misfit, polyconic, rollout
+from motif.wall.compass import set_off, travel
 from motif.wall.cones import ConeSheet, cone_misfit, fewest_cones
 from motif.wall.profile import ProfileError, Station, build_wall
 from motif.wall.surface import Wall
@@ -20,4 +21,6 @@ __all__ = [
     "gore_misfit",
     "polyconic",
     "rollout",
+    "set_off",
+    "travel",
 ]

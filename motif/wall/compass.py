@@ -5,10 +5,10 @@ In tape s and bearing β (from along the ring to the right, up being π/2) a geo
     dθ/dℓ = cos β / r,   ds/dℓ = sin β,   dβ/dℓ = r′ cos β / r,
 
 and keeps Clairaut's constant c = r cos β (M. P. do Carmo, Differential Geometry of Curves and Surfaces, 1976,
-section 4-4). With c kept exactly it is s″ = c² r′/r³, θ′ = c/r². Straight stretches of the profile, the wall's cones
-beyond foot and rim, and the tip of a closed end are crossed in one step on their developed cone; smooth
-stretches with the classical Runge–Kutta rule. A step ends where the stretch ends, so that a corner, at which
-r′ jumps and β does not, costs no accuracy.
+section 4-4). With c kept exactly it is s″ = c² r′/r³, θ′ = c/r². Straight stretches of the profile, the
+wall's cones beyond foot and rim, and the tip of a closed end are crossed in one step on their developed cone;
+smooth stretches with the classical Runge–Kutta rule. A step ends where the stretch ends, so that a corner, at
+which r′ jumps and β does not, costs no accuracy.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ from motif.wall.surface import Wall
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
-#: Runge–Kutta steps as a part of the radius and of the profile's radius of curvature; the longest, mm.
+#: Runge–Kutta steps as a part of the radius and of the profile's radius of curvature; longest, shortest, mm.
 _PART, _LONGEST, _SHORTEST = 0.04, 2.5, 1e-3
 #: A stretch whose slope is below this is a cylinder.
 _LEVEL = 1e-8
@@ -75,7 +75,9 @@ class _Walk:
     under_way: Ints
 
     @classmethod
-    def begin(cls, stretches: Stretches, angle: Floats, tape: Floats, bearing: Floats, distance: Floats) -> _Walk:
+    def begin(
+        cls, stretches: Stretches, angle: Floats, tape: Floats, bearing: Floats, distance: Floats
+    ) -> _Walk:
         rate = np.sin(bearing)
         stretch = stretches.find(tape, rate < 0)
         tape = np.clip(tape, stretches.ends[0], stretches.ends[-1])
@@ -96,7 +98,7 @@ class _Walk:
         return np.arctan2(self.rate * radius, self.clairaut)
 
     def step(self) -> None:
-        """Take every line a step: across its stretch where that is straight, a short one where it is smooth."""
+        """Take every line a step: across a straight stretch, a short way on a smooth one."""
         straight = self.stretches.straight[self.stretch[self.under_way]]
         if straight.any():
             self._cross(self.under_way[straight])
@@ -136,8 +138,9 @@ class _Walk:
         m = np.where(level, 1.0, m)
         p = np.abs(c) / m
         x = rate * outward * radius / m
-        # The end reached first: outward after the nearest point, inward only if the inner end lies beyond p.
-        widest, narrowest = (np.maximum(st.radius(s, stretch)[0], 0.0) / m for s in _sorted(low, high, outward))
+        # The end reached first: outward after the nearest point, inward if the inner end lies beyond p.
+        wide, narrow = np.where(outward > 0, high, low), np.where(outward > 0, low, high)
+        widest, narrowest = (np.maximum(st.radius(s, stretch)[0], 0.0) / m for s in (wide, narrow))
         inward = (x < 0) & (narrowest > p)
         x_end = np.where(inward, -_leg(narrowest, p), _leg(widest, p))
         run = np.where(level, np.where(rate > 0, high - tape, tape - low), x_end - x)
@@ -212,7 +215,7 @@ class _Walk:
     def _meet(
         self, state: tuple[Floats, ...], c: Floats, stretch: Ints, h: Floats, edge: Floats
     ) -> Floats:
-        """The length of the step that ends on the edge: Newton's rule, by halves where that would leave 0 … h.
+        """The length of the step that ends on the edge: Newton's rule, or halving where that leaves 0 … h.
 
         A line that sets out from the edge itself and comes back to it is looked for by its mean rate, whose
         root is the return and not the start."""
@@ -233,12 +236,6 @@ class _Walk:
         return tried
 
 
-def _sorted(low: Floats, high: Floats, outward: Floats) -> tuple[Floats, Floats]:
-    """The ends of stretches, the wide one first."""
-    return np.where(outward > 0, high, low), np.where(outward > 0, low, high)
-
-
 def _leg(far: Floats, p: Floats) -> Floats:
     """√(far² − p²), 0 where far is the shorter."""
-    with np.errstate(invalid="ignore"):
-        return np.where(np.isinf(far), np.inf, np.sqrt(np.maximum((far - p) * (far + p), 0.0)))
+    return np.sqrt(np.maximum((far - p) * (far + p), 0.0))

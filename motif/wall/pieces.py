@@ -64,6 +64,15 @@ def evaluate(coefficients: Floats, row: Ints, u: Floats, order: int = 0) -> Floa
     return value
 
 
+def evaluate_with_slope(coefficients: Floats, row: Ints, u: Floats) -> tuple[Floats, Floats]:
+    """Value and slope of the polynomials together, for little more than the price of one."""
+    value, slope = coefficients[-1][row], np.zeros_like(u)
+    for c in coefficients[-2::-1]:
+        slope = slope * u + value
+        value = value * u + c[row]
+    return value, slope
+
+
 def antiderivative(coefficients: Floats, start: Floats) -> Floats:
     """Coefficients of ∫ from each row's lower node, plus ``start`` there: one degree more."""
     powers = np.arange(1, len(coefficients) + 1)[:, None]

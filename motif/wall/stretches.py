@@ -1,4 +1,4 @@
-"""The wall as stretches on which it is smooth or straight, each of which can be read a little past its ends."""
+"""The wall as stretches on which it is smooth or straight, each readable a little past its ends."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from motif.wall.pieces import Nodes, evaluate
+from motif.wall.pieces import Nodes, evaluate, evaluate_with_slope
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -26,8 +26,8 @@ class Stretches:
     """Stretch i lies between the tapes ``ends[i]`` and ``ends[i + 1]``.
 
     The outermost are the cones beyond foot and rim or, where the wall is closed, the tip of its closed end;
-    ``straight`` says which are cones. ``ridge`` is, for each end, the smaller of the slopes with which the wall
-    falls away from it on both sides, 0 or less where it does not."""
+    ``straight`` says which are cones. ``ridge`` is, for each end, the smaller of the slopes with which the
+    wall falls away from it on both sides, 0 or less where it does not."""
 
     ends: Floats
     straight: Mask
@@ -51,9 +51,9 @@ class Stretches:
         lower, _ = nodes.rows(ends[:-1])
         upper, _ = nodes.rows(ends[1:], "below")
         # Where a closed end cuts a piece, its tip and the rest read the same row.
-        row, zero = np.arange(radius.shape[1]), np.zeros(radius.shape[1])
-        width = np.concatenate(([0.0], nodes.widths, [0.0]))
-        bend = np.max([np.abs(evaluate(t, row, u, 2)) for t in (radius, height) for u in (zero, width)], axis=0)
+        row = np.arange(radius.shape[1])
+        edges = np.zeros(row.size), np.concatenate(([0.0], nodes.widths, [0.0]))
+        bend = np.max([np.abs(evaluate(t, row, u, 2)) for t in (radius, height) for u in edges], axis=0)
         straight = np.array([bend[a : b + 1].max() < _STRAIGHT for a, b in zip(lower, upper, strict=True)])
         straight[[0, -1]] = True
         tips = {}
@@ -79,7 +79,7 @@ class Stretches:
         row = np.searchsorted(self._nodes.tapes, tape, side="right")
         row = np.clip(row, self._rows[0][stretch], self._rows[1][stretch])
         u = tape - self._nodes.tapes[np.maximum(row - 1, 0)]
-        r, slope = evaluate(self._radius, row, u), evaluate(self._radius, row, u, 1)
+        r, slope = evaluate_with_slope(self._radius, row, u)
         for i, (point, steep) in self._tips.items():
             on = stretch == i
             if on.any():
@@ -87,7 +87,8 @@ class Stretches:
         return r, slope
 
     def scale(self, tape: Floats, stretch: Ints) -> Floats:
-        """The smaller of the radius and the profile's radius of curvature, mm: what a step must be short of."""
-        row = np.clip(np.searchsorted(self._nodes.tapes, tape, side="right"), *(r[stretch] for r in self._rows))
+        """The smaller of the radius and the profile's radius of curvature, mm: what bounds a step."""
+        row = np.searchsorted(self._nodes.tapes, tape, side="right")
+        row = np.clip(row, self._rows[0][stretch], self._rows[1][stretch])
         with np.errstate(divide="ignore"):
             return np.minimum(self.radius(tape, stretch)[0], 1 / self._bend[row])

@@ -6,12 +6,12 @@ import csv
 import io
 import json
 import math
-from dataclasses import replace
 from typing import Any
 
 import numpy as np
 import pytest
 
+from motif.language.record import changed as replace
 from motif.outputs import backends, counts, data, marks, tables
 from motif.outputs.json_text import dumps
 from tests.outputs import pieces
@@ -118,7 +118,7 @@ def test_rows_with_their_own_columns() -> None:
         columns=None,
         row_columns=np.array([8, 7]),
         verticals=np.empty(0),
-        rings=replace(band.rings, column_width=None, chord=None),
+        rings=changed(band.rings, column_width=None, chord=None),
     )
     piece = pieces.piece(wall, band)
     found = read(marks.as_json(piece))["bands"][0]
@@ -144,7 +144,7 @@ def test_the_bench_table_lists_uneven_places() -> None:
         (0, False, k, 1, -1, -1, a * TURN / 200, 50.0, math.nan, 0.0, -1)
         for k, a in enumerate([10, 30, 90, 120])
     ]
-    band = replace(pieces.tufted_band(wall), points=pieces.points(wall, [pieces.work("guide")], rows))
+    band = changed(pieces.tufted_band(wall), points=pieces.points(wall, [pieces.work("guide")], rows))
     text = tables.to_text(marks.tables(pieces.piece(wall, band)))
     assert "10, 30, 90, 120" in text
 
@@ -224,7 +224,7 @@ def test_only_what_is_joined_on_is_clay_of_its_own() -> None:
 
 def test_what_was_only_skipped_has_a_row() -> None:
     wall = pieces.cylinder()
-    band = replace(pieces.tufted_band(wall), skipped={("pierce", None, None): 3, ("guide", None, None): 0})
+    band = changed(pieces.tufted_band(wall), skipped={("pierce", None, None): 3, ("guide", None, None): 0})
     found = counts.count(pieces.piece(wall, band)).totals
     assert [(t.technique, t.count, t.skipped) for t in found if t.technique in ("pierce", "guide")] == [
         ("pierce", 0, 3)

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from motif.outputs.numbers import MM_PER_UNIT, angle, in_unit, length, length_with_unit, number
+from motif.outputs.numbers import MM_PER_UNIT, angle, in_unit, length, length_with_unit, number, numbers
 from tests.reference import record
 
 FINITE = st.floats(-1e9, 1e9, allow_nan=False)
@@ -50,6 +50,11 @@ def test_a_number_reads_back_within_half_its_last_place(value: float, digits: in
     assert text != "-0"
     # decimal arithmetic is the yardstick: the standard library's, not ours
     assert abs(Decimal(text) - Decimal(value)) <= Decimal(1).scaleb(-digits) / 2
+
+
+@given(st.lists(FINITE), st.integers(0, 9))
+def test_many_numbers_are_each_number(values: list[float], digits: int) -> None:
+    assert numbers(values, digits) == [number(v, digits) for v in values]
 
 
 def test_the_inch_is_the_published_one() -> None:

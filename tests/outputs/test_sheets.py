@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import json
 import math
-from dataclasses import replace
 
 import numpy as np
 import pytest
 
+from motif.language.record import changed as replace
 from motif.outputs import json_text, unroll
 from motif.outputs.sheets import CannotUnrollError, lay_out, reach
 from motif.wall import Station, build_wall
@@ -80,7 +80,7 @@ def test_gores_follow_spaced_and_turned_verticals() -> None:
     wall = pieces.cylinder()
     band = pieces.tufted_band(wall, columns=8)
     verticals = np.radians(np.array([350.0, 57.5, 80.0, 147.5, 170.0, 237.5, 260.0, 327.5]))
-    piece = pieces.piece(wall, replace(band, verticals=verticals))
+    piece = pieces.piece(wall, changed(band, verticals=verticals))
     edges = [math.degrees(s.window.from_angle) for s in lay_out(piece, "gores", gores=8).sheets]
     assert edges == pytest.approx([350, 417.5, 440, 507.5, 530, 597.5, 620, 687.5])
     wide = lay_out(piece, "gores", gores=4).sheets

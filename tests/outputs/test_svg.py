@@ -93,16 +93,16 @@ def test_groups_without_content_are_left_out() -> None:
 
 def hostile() -> pieces.LaidPiece:
     """Every text of a motif file that reaches a drawing, trying to get out of it."""
-    from dataclasses import replace
+    from motif.language.record import changed as replace
 
     bad = '"><script>alert(1)</script><!-- & ]]> \x07 \u202e'
     piece = pieces.caddy()
-    works = tuple(replace(w, colour=bad) for w in piece.bands[0].points.works)
+    works = tuple(changed(w, colour=bad) for w in piece.bands[0].points.works)
     band = replace(
-        piece.bands[0], motif="é-тест", description=bad, points=replace(piece.bands[0].points, works=works)
+        piece.bands[0], motif="é-тест", description=bad, points=changed(piece.bands[0].points, works=works)
     )
-    reserve = replace(piece.reserves[0], name=bad)
-    return replace(piece, description=bad, bands=(band, piece.bands[1]), reserves=(reserve,))
+    reserve = changed(piece.reserves[0], name=bad)
+    return changed(piece, description=bad, bands=(band, piece.bands[1]), reserves=(reserve,))
 
 
 DRAWINGS = {
