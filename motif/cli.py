@@ -51,6 +51,9 @@ def main(argv: Sequence[str] | None = None) -> int:
     except _WrongUseError as error:
         print(f"motif {args.command}: {error}", file=sys.stderr)
         return WRONG_USE
+    except motif.Unreadable as error:
+        print(f"motif {args.command}: {error.reason} {error.advice or ''}".rstrip(), file=sys.stderr)
+        return ERRORS
     except BrokenPipeError:
         # Whoever read us has seen enough. Python would complain again when it flushes at the end.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
@@ -64,14 +67,20 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 
 def _check(args: argparse.Namespace) -> int:
+    from motif.language.messages import Message
     from motif.outputs import report
 
-    documents = [_load(file) for file in args.files]
     laid = 0
-    for document in documents:
+    messages: list[Message] = []
+    for file in args.files:
+        try:
+            document = motif.load(file)
+        except motif.Unreadable as error:
+            messages.append(Message("file", error.reason, None, error.advice))
+            continue
         for name in document.pieces:
             laid += _lay(document, name, args) is not None
-    messages = [m for document in documents for m in document.messages.sorted()]
+        messages += document.messages.sorted()
     if args.as_ == "json":
         _put(_json(report.to_json(messages)))
     elif args.as_ == "table":
@@ -86,9 +95,7 @@ def _check(args: argparse.Namespace) -> int:
 def _marks(args: argparse.Namespace) -> int:
     from motif.outputs import marks
 
-    return _tabled(
-        args, lambda p: marks.as_json(p, args.unit), lambda p: marks.tables(p, args.unit), marks.records
-    )
+    return _tabled(args, lambda p: marks.as_json(p, args.unit), lambda p: marks.tables(p, args.unit), marks.records)
 
 
 def _counts(args: argparse.Namespace) -> int:
@@ -129,13 +136,7 @@ def _prepare(args: argparse.Namespace) -> int:
     from motif.outputs import backends, files, summary
     from motif.outputs.sheets import CannotUnrollError
 
-    document = motif.load(args.file)
-    if args.motif or args.form:
-        if args.pieces:
-            raise _WrongUseError(
-                "--motif and --form lay a motif without a piece; leave out the names of pieces"
-            )
-        document = _improvised(document, args)
+    document = _improvised(args) if args.motif or args.form else motif.load(args.file)
     pieces, complete = _laid(document, args.pieces, args)
     _show(document.messages.sorted())
     written: list[tuple[LaidPiece, list[Path]]] = []
@@ -152,7 +153,7 @@ def _prepare(args: argparse.Namespace) -> int:
         print(f"motif prepare: {error.reason} {error.advice}", file=sys.stderr)
         return ERRORS
     if written:
-        _put_tables([summary.table([piece for piece, _ in written])], args)
+        _put_tables(summary.tables([piece for piece, _ in written]), args)
         _put("".join(f"{path}\n" for _, paths in written for path in paths))
     return _status(document.messages.sorted(), args) if complete else ERRORS
 
@@ -174,7 +175,7 @@ def _library(args: argparse.Namespace) -> int:
     elif args.words and len(found) == 1 and args.as_ == "table":
         _put(found[0].text)
     else:
-        _put_tables([catalogue.table(found)], args)
+        _put_tables([catalogue.records(found)] if args.as_ == "csv" else catalogue.tables(found), args)
     return OK
 
 
@@ -203,24 +204,20 @@ def _lay(document: Document, name: str, args: argparse.Namespace) -> LaidPiece |
 
 def _laid(document: Document, names: Sequence[str], args: argparse.Namespace) -> tuple[list[LaidPiece], bool]:
     """The pieces asked for (all, when none is named) as far as they can be laid, and whether all could."""
-    known = list(document.pieces)
-    wanted = []
-    for name in names:
-        folded = name.casefold()
-        if folded not in known:
-            if document.messages.has_errors:
-                return [], False
-            there = f"it has {', '.join(known)}" if known else "it has no pieces"
-            raise _WrongUseError(f"there is no piece {name!r} in {args.file}: {there}")
-        wanted.append(folded)
-    pieces = [_lay(document, name, args) for name in wanted or known]
-    laid = [p for p in pieces if p is not None]
-    if not known and not document.messages.has_errors:
-        raise _WrongUseError(
-            f"{args.file} has no piece, so there is nothing to lay. Write one, or name a motif and "
-            "a form: motif prepare FILE --motif NAME --form NAME"
+    from motif.language.messages import Message
+
+    wanted = names or document.pieces
+    if not wanted and not document.messages.has_errors:
+        document.messages.add(
+            Message(
+                "file",
+                f"There is no piece in '{args.file}', so there is nothing to lay.",
+                None,
+                "Write one, or name a motif and a form: motif prepare FILE --motif NAME --form NAME",
+            )
         )
-    return laid, len(laid) == len(pieces) and bool(laid)
+    laid = [piece for name in wanted if (piece := _lay(document, name, args)) is not None]
+    return laid, bool(laid) and len(laid) == len(wanted)
 
 
 def _each(args: argparse.Namespace, run: Callable[[list[LaidPiece]], None]) -> int:
@@ -350,19 +347,13 @@ def _parser() -> argparse.ArgumentParser:
     )
     p.add_argument("file", metavar="FILE", type=Path)
     p.add_argument("pieces", metavar="PIECE", nargs="*", help="which pieces; all of them without a name")
-    p.add_argument(
-        "--out", metavar="DIR", type=Path, default=Path("out"), help="where to write (default: out)"
-    )
+    p.add_argument("--out", metavar="DIR", type=Path, default=Path("out"), help="where to write (default: out)")
     p.add_argument("--force", action="store_true", help="write into a folder that holds other files, too")
     p.add_argument("--motif", metavar="NAME", help="lay this motif on --form without a piece")
     p.add_argument("--form", metavar="NAME", help="the form for --motif; both may come from the library")
-    p.add_argument(
-        "--from", dest="from_", metavar="PLACE", help="where the rows start, as in --from 'height 20 mm'"
-    )
+    p.add_argument("--from", dest="from_", metavar="PLACE", help="where the rows start, as in --from 'height 20 mm'")
     p.add_argument("--to", metavar="PLACE", help="where they end, as in --to 'rim - 10 mm'")
-    p.add_argument(
-        "--given", metavar="NAME=VALUE", action="append", default=[], help="set a given of the motif"
-    )
+    p.add_argument("--given", metavar="NAME=VALUE", action="append", default=[], help="set a given of the motif")
 
     p = _command(
         commands,
@@ -406,9 +397,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     _as(p, ("svg", "json"), default="svg")
 
-    p = _command(
-        commands, _data, "data", "the laid piece as JSON, all of it", "motif data caddy.motif > caddy.json"
-    )
+    p = _command(commands, _data, "data", "the laid piece as JSON, all of it", "motif data caddy.motif > caddy.json")
     _file_and_piece(p)
 
     p = _command(

@@ -42,17 +42,19 @@ class Document:
 
     def lay(self, name: str, limit: int) -> LaidPiece | None:
         self.asked.append((name, limit))
-        return self.laid[name]
-
-    def improvised(self, *args: Any) -> Document:
-        self.asked.append(args)
-        return self
+        return self.laid[name.casefold()]
 
 
 @pytest.fixture
 def document(monkeypatch: pytest.MonkeyPatch) -> Document:
     found = Document({"caddy": pieces.caddy(), "canister": pieces.canister()})
+
+    def improvised(*args: Any) -> Document:
+        found.asked.append(args)
+        return found
+
     monkeypatch.setattr(motif, "load", lambda path: found, raising=False)
+    monkeypatch.setattr(motif, "improvised", improvised, raising=False)
     return found
 
 
@@ -186,9 +188,7 @@ def test_prepare_where_nothing_can_be_written(
     assert "Nothing was written" in err or "is a file" in err
 
 
-def test_prepare_without_a_piece(
-    document: Document, capsys: pytest.CaptureFixture[str], tmp_path: Path
-) -> None:
+def test_prepare_without_a_piece(document: Document, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     status, _, _ = run(
         capsys,
         "prepare",
@@ -209,7 +209,14 @@ def test_prepare_without_a_piece(
         str(tmp_path),
     )
     assert status == 0
-    assert document.asked[0] == ("tufting", "jar", "height 20 mm", "rim", {"step": "20mm", "around": "8"})
+    assert document.asked[0] == (
+        Path("pot.motif"),
+        "tufting",
+        "jar",
+        "height 20 mm",
+        "rim",
+        {"step": "20mm", "around": "8"},
+    )
 
 
 # ---------------------------------------------------------------- wrong use
@@ -221,7 +228,6 @@ def test_prepare_without_a_piece(
         [],
         ["polish"],
         ["marks"],
-        ["marks", "pot.motif", "teapot"],
         ["marks", "pot.motif", "--as", "yaml"],
         ["marks", "pot.motif", "--limit", "0"],
         ["marks", "pot.motif", "--limit", "many"],

@@ -13,7 +13,7 @@ from motif.language.source import Span
 from motif.laying.curves import Segments
 from motif.laying.drawing import Marks, Strand
 from motif.laying.piece import Floats, Ints, Work
-from motif.laying.places import Places
+from motif.laying.places import Numbers
 from motif.model.values import ToolSizes
 
 Bools = NDArray[np.bool_]
@@ -21,12 +21,11 @@ Bools = NDArray[np.bool_]
 
 @record
 class Made:
-    """What one line of the text makes at many places: ``place`` numbers in ``places``, ``work`` numbers in
-    the collection, ``keys`` the order in which a potter would make them at one place."""
+    """What one line of the text makes at many places: ``numbers`` where it belongs, ``work`` numbers in the
+    collection, ``keys`` the order in which a potter would make them at one place."""
 
     rule: int
-    places: Places
-    place: Ints
+    numbers: Numbers
     keys: tuple[Ints | int, ...]
     work: Ints
     drawn: Strand | Marks
@@ -46,7 +45,7 @@ class Collection:
 
     def add(self, made: Made, span: Span) -> None:
         """Take in what a line makes. Raises ``too-many-marks``."""
-        self.count += len(made.place)
+        self.count += len(made.numbers)
         if self.count > self.limit:
             fail("too-many-marks", f"This comes to {self.count} marks and more; the limit is {self.limit}.", span,
                  "Use fewer columns or rows, leave places out with 'where', or set another limit with --limit.")
@@ -120,9 +119,9 @@ def _order(batches: list[Made]) -> Ints:
     depth = max(len(m.keys) for m in batches)
     columns: list[list[Floats]] = [[] for _ in range(depth + 2)]
     for m in batches:
-        n = len(m.place)
+        n = len(m.numbers)
         columns[0].append(np.full(n, m.rule))
-        columns[1].append(m.places.home[m.place])
+        columns[1].append(m.numbers.home)
         for k in range(depth):
             key = m.keys[k] if k < len(m.keys) else 0
             columns[k + 2].append(np.broadcast_to(key, (n,)))
@@ -130,7 +129,7 @@ def _order(batches: list[Made]) -> Ints:
 
 
 def _numbers(batches: list[Made], name: str) -> Ints:
-    return np.concatenate([getattr(m.places, name)[m.place] for m in batches])
+    return np.concatenate([getattr(m.numbers, name) for m in batches])
 
 
 def lines_of(collection: Collection) -> Lines:
@@ -144,7 +143,7 @@ def lines_of(collection: Collection) -> Lines:
     counts: list[Ints] = []
     for m in batches:
         assert isinstance(m.drawn, Strand)
-        n, k = len(m.place), len(m.drawn.parts)
+        n, k = len(m.numbers), len(m.drawn.parts)
         # (k, n) → line by line
         index = (np.arange(n)[:, None] + n * np.arange(k)[None, :]).ravel()
         parts.append(Segments.joined(list(m.drawn.parts)).at(index))
@@ -152,7 +151,7 @@ def lines_of(collection: Collection) -> Lines:
     count = np.concatenate(counts)
 
     def each(values: list[bool]) -> Bools:
-        return np.repeat(np.array(values), [len(m.place) for m in batches])
+        return np.repeat(np.array(values), [len(m.numbers) for m in batches])
 
     lines = Lines(Segments.joined(parts), np.concatenate([[0], np.cumsum(count)]),
                   np.concatenate([m.work for m in batches]),
@@ -170,12 +169,12 @@ def spots_of(collection: Collection) -> Spots:
         no = none.astype(np.bool_)
         return Spots(nought, nought, nought, nought, no, none, none, none, none, none, no, none)
     drawn = [m.drawn for m in batches if isinstance(m.drawn, Marks)]
-    sizes = [len(m.place) for m in batches]
+    sizes = [len(m.numbers) for m in batches]
     number = np.repeat(np.arange(len(batches)), sizes)
     copies = np.concatenate([np.broadcast_to(sum(k * 1000003**i for i, k in enumerate(m.keys)), (n,))
                              for m, n in zip(batches, sizes, strict=True)])
-    home = np.concatenate([m.places.home[m.place] for m in batches])
-    image = np.concatenate([m.places.image[m.place] for m in batches])
+    home = np.concatenate([m.numbers.home for m in batches])
+    image = np.concatenate([m.numbers.image for m in batches])
     if image.any():  # one number for a mark and its image
         home = np.unique(np.stack([number, copies, home]), axis=1, return_inverse=True)[1].reshape(-1)
     spots = Spots(np.concatenate([d.angle for d in drawn]), np.concatenate([d.tape for d in drawn]),

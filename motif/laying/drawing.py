@@ -6,6 +6,7 @@ import numpy as np
 
 from motif.language.messages import fail
 from motif.language.record import record
+from motif.laying.clay import circles
 from motif.laying.curves import Segments, conics, cubics, lines
 from motif.laying.frames import Frame, Surveyor
 from motif.laying.piece import Floats, Ints
@@ -74,7 +75,7 @@ class Drafter:
             case geo.Footprint():
                 return self._footprint(g, frame, env)
             case geo.MarksAlong():
-                not_yet("Marks along a path", g)
+                fail("wrong-kind", "Marks along a path are made by a technique line; they cannot be named.", g.span)
             case geo.Offset():
                 not_yet("An offset", g)
             case geo.ClearOf():
@@ -178,8 +179,8 @@ class Drafter:
         return Strand((conics(centre, u, v, zero, np.full(env.count, 2 * np.pi)),), True)
 
     def _clay_circle(self, g: geo.Circle, across: Floats, frame: Frame, env: Env) -> Strand:
-        not_yet("A circle by its size on the clay", g)
-        raise AssertionError
+        angle, tape = self.survey.on_wall(g.at, frame, env)
+        return Strand(circles(self.survey.wall, angle, tape, across / 2, frame.reverses), True)
 
     def _footprint(self, g: geo.Footprint, frame: Frame, env: Env) -> Marks:
         tool = g.tool.value(env)

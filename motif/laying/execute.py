@@ -7,12 +7,15 @@ import numpy as np
 from motif.language.messages import Messages, Problem, fail
 from motif.language.record import changed, record
 from motif.language.source import Span
-from motif.laying.collect import Collection, Made
+from motif.laying.along import along_strokes
+from motif.laying.collect import Collection, Lines, Made, lines_of
+from motif.laying.curves import Tracer
 from motif.laying.drawing import Drafter, Drawn, Marks, Strand
 from motif.laying.frames import Frame, about, compose, plain
 from motif.laying.grid import GridLaw
 from motif.laying.piece import Floats, Ints
-from motif.laying.places import MOST_PLACES, Places, Shifting
+from motif.laying.places import MOST_PLACES, Numbers, Places, Shifting, cells_at
+from motif.laying.strokes import join, once_only_lines
 from motif.model import geometry as geo
 from motif.model import rules
 from motif.model.expressions import Expr, above_zero, whole_numbers
@@ -56,6 +59,7 @@ class Executor:
     def __init__(self, drafter: Drafter, law: GridLaw, shift: Shifting | None, collection: Collection,
                  messages: Messages) -> None:
         self._drafter = drafter
+        self._tracer = Tracer(drafter.survey.wall, law)
         self._law = law
         self._shift = shift
         self._collection = collection
@@ -270,20 +274,24 @@ class Executor:
         return tuple(made)
 
     def _work(self, s: rules.Work, spot: Spot) -> None:
-        tool = None
-        if s.how.tool is not None:
-            value = s.how.tool.value(spot.env)
-            assert isinstance(value, ToolSizes)
-            tool = value
+        tool = self._tool(s, spot.env)
         for number, g in enumerate(s.geometries):
             try:
-                drawn = self._drawn(g, spot)
-                for copy, d in enumerate(drawn):
+                if isinstance(g, geo.MarksAlong):
+                    self._along(s, g, spot.key(number))
+                    continue
+                for copy, d in enumerate(self._drawn(g, spot)):
                     self._make(s, d, tool, spot.key(number).key(copy))
             except Problem as problem:
                 if problem.message.code == "too-many-marks":
                     raise
                 self._messages.add(problem.message)
+
+    @staticmethod
+    def _tool(s: rules.Work, env: Env) -> ToolSizes | None:
+        tool = None if s.how.tool is None else s.how.tool.value(env)
+        assert tool is None or isinstance(tool, ToolSizes)
+        return tool
 
     def _make(self, s: rules.Work, drawn: Drawn, tool: ToolSizes | None, spot: Spot) -> None:
         if isinstance(drawn, Marks) and drawn.tool is not None:
@@ -293,7 +301,41 @@ class Executor:
                  "Impress, attach or paint a point mark.")
         work = self._works(s, tool, spot)
         over_area = isinstance(drawn, Strand) and drawn.encloses and TECHNIQUES[s.technique].over_area
-        self._collection.add(Made(self._rule, self._places, spot.place, spot.keys, work, drawn, s.how.unbroken, over_area), s.span)
+        self._collection.add(Made(self._rule, self._places.numbers.at(spot.place), spot.keys, work, drawn, s.how.unbroken, over_area), s.span)
+
+    def _along(self, s: rules.Work, g: geo.MarksAlong, spot: Spot) -> None:
+        """Marks along the joined strokes of a path, over all the places where this line is worked."""
+        env = spot.env
+        every = over(above_zero(g.every, env, "'every'"), env.count)
+        across = np.full(env.count, np.nan) if g.across is None else over(above_zero(g.across, env, "A dot's size"), env.count)
+        tool = None if g.tool is None else g.tool.value(env)
+        assert tool is None or isinstance(tool, ToolSizes)
+        lines, place = self._lines_of(g.path, g.span, spot)
+        tracer = self._tracer
+        strokes = join(lines, tracer)
+        leader = place[strokes.leader]
+        angle, tape, bearing, of = along_strokes(lines, strokes, tracer, every[leader])
+        column, row = cells_at(self._law, self._shift, angle, tape)
+        none = np.full(len(of), -1, dtype=np.int64)
+        home = self._places.numbers.home[spot.place[leader]][of]
+        numbers = Numbers(column, row, none, none, home, np.zeros(len(of), dtype=np.bool_))
+        keys = tuple(k[leader][of] if isinstance(k, np.ndarray) else k for k in spot.keys)
+        marks = Marks(angle, tape, tool, across[leader][of], bearing - np.pi / 2)
+        work = self._works(s, tool if tool is not None else self._tool(s, env), spot)[leader][of]
+        self._collection.add(Made(self._rule, numbers, (*keys, np.arange(len(of))), work, marks, False, False), s.span)
+
+    def _lines_of(self, path: Slot, span: Span, spot: Spot) -> tuple[Lines, Ints]:
+        """The lines that a named path draws at the places of a spot, each once, and the place of each."""
+        scratch = Collection(MOST_PLACES)
+        n = len(spot.place)
+        none = np.full(n, -1, dtype=np.int64)
+        numbers = Numbers(np.arange(n), none, none, none, np.arange(n), np.zeros(n, dtype=np.bool_))
+        for copy, drawn in enumerate(self._drawn(geo.NamedPath(span, path), spot)):
+            if not isinstance(drawn, Strand):
+                fail("wrong-kind", f"'{path.name}' is a point mark, and a line is asked for here.", span)
+            scratch.add(Made(0, numbers, (copy,), np.zeros(n, dtype=np.int64), drawn, False, False), span)
+        lines = once_only_lines(lines_of(scratch), self._tracer)
+        return lines, lines.column
 
     def _works(self, s: rules.Work, tool: ToolSizes | None, spot: Spot) -> Ints:
         """The number of the way of working at each place; a tool gives what the line leaves out."""

@@ -162,7 +162,7 @@ def lay_grid(grid: rules.Grid, wall: Wall, start: float, to: float, start_angle:
         near = _above(c.values[0], env, "The width of a column")
         multiple = _multiple(c.multiple, env)
         tapes = levels.tapes[::-1] if to < start else levels.tapes
-        row_columns = tuple(_nearest_count(2 * pi * wall.widest(min(p, q), max(p, q))[1], near, multiple)
+        row_columns = tuple(nearest_count(2 * pi * wall.widest(min(p, q), max(p, q))[1], near, multiple)
                             for p, q in zip(tapes[:-1].tolist(), tapes[1:].tolist(), strict=True))
         columns = None
     turns = np.array([0.0, 1.0]) if columns is None else np.concatenate([[0.0], np.cumsum(ratio) / ratio.sum()])
@@ -194,7 +194,7 @@ def _checked_count(e: Expr, env: Env, word: str) -> int:
     return n
 
 
-def _nearest_count(total: float, size: float, multiple: int) -> int:
+def nearest_count(total: float, size: float, multiple: int = 1) -> int:
     """The multiple of ``multiple`` (at least one of it) whose share of ``total`` is nearest ``size``; of two
     equally near the larger."""
     below = max(1, int(np.floor(total / size / multiple + 1e-12)))
@@ -208,7 +208,7 @@ def _columns(c: rules.Columns, widest: float, env: Env) -> int:
         size = _above(c.values[0], env, "The width of a column")
         if 2 * pi * widest / size > _MOST_LINES:
             fail("too-many-marks", "Columns as narrow as this are more than can be looked at.", c.values[0].span)
-        return _nearest_count(2 * pi * widest, size, multiple)
+        return nearest_count(2 * pi * widest, size, multiple)
     n = _checked_count(c.values[0], env, "columns")
     if n % multiple:
         fail("does-not-close", f"{n} columns are not a multiple of {multiple}.", c.span,
@@ -256,7 +256,7 @@ def _rows(grid: rules.Grid, wall: Wall, start: float, to: float, columns: int | 
         steps[-1] = reached
     else:
         if r.law == "near":
-            rows = _nearest_count(total, _above(r.values[0], env, "The height of a row"), multiple)
+            rows = nearest_count(total, _above(r.values[0], env, "The height of a row"), multiple)
         else:
             rows = _checked_count(r.values[0], env, "rows")
             if rows % multiple:

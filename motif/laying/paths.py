@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 from motif.language.messages import Message, Messages
 from motif.laying.collect import Collection, Lines, lines_of
 from motif.laying.curves import Tracer
+from motif.laying.grid import nearest_count
 from motif.laying.marks import SkipCount
 from motif.laying.outlines import cut_outline, fine_polygon, length_of, middle_of
 from motif.laying.piece import LaidPath, Work
@@ -43,17 +44,11 @@ def lay_paths(collection: Collection, tracer: Tracer, region: Region, skipped: S
     return tuple(path for _, path in found)
 
 
-def impressions(length: float, pitch: float) -> int:
-    """The whole number of even impressions, at least one, whose pitch comes nearest; of two the larger."""
-    below = max(1, int(np.floor(length / pitch + 1e-12)))
-    return min((below + 1, below), key=lambda n: round(abs(length / n - pitch), 9))
-
-
 def made_path(work: Work, run: Run, area: float, numbers: tuple[int, int, int, int], worked_over: bool) -> LaidPath:
     """A run of a stroke as a laid path, with the impressions of a roulette."""
     count, reached = 0, None
     if TECHNIQUES[work.technique].impressions and work.pitch is not None and run.length > 0:
-        count = impressions(run.length, work.pitch)
+        count = nearest_count(run.length, work.pitch)
         reached = run.length / count
     return LaidPath(work, worked_over, run.closed, run.length, area, count, reached, *numbers, run.points)
 

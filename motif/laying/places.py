@@ -43,24 +43,37 @@ class Shifting:
 
 
 @record
-class Places:
-    """The places of a rule in the order of the band: frames, numbers (−1: none) and what expressions may read.
+class Numbers:
+    """Where marks belong (−1: nowhere): column and row of a cell, vertical and ring of a crossing or line.
 
-    ``image`` marks places that stand for the part of another cut off at the band's end (half-drop), and
-    ``home`` is the number of the place they are an image of (else its own)."""
+    ``image`` marks what stands for the part of another place cut off at the band's end (half-drop), and
+    ``home`` is the number of the place it is an image of (else its own)."""
 
-    frame: Frame
-    table: PlaceTable
     column: Ints
     row: Ints
     vertical: Ints
     ring: Ints
     home: Ints
     image: NDArray[np.bool_]
-    warnings: tuple[Message, ...] = ()
 
     def __len__(self) -> int:
         return len(self.column)
+
+    def at(self, chosen: Ints) -> Numbers:
+        return Numbers(*(column[chosen] for column in vars(self).values()))
+
+
+@record
+class Places:
+    """The places of a rule in the order of the band: frames, numbers and what expressions may read."""
+
+    frame: Frame
+    table: PlaceTable
+    numbers: Numbers
+    warnings: tuple[Message, ...] = ()
+
+    def __len__(self) -> int:
+        return len(self.numbers)
 
 
 def shifting(grid: rules.Grid, law: GridLaw, env: Env) -> Shifting | None:
@@ -123,8 +136,9 @@ def _places(frame: Frame, table: PlaceTable, n: int, column: Ints | None = None,
             image: NDArray[np.bool_] | None = None, warnings: tuple[Message, ...] = ()) -> Places:
     none = np.full(n, -1, dtype=np.int64)
     pick = [none if v is None else v for v in (column, row, vertical, ring)]
-    return Places(frame, table, *pick, np.arange(n) if home is None else home,
-                  np.zeros(n, dtype=np.bool_) if image is None else image, warnings)
+    numbers = Numbers(*pick, np.arange(n) if home is None else home,
+                      np.zeros(n, dtype=np.bool_) if image is None else image)
+    return Places(frame, table, numbers, warnings)
 
 
 def _in_panels(a: Floats, wide: Floats | float, units: int, panels: tuple[Panel, ...]) -> NDArray[np.bool_]:
@@ -276,3 +290,23 @@ def _verticals(rule: rules.Rule, law: GridLaw, panels: tuple[Panel, ...]) -> Pla
     number = a.astype(np.int64) + 1
     table = _scope(law, {"vertical": number.astype(np.float64)})
     return _places(start_frame(a, np.zeros(len(a)), 1.0, None, (0.0, 0.0)), table, len(a), vertical=number)
+
+
+def cells_at(law: GridLaw, shift: Shifting | None, angle: Floats, tape: Floats) -> tuple[Ints, Ints]:
+    """Column and row of the cells in which points of the wall lie; on an edge, of the cell right of it or above."""
+    a, b = law.a_at(angle), law.levels.b_at(tape)
+    low = np.clip(np.floor(b + _EPS), 0, law.rows - 1)
+    row = (law.rows - low if law.downward else low + 1).astype(np.int64)
+    if law.row_columns is not None:
+        counts = np.array(law.row_columns)[row - 1]
+        a = a * counts
+    else:
+        assert law.columns is not None
+        counts = np.full(len(a), law.columns)
+    if shift is not None and shift.each == "row":
+        a = a - shift.of(row - 1, 1)
+    column = np.floor(np.mod(a + _EPS, counts)).astype(np.int64) + 1
+    if shift is not None and shift.each == "column":
+        low = np.floor(np.mod(b - shift.of(column - 1, 1) + _EPS, law.rows))
+        row = (law.rows - low if law.downward else low + 1).astype(np.int64)
+    return column, row

@@ -53,7 +53,7 @@ def cut_up(lines: Lines, tracer: Tracer, region: Region, chord: float = CHORD) -
     segment, t0, t1 = _split(s, tracer, segment, t0, t1, _bends(tracer, region))
     first = np.searchsorted(segment, np.arange(len(s) + 1))
     middle = tracer.on_wall(s.at(segment), (t0 + t1) / 2)
-    length, swept = _measured(s, tracer, segment, t0, t1)
+    length, swept = measured(s, tracer, segment, t0, t1)
     return Pieces(first, segment, t0, t1, length, swept, region.keeps(*middle))
 
 
@@ -132,7 +132,7 @@ def _split(s: Segments, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats,
     return where[:-1][apart], when[:-1][apart], when[1:][apart]
 
 
-def _measured(s: Segments, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats) -> tuple[Floats, Floats]:
+def measured(s: Segments, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats) -> tuple[Floats, Floats]:
     """Length and ∫ A(s) dθ of each stretch, by Gauss–Legendre quadrature on the curve."""
     part = s.at(segment)
     length, swept = np.zeros(len(segment)), np.zeros(len(segment))
@@ -162,15 +162,7 @@ def runs(lines: Lines, strokes: Strokes, pieces: Pieces, tracer: Tracer) -> list
     """What is left of the strokes, in their order: a stroke cut at two places is two runs."""
     if not len(strokes):
         return []
-    of_segment, segment_back = _segments_of(lines, strokes)
-    counts = np.diff(pieces.first)[of_segment]
-    base = np.repeat(np.arange(len(of_segment)), counts)
-    within = np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts)
-    back = segment_back[base]
-    piece = np.where(back, pieces.first[of_segment + 1][base] - 1 - within, pieces.first[of_segment][base] + within)
-    per_line = np.diff(lines.first)[strokes.line]
-    owner_of_line = np.repeat(np.arange(len(strokes)), np.diff(strokes.first))
-    stroke = np.repeat(owner_of_line, per_line)[base]
+    piece, back, stroke = travelled(lines, strokes, pieces)
     keep = pieces.keep[piece]
     whole = np.bincount(stroke, ~keep, len(strokes)) == 0
     order = _closed_from_a_gap(stroke, keep, strokes.closed & ~whole)
@@ -203,6 +195,20 @@ def runs(lines: Lines, strokes: Strokes, pieces: Pieces, tracer: Tracer) -> list
         found.append(Run(k, bool(strokes.closed[k] and whole[k]), bool(whole[k]), points,
                          float(pieces.length[chosen].sum()), float((pieces.swept[chosen] * sign).sum())))
     return found
+
+
+def travelled(lines: Lines, strokes: Strokes, pieces: Pieces) -> tuple[Ints, Bools, Ints]:
+    """The stretches of all strokes in order of travel: their numbers, whether each is travelled backward, and
+    the stroke each belongs to."""
+    of_segment, segment_back = _segments_of(lines, strokes)
+    counts = np.diff(pieces.first)[of_segment]
+    base = np.repeat(np.arange(len(of_segment)), counts)
+    within = np.arange(counts.sum()) - np.repeat(np.cumsum(counts) - counts, counts)
+    back = segment_back[base]
+    piece = np.where(back, pieces.first[of_segment + 1][base] - 1 - within, pieces.first[of_segment][base] + within)
+    per_line = np.diff(lines.first)[strokes.line]
+    owner_of_line = np.repeat(np.arange(len(strokes)), np.diff(strokes.first))
+    return piece, back, np.repeat(owner_of_line, per_line)[base]
 
 
 def loop_runs(wall: Wall, points: Floats, region: Region) -> list[Run]:

@@ -2,12 +2,11 @@
 
 from __future__ import annotations
 
-from motif.language.record import record
-
 from collections.abc import Callable
 from importlib import import_module
 from typing import TYPE_CHECKING, cast
 
+from motif.language.record import record
 from motif.outputs.numbers import Unit
 
 if TYPE_CHECKING:

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from motif.language.record import record
-
 from collections.abc import Iterator, Sequence
 from difflib import get_close_matches
 from pathlib import Path
@@ -11,6 +9,7 @@ from pathlib import Path
 from motif.language import nodes
 from motif.language.messages import Messages
 from motif.language.parser import parse
+from motif.language.record import record
 from motif.language.source import Source
 from motif.outputs.json_text import Json
 from motif.outputs.tables import Cell, Column, Table
@@ -67,21 +66,29 @@ def nearest(all_entries: Sequence[Entry], words: Sequence[str]) -> list[str]:
     return [n for w in words for n in get_close_matches(w.casefold(), names, n=3, cutoff=0.6)]
 
 
-def table(found: Sequence[Entry]) -> Table:
-    columns = (
-        Column("craft", "Craft"),
-        Column("take_from", "Take from"),
-        Column("kind", "Kind"),
-        Column("name", "Name"),
-        Column("description", "Description"),
-        Column("givens", "What you may set"),
-    )
-    rows: list[tuple[Cell, ...]] = [
-        (entry.craft, entry.path, d.kind, d.name, d.description or entry.title, ", ".join(d.givens))
-        for entry in found
-        for d in entry.definitions
-    ]
+def records(found: Sequence[Entry]) -> Table:
+    """For CSV: a row a definition."""
+    columns = (Column("craft", "Craft"), Column("path", "Take from"), *_COLUMNS)
+    rows = [(e.craft, e.path, *row) for e in found for row in _rows(e)]
     return Table("Library", columns, rows)
+
+
+def tables(found: Sequence[Entry]) -> list[Table]:
+    """For people: a table a file, under what ``take`` calls it."""
+    return [Table(f"{e.path}: {e.title}" if e.title else e.path, _COLUMNS, list(_rows(e))) for e in found]
+
+
+_COLUMNS = (
+    Column("kind", "Kind"),
+    Column("name", "Name"),
+    Column("description", "Description"),
+    Column("givens", "You may set"),
+)
+
+
+def _rows(entry: Entry) -> Iterator[tuple[Cell, ...]]:
+    for d in entry.definitions:
+        yield d.kind, d.name, d.description, ", ".join(d.givens)
 
 
 def as_json(found: Sequence[Entry]) -> dict[str, Json]:
@@ -105,9 +112,7 @@ def _entry(folder: Path, path: Path) -> Entry:
     name = path.relative_to(folder).with_suffix("").as_posix()
     text = path.read_text(encoding="utf-8")
     file = parse(Source(f"library: {name}", text), Messages())
-    title = next(
-        (i.value.value for i in file.items if isinstance(i, nodes.Header) and i.word == "title"), None
-    )
+    title = next((i.value.value for i in file.items if isinstance(i, nodes.Header) and i.word == "title"), None)
     return Entry(name, title, text, tuple(_definitions(file)))
 
 
@@ -120,9 +125,7 @@ def _definitions(file: nodes.File) -> Iterator[Definition]:
             elif isinstance(item, nodes.Figure):
                 givens = item.givens
             description = item.description.value if item.description else None
-            yield Definition(
-                type(item).__name__.lower(), item.name.text, description, tuple(_given(g) for g in givens)
-            )
+            yield Definition(type(item).__name__.lower(), item.name.text, description, tuple(_given(g) for g in givens))
 
 
 def _given(given: nodes.Given) -> str:

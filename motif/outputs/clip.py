@@ -6,11 +6,10 @@ the edge, before they are charted.
 
 from __future__ import annotations
 
-from motif.language.record import record
-
-
 import numpy as np
 from numpy.typing import NDArray
+
+from motif.language.record import record
 
 Floats = NDArray[np.float64]
 

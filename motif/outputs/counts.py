@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from motif.language.record import record
-
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
+from motif.language.record import record
 from motif.laying.piece import LaidPath, LaidPiece, LaidTool, Points, Work
 from motif.outputs.json_text import Json
 from motif.outputs.numbers import Unit, in_unit
@@ -123,9 +122,7 @@ def _people_table(title: str, totals: Sequence[Total]) -> Table:
     rows = [_row(t) for t in totals]
     shown = [i for i, c in enumerate(_COLUMNS) if c.key in ("technique", "count") or any(r[i] for r in rows)]
     thinned = [tuple(r[i] if r[i] or _COLUMNS[i].key == "count" else None for i in shown) for r in rows]
-    return Table(
-        title, tuple(_COLUMNS[i] for i in shown), thinned, () if rows else ("Nothing is made here.",)
-    )
+    return Table(title, tuple(_COLUMNS[i] for i in shown), thinned, () if rows else ("Nothing is made here.",))
 
 
 def _json_total(t: Total, unit: Unit) -> dict[str, Json]:

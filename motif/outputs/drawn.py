@@ -6,8 +6,6 @@ coordinates have x to the right and y up; a sheet's chart says where its origin 
 
 from __future__ import annotations
 
-from motif.language.record import record
-
 import math
 from collections.abc import Callable, Iterator, Sequence
 from functools import cached_property
@@ -15,6 +13,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from motif.language.record import record
 from motif.laying.piece import LaidBand, LaidPath, LaidPiece, LaidReserve, Points
 from motif.outputs.clip import Window, clip_area, clip_line
 from motif.wall import ConeSheet
@@ -161,9 +160,7 @@ class Drawer:
         w = sheet.window
         radius = float(self.piece.form.wall.radius(tape))
         step = math.sqrt(8 * _SAG / max(radius, 1.0)) / 2
-        angle = np.linspace(
-            w.from_angle, w.to_angle, max(2, math.ceil((w.to_angle - w.from_angle) / step) + 1)
-        )
+        angle = np.linspace(w.from_angle, w.to_angle, max(2, math.ceil((w.to_angle - w.from_angle) / step) + 1))
         return thin(sheet.place(np.column_stack([angle, np.full_like(angle, tape)])))
 
     def _upward(self, sheet: Sheet, angle: float, low: float = -math.inf, high: float = math.inf) -> Floats:
@@ -205,9 +202,7 @@ class Drawer:
 
     def _paths(self, sheet: Sheet, extents: _Extents) -> tuple[DrawnPath, ...]:
         return tuple(
-            drawn
-            for i in extents.on(sheet.window)
-            if (drawn := _path_on(sheet, extents.paths[i])) is not None
+            drawn for i in extents.on(sheet.window) if (drawn := _path_on(sheet, extents.paths[i])) is not None
         )
 
     def _marks(self, sheet: Sheet, band: LaidBand) -> DrawnMarks:
@@ -254,9 +249,7 @@ class _Extents:
         points = np.concatenate([p.points for p in paths])
         return cls(
             paths,
-            np.column_stack(
-                [np.minimum.reduceat(points, starts, axis=0), np.maximum.reduceat(points, starts, axis=0)]
-            ),
+            np.column_stack([np.minimum.reduceat(points, starts, axis=0), np.maximum.reduceat(points, starts, axis=0)]),
         )
 
     def on(self, window: Window) -> list[int]:
@@ -326,9 +319,7 @@ def _reaches(p: Points) -> tuple[Floats, Floats, Floats]:
     return angle, low, high
 
 
-def _mark_outlines(
-    sheet: Sheet, p: Points, index: Ints, angle: Floats, owned: NDArray[np.bool_]
-) -> DrawnMarks:
+def _mark_outlines(sheet: Sheet, p: Points, index: Ints, angle: Floats, owned: NDArray[np.bool_]) -> DrawnMarks:
     at = sheet.place(np.column_stack([angle, p.tape[index]]))
     radius = np.where(np.isnan(p.across[index]), 0.0, p.across[index] / 2)
     shape = p.shape[index]

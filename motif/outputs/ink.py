@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from motif.language.record import record
-
 import math
 import textwrap
 from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -11,6 +9,7 @@ from typing import Any
 
 import numpy as np
 
+from motif.language.record import record
 from motif.laying.piece import LaidPiece, Work
 from motif.outputs import styles
 from motif.outputs.drawn import DrawnLine, DrawnMarks, DrawnPath, DrawnSheet, Floats
@@ -172,9 +171,7 @@ def wrap(words: str, width: float, size: float = BODY) -> list[str]:
     return textwrap.wrap(words, max(8, int(width / (size * _LETTER)))) or [""]
 
 
-def paragraph(
-    group: Group, x: float, y: float, words: str, width: float, size: float = BODY, **style: Any
-) -> float:
+def paragraph(group: Group, x: float, y: float, words: str, width: float, size: float = BODY, **style: Any) -> float:
     """``words`` set in lines from a first baseline at ``y``; returns the baseline below the last."""
     for line in wrap(words, width, size):
         group.text(x, y, line, size, **style)

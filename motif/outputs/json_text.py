@@ -7,8 +7,6 @@ are broken, so that a file of marks reads, and compares, one mark a line.
 
 from __future__ import annotations
 
-from motif.language.record import record
-
 from collections.abc import Iterator, Mapping, Sequence
 from json.encoder import encode_basestring
 from typing import TypeAlias, Union, cast
@@ -16,11 +14,10 @@ from typing import TypeAlias, Union, cast
 import numpy as np
 from numpy.typing import NDArray
 
+from motif.language.record import record
 from motif.outputs.numbers import ANGLE_DIGITS, DATA_DIGITS, PATH_DIGITS, number, numbers
 
-Json: TypeAlias = Union[
-    bool, int, float, str, "Records", "Trail", Sequence["Json"], Mapping[str, "Json"], None
-]
+Json: TypeAlias = Union[bool, int, float, str, "Records", "Trail", Sequence["Json"], Mapping[str, "Json"], None]
 
 
 class Degrees(float):
@@ -70,9 +67,7 @@ def _write(value: Json, indent: str) -> Iterator[str]:
         yield _plain(value)
 
 
-def _broken(
-    opening: str, items: Iterator[list[str]] | Sequence[list[str]], closing: str, indent: str
-) -> Iterator[str]:
+def _broken(opening: str, items: Iterator[list[str]] | Sequence[list[str]], closing: str, indent: str) -> Iterator[str]:
     yield opening
     empty = True
     for item in items:

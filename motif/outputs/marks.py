@@ -289,9 +289,7 @@ def tables(piece: LaidPiece, unit: Unit = "mm") -> list[Table]:
     if piece.lines:
         result.append(_line_table(piece))
     if not result:
-        result.append(
-            Table(piece.name, (), (), ("There is nothing to mark: the piece has no bands and no lines.",))
-        )
+        result.append(Table(piece.name, (), (), ("There is nothing to mark: the piece has no bands and no lines.",)))
     return result
 
 
@@ -322,8 +320,7 @@ def _ring_table(band: LaidBand, title: str, unit: Unit) -> Table:
     rows = _many(band.rows, "row")
     size = f"{_many(band.columns, 'column')}, {rows}" if band.columns else rows
     remarks.append(
-        f"{size}, from tape {length_with_unit(band.from_tape, unit)}"
-        f" to {length_with_unit(band.to_tape, unit)}."
+        f"{size}, from tape {length_with_unit(band.from_tape, unit)} to {length_with_unit(band.to_tape, unit)}."
     )
     if band.left_over:
         remarks.append(f"Left over at the end, plain: {length_with_unit(band.left_over, unit)} of tape.")
@@ -341,9 +338,7 @@ def _vertical_table(band: LaidBand) -> Table:
     r = band.rings
     widest = int(np.argmax(r.radius))
     along = along_ring(band, band.verticals, np.full(len(band.verticals), r.radius[widest]))
-    rows = list(
-        zip(range(1, len(band.verticals) + 1), round_degrees(band.verticals), along.tolist(), strict=True)
-    )
+    rows = list(zip(range(1, len(band.verticals) + 1), round_degrees(band.verticals), along.tolist(), strict=True))
     return Table(
         f"Band {band.number} — verticals",
         (
@@ -367,11 +362,7 @@ def _point_table(band: LaidBand) -> Table:
                 work.technique,
                 work.tool.name if work.tool else None,
                 work.colour,
-                f"row {p.row[first]}"
-                if p.row[first] >= 0
-                else f"ring {p.ring[first]}"
-                if p.ring[first] >= 0
-                else None,
+                f"row {p.row[first]}" if p.row[first] >= 0 else f"ring {p.ring[first]}" if p.ring[first] >= 0 else None,
                 float(p.tape[first]),
                 float(p.height[first]),
                 len(group),
@@ -388,9 +379,7 @@ def _point_table(band: LaidBand) -> Table:
         Column("count", "Marks", "count"),
         Column("along", "Along the ring, from vertical 1"),
     )
-    shown = [
-        i for i, c in enumerate(columns) if c.key not in ("tool", "colour", "at") or any(r[i] for r in rows)
-    ]
+    shown = [i for i, c in enumerate(columns) if c.key not in ("tool", "colour", "at") or any(r[i] for r in rows)]
     return Table(
         f"Band {band.number} — points",
         tuple(columns[i] for i in shown),

@@ -51,9 +51,7 @@ def stretch(piece: LaidPiece) -> tuple[float, float]:
     return (widest / narrowest if narrowest > 0 else math.inf), tape
 
 
-def _page(
-    drawing: Drawing, piece: LaidPiece, drawn: DrawnSheet, width: float, tall: float, unit: Unit
-) -> float:
+def _page(drawing: Drawing, piece: LaidPiece, drawn: DrawnSheet, width: float, tall: float, unit: Unit) -> float:
     y = header(
         drawing.group("title"),
         _MARGIN,
@@ -87,23 +85,16 @@ def _introduction(piece: LaidPiece, unit: Unit) -> list[str]:
         f"everywhere, as it is at its widest (tape {length_with_unit(at, unit)}). "
     )
     if times == math.inf:
-        picture += (
-            f"At tape {length_with_unit(narrow_at, unit)} it comes to a point, stretched without limit."
-        )
+        picture += f"At tape {length_with_unit(narrow_at, unit)} it comes to a point, stretched without limit."
     elif times > 1.0005:
         picture += (
-            f"At its narrowest (tape {length_with_unit(narrow_at, unit)}) "
-            f"it is stretched {number(times, 2)} times."
+            f"At its narrowest (tape {length_with_unit(narrow_at, unit)}) it is stretched {number(times, 2)} times."
         )
     else:
         picture += "This wall is straight, so nothing is stretched."
     bands = [
         f"Band {b.number}: {b.description or b.motif}, "
-        + (
-            f"{many(b.columns, 'column')} by {many(b.rows, 'row')}."
-            if b.columns
-            else f"{many(b.rows, 'row')}."
-        )
+        + (f"{many(b.columns, 'column')} by {many(b.rows, 'row')}." if b.columns else f"{many(b.rows, 'row')}.")
         for b in piece.bands
     ]
     return [
@@ -123,9 +114,7 @@ def _number(labels: Group, drawn: DrawnSheet, place: Corner) -> None:
     if not drawn.verticals:
         return
     # Below the wall the verticals of the lowest band, above it those of the highest.
-    by_height = sorted(
-        (b.band for b in drawn.bands if len(b.band.verticals)), key=lambda b: b.from_tape + b.to_tape
-    )
+    by_height = sorted((b.band for b in drawn.bands if len(b.band.verticals)), key=lambda b: b.from_tape + b.to_tape)
     for band, y in (
         (by_height[0], place.y + 5.5),
         (by_height[-1], float(place(drawn.outline).min(axis=0)[1]) - 3.0),

@@ -53,9 +53,7 @@ def table(messages: Iterable[Message]) -> Table:
     )
     rows: list[tuple[Cell, ...]] = []
     for m in messages:
-        place: tuple[Cell, ...] = (
-            (m.span.source.name, *m.span.begin_position) if m.span else (None, None, None)
-        )
+        place: tuple[Cell, ...] = (m.span.source.name, *m.span.begin_position) if m.span else (None, None, None)
         rows.append((*place, m.severity, m.code, m.text, m.advice))
     return Table("Messages", columns, rows)
 

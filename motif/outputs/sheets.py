@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from motif.language.record import record
-
 import math
 from functools import partial
 from itertools import pairwise
@@ -12,6 +10,7 @@ from typing import Literal, get_args
 import numpy as np
 from numpy.typing import NDArray
 
+from motif.language.record import record
 from motif.laying.piece import LaidPiece
 from motif.outputs.clip import Window
 from motif.outputs.drawn import Chart, Sheet

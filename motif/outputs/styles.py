@@ -9,7 +9,6 @@ from __future__ import annotations
 
 from motif.language.record import record
 
-
 INDIGO, CYAN, TEAL, GREEN, OLIVE = "#332288", "#88CCEE", "#44AA99", "#117733", "#999933"
 SAND, ROSE, WINE, PURPLE = "#DDCC77", "#CC6677", "#882255", "#AA4499"
 INK, SOFT, FAINT = "#1a1a1a", "#6b6b6b", "#b4b4b4"
@@ -42,10 +41,10 @@ STYLES: dict[str, Style] = {
 }
 
 #: Colour names that a potter may write, with what a screen shows for them; after CSS Color Level 4
-#: (from memory), darkened or lightened to stay visible on paper where the name is white or black.
+#: (from memory), darkened where a pale one would not show on paper.
 NAMED_COLOURS: dict[str, str] = {
     "black": "#1a1a1a",
-    "white": "#f4f4f0",
+    "white": "#c4c4be",
     "grey": "#808080",
     "gray": "#808080",
     "silver": "#c0c0c0",
@@ -56,9 +55,9 @@ NAMED_COLOURS: dict[str, str] = {
     "chocolate": "#d2691e",
     "sienna": "#a0522d",
     "tan": "#d2b48c",
-    "beige": "#e8dcc0",
-    "ivory": "#f5f0dc",
-    "cream": "#f5ecd0",
+    "beige": "#cdbb91",
+    "ivory": "#cfc6a0",
+    "cream": "#d6c493",
     "orange": "#e6861a",
     "gold": "#d4a017",
     "amber": "#e0a020",
@@ -94,6 +93,9 @@ def technique_rank(technique: str) -> int:
 def colour_of(technique: str, colour: str | None) -> str:
     """What a mark is drawn in: the colour it names where we know that name, else its technique's.
 
-    Nothing of the text itself reaches the drawing."""
-    named = NAMED_COLOURS.get(" ".join(colour.casefold().split())) if colour else None
-    return named or STYLES[technique].colour
+    ``cobalt blue`` is known by its last word. Nothing of the text itself reaches the drawing."""
+    words = (colour or "").casefold().split()
+    for name in (" ".join(words), *reversed(words)):
+        if name in NAMED_COLOURS:
+            return NAMED_COLOURS[name]
+    return STYLES[technique].colour

@@ -83,9 +83,7 @@ class Group:
 
     def polyline(self, line: Floats, **style: str | float) -> None:
         """One ``<polyline>`` through (k, 2) mm."""
-        points = " ".join(
-            f"{number(x, DRAWING_DIGITS)},{number(y, DRAWING_DIGITS)}" for x, y in line.tolist()
-        )
+        points = " ".join(f"{number(x, DRAWING_DIGITS)},{number(y, DRAWING_DIGITS)}" for x, y in line.tolist())
         self._add("polyline", style, points=points)
 
     def circle(self, x: float, y: float, radius: float, **style: str | float) -> None:
@@ -152,9 +150,7 @@ class Drawing(Group):
         ):
             root.set(key, value)
         ElementTree.indent(root, " ")
-        return (
-            '<?xml version="1.0" encoding="UTF-8"?>\n' + ElementTree.tostring(root, encoding="unicode") + "\n"
-        )
+        return '<?xml version="1.0" encoding="UTF-8"?>\n' + ElementTree.tostring(root, encoding="unicode") + "\n"
 
 
 def _drop_empty_groups(element: BaseElement) -> None:

@@ -6,14 +6,13 @@ is a fraction of an inch on paper and a decimal in CSV.
 
 from __future__ import annotations
 
-from motif.language.record import record
-
 import csv
 import io
 import re
 from collections.abc import Iterable, Sequence
 from typing import Literal, TypeAlias
 
+from motif.language.record import record
 from motif.outputs import numbers
 from motif.outputs.numbers import Unit, number
 

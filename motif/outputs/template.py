@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from motif.language.record import record
-
 import math
 from collections.abc import Sequence
 
 import numpy as np
 
+from motif.language.record import record
 from motif.laying.piece import LaidPiece
 from motif.outputs.cautions import cautions
 from motif.outputs.drawn import Drawer, DrawnLine, DrawnSheet, Floats
@@ -23,7 +22,6 @@ from motif.outputs.ink import (
     ink_sheet,
     label_ends,
     legend,
-    many,
     paragraph,
     wrap,
 )
@@ -85,20 +83,20 @@ def _page(
 
 def _introduction(piece: LaidPiece, layout: Layout, unit: Unit) -> list[str]:
     n = len(layout.sheets)
-    if layout.flat == "cones":
+    if n == 1:
         how = (
-            f"{many(n, 'cone')} in real size, numbered from the foot up. Cut along the full lines and leave "
-            "the tab, which goes under the left edge: the sheet closes to a ring round the pot."
+            "One sheet in real size that closes round the pot. Cut along the full lines and leave the tab, which "
+            "goes under the left edge."
         )
-    elif n > 1:
+    elif layout.flat == "cones":
         how = (
-            f"{n} gores in real size. Cut along the full lines and leave the tab, which goes under the left "
-            "edge of the next sheet. Lay each on the wall by its middle line, foot end first."
+            f"{n} cones in real size, numbered from the foot up. Cut along the full lines and leave the tab, which "
+            "goes under the left edge: each sheet closes to a ring round the pot."
         )
     else:
         how = (
-            "One sheet in real size that closes round the pot. Cut along the full line and leave the tab, "
-            "which goes under the left edge."
+            f"{n} gores in real size. Cut along the full lines and leave the tab, which goes under the left edge of "
+            "the next sheet. Lay each on the wall by its middle line, foot end first."
         )
     low, high = layout.sheets[0].window.from_tape, layout.sheets[-1].window.to_tape
     where = (

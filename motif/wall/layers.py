@@ -1,4 +1,4 @@
-"""The wall cut into thin layers on which its shortest lines are known in closed form.
+"""The wall cut into thin layers on which its geodesics are known in closed form.
 
 With σ = ∫ ds/r the wall's metric is r² (dσ² + dθ²). A geodesic keeps Clairaut's constant c = r cos β (β its
 bearing from the ring), and in the parameter t with dt = dℓ / r² it moves like a particle on a line:
@@ -28,8 +28,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 #: Steps of σ from ring to ring: for a relative third derivative of r² of 1, at least, at most.
-_STEP, _LEAST, _MOST = 0.012, 1e-4, 0.1
-#: Near a point of the wall layers shrink with the radius by this much of σ, down to a ring of this radius, mm.
+_STEP, _LEAST, _MOST = 0.03, 1e-4, 0.1
+#: Near a point of the wall, within this radius, steps of σ may be so large; the last ring has radius POINT, mm.
 _STEP_NEAR_POINT, _NEAR_POINT, POINT = 0.2, 1.0, 1e-5
 #: Series are used below this argument.
 _SMALL = 0.4
@@ -61,7 +61,7 @@ def _atanhc(x: Floats) -> Floats:
     large = np.abs(x) >= 5e-3
     if not large.any():
         return series
-    # Only turns and waists come here. At a waist x rounds to 1: a line along it, for as long as 1e-15 lets it.
+    # Only turns and waists come here. Along a waist x is 1 but for rounding, and the line stays very long.
     x = np.minimum(x[large], 1 - 1e-15)
     root = np.sqrt(np.abs(x))
     series[large] = np.where(x > 0, np.arctanh(np.where(x > 0, root, 0.0)), np.arctan(root)) / root
@@ -69,7 +69,7 @@ def _atanhc(x: Floats) -> Floats:
 
 
 def passage(q0: Floats, q1: Floats, rise: Floats, bend: Floats) -> Floats:
-    """The t that a line takes over part of a layer: speeds |dσ/dt| at both ends, Δσ ≥ 0, and k = ½ d²(r²)/dσ².
+    """The t that a line takes over part of a layer, from its speeds |dσ/dt| at both ends, Δσ ≥ 0 and ``bend``.
 
     From Δσ = (q0 + q1) tanh(√k t/2) / √k; 0 over no rise, ∞ over some without speed at either end."""
     speed = q0 + q1
@@ -125,6 +125,26 @@ class Layers:
         x = sigma - self.sigma[layer]
         return self.square[layer] + x * (2 * self.pull[layer] + self.bend[layer] * x)
 
+    @cached_property
+    def turned(self) -> Floats:
+        """Angle (n + 1, n + 1) that a line which turns at ring i gains up to ring j > i; infinite if it cannot
+        get there, 0 at i = j."""
+        square = np.where(self._reached, self.square - self.square[:, None], 0.0)
+        q = np.sqrt(np.maximum(square, 0.0))
+        t = passage(q[:, :-1], q[:, 1:], np.diff(self.sigma)[None, :], self.bend[None, :])
+        t[np.tri(*t.shape, k=-1, dtype=bool)] = 0.0
+        angle = np.zeros_like(q)
+        np.cumsum(t * np.sqrt(self.square)[:, None], axis=1, out=angle[:, 1:])
+        return np.where(self._reached, angle, np.inf)
+
+    @cached_property
+    def _reached(self) -> NDArray[np.bool_]:
+        """Whether r on all rings from above i up to j is greater than on i."""
+        n = len(self.square)
+        upper = np.tri(n, dtype=bool).T
+        wider = (self.square > self.square[:, None]) | ~upper | np.eye(n, dtype=bool)
+        return np.logical_and.accumulate(wider, axis=1) & upper
+
     def turn_in(self, layer: Ints, square: Floats) -> Floats:
         """The lowest σ of the layer at which r² rises through the value given, which its rings must span."""
         a, b, c = self.bend[layer], self.pull[layer], self.square[layer] - square
@@ -134,6 +154,15 @@ class Layers:
         with np.errstate(divide="ignore", invalid="ignore"):
             x = np.where(root > 0, -c / root, 0.0)
         return self.sigma[layer] + np.clip(x, 0.0, rise)
+
+    @cached_property
+    def curvature(self) -> Floats:
+        """The largest curvature of the profile in each layer, 1/mm."""
+        tapes = np.abs(self.tape)
+        low, high = np.minimum(tapes[:-1], tapes[1:]), np.maximum(tapes[:-1], tapes[1:])
+        ends = ((low, "above"), ((low + high) / 2, "above"), (high, "below"))
+        bends = [np.hypot(self.wall.radius_bend(s, side), self.wall.height_bend(s, side)) for s, side in ends]
+        return np.max(bends, axis=0)
 
     @cached_property
     def upside_down(self) -> Layers:
@@ -171,9 +200,11 @@ def _rings(wall: Wall, lo: float, hi: float) -> Floats:
     count = np.concatenate(([0.0], np.cumsum(need)))
     at = np.interp(fixed, grid, count)
     pieces = np.maximum(np.ceil(np.diff(at)).astype(int), 1)
-    inner = np.concatenate([a + (b - a) * np.arange(n) / n for a, b, n in zip(at[:-1], at[1:], pieces, strict=True)])
-    tapes = np.interp(np.append(inner, at[-1]), count, grid)
-    tapes[np.concatenate(([0], np.cumsum(pieces)))] = fixed
+    first = np.concatenate(([0], np.cumsum(pieces)))
+    part = (np.arange(first[-1]) - np.repeat(first[:-1], pieces)) / np.repeat(pieces, pieces)
+    levels = np.repeat(at[:-1], pieces) + part * np.repeat(np.diff(at), pieces)
+    tapes = np.interp(np.append(levels, at[-1]), count, grid)
+    tapes[first] = fixed
     return tapes
 
 

@@ -26,9 +26,7 @@ SPAN = Span(Source("made-by-hand.motif", "motif made-by-hand"), 0, 5)
 TURN = 2 * math.pi
 
 PELLET = LaidTool("pellet", "Pressed button", 14.0, 14.0, None, None, None, 4.92892159375 / 8, None)
-TOOTH = LaidTool(
-    "tooth", None, 20.0, 20.0, None, None, None, None, np.array([[-10.0, 0.0], [10.0, 0.0], [0.0, 20.0]])
-)
+TOOTH = LaidTool("tooth", None, 20.0, 20.0, None, None, None, None, np.array([[-10.0, 0.0], [10.0, 0.0], [0.0, 20.0]]))
 
 
 def cylinder(radius: float = 60.0, height: float = 200.0) -> Wall:
@@ -56,9 +54,7 @@ def work(technique: str, tool: LaidTool | None = None, colour: str | None = None
     return Work(technique, tool, colour, sizes.get("depth"), sizes.get("width"), sizes.get("pitch"), SPAN)
 
 
-def points(
-    wall: Wall, works: list[Work], rows: list[tuple[Any, ...]], shapes: tuple[Any, ...] = ()
-) -> Points:
+def points(wall: Wall, works: list[Work], rows: list[tuple[Any, ...]], shapes: tuple[Any, ...] = ()) -> Points:
     """``rows``: (work, footprint, column, row, vertical, ring, angle, tape, across, area, shape)."""
     columns = list(zip(*rows, strict=True)) if rows else [()] * 11
 
@@ -156,9 +152,7 @@ def tufted_band(
     for c in range(columns):
         for way in (1, -1):
             line = np.column_stack([verticals[c] + way * t * rows * step, low + t * (high - low)])
-            length = float(
-                np.hypot(np.diff(line[:, 0]) * wall.radius(line[1:, 1]), np.diff(line[:, 1])).sum()
-            )
+            length = float(np.hypot(np.diff(line[:, 0]) * wall.radius(line[1:, 1]), np.diff(line[:, 1])).sum())
             paths.append(path(work("incise", depth=1.0), line, length=length))
             paths.append(
                 path(
@@ -260,9 +254,7 @@ def piece(
     landmarks = {"foot": 0.0, "belly": float(wall.belly), "rim": float(wall.length)}
     if wall.neck is not None:
         landmarks["neck"] = float(wall.neck)
-    stations = tuple(
-        (float(t), float(wall.height(t)), float(wall.radius(t)), False) for t in wall.station_tapes
-    )
+    stations = tuple((float(t), float(wall.height(t)), float(wall.radius(t)), False) for t in wall.station_tapes)
     form = LaidForm("jar", "Lidded jar", "leather-hard", "outside", wall, 6.0, stations, landmarks)
     return LaidPiece(
         name=name,

@@ -38,9 +38,7 @@ def test_lines_are_cut_as_geos_cuts_them(line: np.ndarray) -> None:
 def test_parts_go_on_in_order_and_begin_and_end_on_an_edge_or_an_end(line: np.ndarray) -> None:
     for part in clip_line(line, WINDOW):
         for end, own in ((part[0], line[0]), (part[-1], line[-1])):
-            on_edge = (
-                np.isclose(end, WINDOW.low, atol=1e-8).any() or np.isclose(end, WINDOW.high, atol=1e-8).any()
-            )
+            on_edge = np.isclose(end, WINDOW.low, atol=1e-8).any() or np.isclose(end, WINDOW.high, atol=1e-8).any()
             assert on_edge or np.allclose(end, own)
 
 

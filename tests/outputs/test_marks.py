@@ -11,7 +11,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-from motif.language.record import changed as replace
+from motif.language.record import changed
 from motif.outputs import backends, counts, data, marks, tables
 from motif.outputs.json_text import dumps
 from tests.outputs import pieces
@@ -105,15 +105,13 @@ def test_along_the_ring_from_a_turned_vertical() -> None:
     band = pieces.tufted_band(wall, columns=6, start=math.radians(350))
     points = read(marks.as_json(pieces.piece(wall, band)))["bands"][0]["points"]
     assert points[0]["angle"] == pytest.approx(350)
-    assert [p["along_ring"] for p in points[:6]] == pytest.approx(
-        [20 * math.pi * k for k in range(6)], abs=1e-5
-    )
+    assert [p["along_ring"] for p in points[:6]] == pytest.approx([20 * math.pi * k for k in range(6)], abs=1e-5)
 
 
 def test_rows_with_their_own_columns() -> None:
     wall = pieces.cylinder()
     band = pieces.tufted_band(wall, rows=2)
-    band = replace(
+    band = changed(
         band,
         columns=None,
         row_columns=np.array([8, 7]),
@@ -140,10 +138,7 @@ def test_the_bench_table_groups_marks_and_says_even_gaps() -> None:
 
 def test_the_bench_table_lists_uneven_places() -> None:
     wall = pieces.cylinder(radius=100 / math.pi)  # 200 mm round
-    rows = [
-        (0, False, k, 1, -1, -1, a * TURN / 200, 50.0, math.nan, 0.0, -1)
-        for k, a in enumerate([10, 30, 90, 120])
-    ]
+    rows = [(0, False, k, 1, -1, -1, a * TURN / 200, 50.0, math.nan, 0.0, -1) for k, a in enumerate([10, 30, 90, 120])]
     band = changed(pieces.tufted_band(wall), points=pieces.points(wall, [pieces.work("guide")], rows))
     text = tables.to_text(marks.tables(pieces.piece(wall, band)))
     assert "10, 30, 90, 120" in text
@@ -215,9 +210,7 @@ def test_an_outline_worked_over_counts_its_area_not_its_edge() -> None:
 def test_only_what_is_joined_on_is_clay_of_its_own() -> None:
     wall = pieces.cylinder()
     rows = [(0, True, 1, 1, -1, -1, 0.0, 50.0, 14.0, 0.0, -1)]
-    band = replace(
-        pieces.tufted_band(wall), points=pieces.points(wall, [pieces.work("impress", pieces.PELLET)], rows)
-    )
+    band = changed(pieces.tufted_band(wall), points=pieces.points(wall, [pieces.work("impress", pieces.PELLET)], rows))
     (total,) = [t for t in counts.count(pieces.piece(wall, band)).totals if t.technique == "impress"]
     assert total.volume == 0.0
 
@@ -246,9 +239,7 @@ def test_data_hold_marks_and_paths() -> None:
     wall = piece.form.wall
     assert found["form"]["tape_length"] == pytest.approx(wall.length, abs=1e-6)
     assert found["form"]["volume"] == pytest.approx(wall.volume / 1000, abs=1e-6)
-    assert found["form"]["landmarks"]["belly"]["radius"] == pytest.approx(
-        float(wall.radius(wall.belly)), abs=1e-6
-    )
+    assert found["form"]["landmarks"]["belly"]["radius"] == pytest.approx(float(wall.radius(wall.belly)), abs=1e-6)
     assert found["bands"][0]["points"] == read(marks.as_json(piece))["bands"][0]["points"]
     path = found["bands"][0]["paths"][0]
     assert {"technique", "tool", "colour", "closed", "length", "area", "column", "row", "points"} <= set(path)

@@ -16,9 +16,7 @@ from motif.outputs import report
 def message(text: str, culprit: str, **more: object) -> Message:
     source = Source("pot.motif", text)
     start = text.index(culprit)
-    return Message(
-        "unknown-name", 'There is no path "risng" here.', Span(source, start, start + len(culprit)), **more
-    )  # type: ignore[arg-type]
+    return Message("unknown-name", 'There is no path "risng" here.', Span(source, start, start + len(culprit)), **more)  # type: ignore[arg-type]
 
 
 TEXT = "motif m {\n\tcarve risng\n}\n"
@@ -64,9 +62,7 @@ def test_colour_only_when_asked_for() -> None:
 
 def cells(text: str) -> int:
     """Columns on a terminal, by East Asian Width (Unicode Standard Annex 11)."""
-    return sum(
-        0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in text
-    )
+    return sum(0 if unicodedata.combining(c) else 2 if unicodedata.east_asian_width(c) in "WF" else 1 for c in text)
 
 
 @pytest.mark.parametrize("before", ["", "\t", "naïve ", "壺 壺 ", "e\u0301 ", "🏺 ", " " * 40])
@@ -90,9 +86,7 @@ def test_a_text_that_lost_its_line_breaks_is_cut_to_size(at: int) -> None:
 def test_the_end_of_the_file_and_spans_of_several_lines() -> None:
     source = Source("pot.motif", "motif m {\n  grid")
     for span in (Span(source, 16, 16), Span(source, 6, 16)):
-        lines = report.to_terminal(
-            [Message("syntax", "Something is missing.", span)], colour=False
-        ).splitlines()
+        lines = report.to_terminal([Message("syntax", "Something is missing.", span)], colour=False).splitlines()
         assert "▔" in lines[3]
 
 

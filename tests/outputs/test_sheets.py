@@ -8,7 +8,7 @@ import math
 import numpy as np
 import pytest
 
-from motif.language.record import changed as replace
+from motif.language.record import changed
 from motif.outputs import json_text, unroll
 from motif.outputs.sheets import CannotUnrollError, lay_out, reach
 from motif.wall import Station, build_wall
@@ -105,10 +105,7 @@ def test_rings_are_true_on_every_gore() -> None:
     wall = piece.form.wall
     for ring, tape in enumerate(piece.bands[0].rings.tape.tolist()):
         total = sum(
-            length(r["line"])
-            for s in drawing["sheets"]
-            for r in s["rings"]
-            if (r["band"], r["ring"]) == (1, ring)
+            length(r["line"]) for s in drawing["sheets"] for r in s["rings"] if (r["band"], r["ring"]) == (1, ring)
         )
         # chords of arcs sampled to 0.01 mm
         assert total == pytest.approx(TURN * float(wall.radius(tape)), abs=0.2)
@@ -120,9 +117,7 @@ def test_rings_are_true_on_every_gore() -> None:
         assert placed == pytest.approx(np.column_stack([np.zeros(20), tape - low]), abs=1e-9)
 
 
-@pytest.mark.parametrize(
-    ("flat", "more"), [("rollout", {}), ("gores", {"gores": 12}), ("cones", {}), ("fewest", {})]
-)
+@pytest.mark.parametrize(("flat", "more"), [("rollout", {}), ("gores", {"gores": 12}), ("cones", {}), ("fewest", {})])
 def test_every_mark_is_on_one_sheet(flat: str, more: dict) -> None:
     piece = pieces.caddy()
     drawing = sheets(piece, flat, **more)
@@ -143,9 +138,7 @@ def test_strokes_keep_their_length_on_paper(flat: str, more: dict) -> None:
             r, h = wall.radius(tape), wall.height(tape)
             space = np.column_stack([r * np.cos(angle), r * np.sin(angle), h])
             expected += float(np.linalg.norm(np.diff(space, axis=0), axis=1).sum())
-    total = sum(
-        length(p["line"]) for s in drawing["sheets"] for p in s["paths"] if p["technique"] == "incise"
-    )
+    total = sum(length(p["line"]) for s in drawing["sheets"] for p in s["paths"] if p["technique"] == "incise")
     assert total == pytest.approx(expected, rel=0.01)
 
 

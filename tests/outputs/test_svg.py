@@ -17,6 +17,7 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from lxml import etree
 
+from motif.language.record import changed
 from motif.language.reserved import TECHNIQUES
 from motif.outputs.backends import BACKENDS
 from motif.outputs.sheets import lay_out
@@ -93,14 +94,11 @@ def test_groups_without_content_are_left_out() -> None:
 
 def hostile() -> pieces.LaidPiece:
     """Every text of a motif file that reaches a drawing, trying to get out of it."""
-    from motif.language.record import changed as replace
 
     bad = '"><script>alert(1)</script><!-- & ]]> \x07 \u202e'
     piece = pieces.caddy()
     works = tuple(changed(w, colour=bad) for w in piece.bands[0].points.works)
-    band = replace(
-        piece.bands[0], motif="é-тест", description=bad, points=changed(piece.bands[0].points, works=works)
-    )
+    band = changed(piece.bands[0], motif="é-тест", description=bad, points=changed(piece.bands[0].points, works=works))
     reserve = changed(piece.reserves[0], name=bad)
     return changed(piece, description=bad, bands=(band, piece.bands[1]), reserves=(reserve,))
 
@@ -155,9 +153,7 @@ def test_one_user_unit_is_one_millimetre(name: str) -> None:
     """CSS: 96 px an inch; SVG: the scale is the size in px over that of the viewBox."""
     root = etree.fromstring(drawn(name).encode())
     px_per_mm = record("7.mm.px")["expected"]
-    for size, box in zip(
-        (root.get("width"), root.get("height")), root.get("viewBox").split()[2:], strict=True
-    ):
+    for size, box in zip((root.get("width"), root.get("height")), root.get("viewBox").split()[2:], strict=True):
         scale = float(size.removesuffix("mm")) * px_per_mm / float(box)
         assert scale == pytest.approx(record("8.viewbox.scale")["expected"], abs=1e-12)
 

@@ -1,0 +1,77 @@
+"""Curves of true size: set off on the clay compass-fashion, point by point, from a middle.
+
+Every point lies on the wall in its own direction from the middle at its own distance along the taut
+line. Between the points the curve is a chain of cubics with the points' own slopes.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+from numpy.typing import NDArray
+
+from motif.laying.curves import Segments, cubics
+from motif.laying.piece import Floats
+from motif.wall import Wall
+from motif.wall.compass import set_off
+
+Bools = NDArray[np.bool_]
+
+#: points of a circle; with a corner of the profile inside it, where its curve bends sharply
+_ROUND, _ROUND_OVER_CORNER = 48, 240
+#: points of an arc, and how many more on either side of it the slopes are taken from
+_ARC, _BESIDE = 24, 3
+
+#: sixth-order central differences for unit steps (B. Fornberg, Math. Comp. 51, 1988, table 1)
+_SLOPE = np.array([-1 / 60, 3 / 20, -3 / 4, 0, 3 / 4, -3 / 20, 1 / 60])
+
+
+def circles(wall: Wall, angle: Floats, tape: Floats, radius: Floats, clockwise: Bools) -> tuple[Segments, ...]:
+    """Circles (n,) of a radius on the clay about points of the wall, each a chain of segments n long.
+
+    ``clockwise`` is true for the mirror image, which is travelled the other way."""
+    key = np.stack([np.round(tape, 9), np.round(radius, 9), clockwise], axis=1)
+    distinct, first, which = np.unique(key, axis=0, return_index=True, return_inverse=True)
+    near = [np.any(np.abs(wall.corners - t) < r) for t, r in zip(tape[first], radius[first], strict=True)]
+    count = _ROUND_OVER_CORNER if any(near) else _ROUND
+    turn = 2 * np.pi * np.arange(count) / count
+    bearing = np.where(distinct[:, 2:3] > 0, -turn, turn)
+    around, up = set_off(wall, np.zeros((len(first), 1)), tape[first][:, None], bearing, radius[first][:, None])
+    # Round a closed end of the wall the angle does not come back but gains a turn.
+    around = np.unwrap(np.concatenate([around, around[:, :1]], axis=1), axis=1)
+    gained, around = (around[:, -1:] - around[:, :1])[:, :, None] * [1.0, 0.0], around[:, :-1]
+    points = np.stack([around, up], axis=2)
+    powers = _chain(np.concatenate([points[:, -3:] - gained, points, points[:, :4] + gained], axis=1))
+    which = which.reshape(-1)
+    parts = []
+    for k in range(count):
+        here = powers[which, k].copy()
+        here[:, 0, 0] += angle
+        parts.append(cubics(here, on_wall=True))
+    return tuple(parts)
+
+
+def _chain(points: Floats) -> Floats:
+    """Cubics (m, k, 4, 2) through points (m, k + 7, 2), three more than needed on the left and three on the
+    right, at unit steps; slopes by central differences."""
+    n = points.shape[1] - 6
+    slope = sum(c * points[:, i: i + n] for i, c in enumerate(_SLOPE))
+    assert isinstance(slope, np.ndarray)
+    at = points[:, 3: 3 + n]
+    p, q, d, e = at[:, :-1], at[:, 1:], slope[:, :-1], slope[:, 1:]
+    return np.stack([p, d, 3 * (q - p) - 2 * d - e, 2 * (p - q) + d + e], axis=2)
+
+
+def arcs(wall: Wall, angle: Floats, tape: Floats, bearing: Floats, chord: Floats, rise: Floats) -> tuple[Segments, ...]:
+    """Circular arcs (n,) of a rise on the clay about the middles (angle, tape) of taut lines ``chord`` long that
+    run there at ``bearing``; a positive rise lies to the left of the way of travel.
+
+    Radius from chord and rise, r = (c² + 4h²) / 8h (Machinery's Handbook, segments of circles)."""
+    half = 2 * np.arctan2(2 * np.abs(rise), chord)  # half of the angle the arc spans
+    radius = (chord**2 + 4 * rise**2) / (8 * np.maximum(np.abs(rise), 1e-12))
+    t = np.arange(-_BESIDE, _ARC + _BESIDE + 1) / _ARC
+    turn = half[:, None] * (1 - 2 * t)
+    x = -radius[:, None] * np.sin(turn)
+    y = np.sign(rise)[:, None] * (radius[:, None] * (np.cos(turn) - 1) + np.abs(rise)[:, None])
+    around, up = set_off(wall, angle[:, None], tape[:, None], bearing[:, None] + np.arctan2(y, x), np.hypot(x, y))
+    powers = _chain(np.stack([np.unwrap(around, axis=1), up], axis=2))
+    return tuple(cubics(powers[:, k], on_wall=True) for k in range(powers.shape[1]))
