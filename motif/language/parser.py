@@ -194,7 +194,7 @@ class _Reader:
         self.errors += 1
         before = self.replayed(level)
         whole = self.whole(before)
-        if self.errors > MOST_ERRORS:
+        if self.errors > MOST_ERRORS and not self.silent:
             self.give_up(level, whole)
         elif whole is not None and (self.close_braces(whole) or self.drop_stray_brace()):
             pass

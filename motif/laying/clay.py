@@ -12,7 +12,8 @@ from numpy.typing import NDArray
 from motif.laying.curves import Segments, cubics
 from motif.laying.piece import Floats
 from motif.wall import Wall
-from motif.wall.compass import set_off
+from motif.wall.compass import set_off, travel
+from motif.wall.taut import taut
 
 Bools = NDArray[np.bool_]
 
@@ -75,3 +76,60 @@ def arcs(wall: Wall, angle: Floats, tape: Floats, bearing: Floats, chord: Floats
     around, up = set_off(wall, angle[:, None], tape[:, None], bearing[:, None] + np.arctan2(y, x), np.hypot(x, y))
     powers = _chain(np.stack([np.unwrap(around, axis=1), up], axis=2))
     return tuple(cubics(powers[:, k], on_wall=True) for k in range(powers.shape[1]))
+
+
+def taut_chains(wall: Wall, start: tuple[Floats, Floats], to: tuple[Floats, Floats]) -> tuple[Segments, ...]:
+    """Taut lines (n,) from places (angle, tape) to others, each a chain of the same number of segments.
+
+    Equal lines are worked out once; short chains are brought to the length of the longest by cutting
+    segments in two, which does not move them."""
+    n = len(start[0])
+    round_ = to[0] - start[0]
+    key = np.stack([np.round(start[1], 9), np.round(to[1], 9), np.round(round_, 12)], axis=1)
+    _, first, which = np.unique(key, axis=0, return_index=True, return_inverse=True)
+    found = taut(wall, np.zeros(len(first)), start[1][first], round_[first], to[1][first])
+    chains = [_hermite(wall, *found.polyline(i, 0.005)) for i in range(len(first))]
+    most = max(len(c) for c in chains)
+    powers = np.stack([_lengthened(c, most) for c in chains])[which.reshape(-1)]  # (n, most, 4, 2)
+    powers = powers.copy()
+    powers[:, :, 0, 0] += start[0][:, None]
+    return tuple(cubics(powers[:, k], on_wall=True) for k in range(most)) if n else ()
+
+
+def _hermite(wall: Wall, angle: Floats, tape: Floats, bearing: Floats) -> Floats:
+    """Cubics (k, 4, 2) through nodes in the directions in which a line passes them; at a corner of the wall
+    the line's slope in the plane of angle and tape does not break, since its bearing does not."""
+    radius = np.maximum(wall.radius(tape), 1e-9)
+    points = np.stack([angle, tape], axis=1)
+    p, q = points[:-1], points[1:]
+    step = np.hypot((radius[1:] + radius[:-1]) / 2 * np.diff(angle), np.diff(tape))[:, None]
+    slope = np.stack([np.cos(bearing) / radius, np.sin(bearing)], axis=1)
+    d, e = slope[:-1] * step, slope[1:] * step
+    return np.stack([p, d, 3 * (q - p) - 2 * d - e, 2 * (p - q) + d + e], axis=1)
+
+
+def _lengthened(chain: Floats, count: int) -> Floats:
+    """A chain of cubics (k, 4, 2) as ``count`` of them."""
+    extra = count - len(chain)
+    pieces = np.full(len(chain), 1 + extra // len(chain))
+    pieces[: extra % len(chain)] += 1
+    index = np.repeat(np.arange(len(chain)), pieces)
+    part = np.arange(count) - np.repeat(np.cumsum(pieces) - pieces, pieces)
+    low, wide = (part / pieces[index])[:, None], (1 / pieces[index])[:, None]
+    c0, c1, c2, c3 = (chain[index, k] for k in range(4))
+    return np.stack([c0 + low * (c1 + low * (c2 + low * c3)), wide * (c1 + low * (2 * c2 + 3 * low * c3)),
+                     wide**2 * (c2 + 3 * low * c3), wide**3 * c3], axis=1)
+
+
+def taut_middles(wall: Wall, start: tuple[Floats, Floats], to: tuple[Floats, Floats]) -> tuple[Floats, Floats, Floats, Floats]:
+    """Length, and angle, tape and bearing at the middle, of the taut lines (n,) between places."""
+    found = taut(wall, start[0], start[1], to[0], to[1])
+    angle, tape, bearing = travel(wall, start[0], start[1], found.leaving, found.length / 2)
+    for i in np.flatnonzero(found.held != 0):  # held along a ring, a line does not go as it sets out
+        angles, tapes, bearings = found.polyline(int(i))
+        gone = np.concatenate([[0.0], np.cumsum(np.hypot(
+            wall.radius((tapes[1:] + tapes[:-1]) / 2) * np.diff(angles), np.diff(tapes)))])
+        half = gone[-1] / 2
+        angle[i], tape[i] = np.interp(half, gone, angles), np.interp(half, gone, tapes)
+        bearing[i] = np.interp(half, gone, np.unwrap(bearings))
+    return found.length, angle, tape, bearing

@@ -6,12 +6,12 @@ import numpy as np
 
 from motif.language.messages import fail
 from motif.language.record import record
-from motif.laying.clay import circles
+from motif.laying.clay import arcs, circles, taut_chains, taut_middles
 from motif.laying.curves import Segments, conics, cubics, lines
 from motif.laying.frames import Frame, Surveyor
 from motif.laying.piece import Floats, Ints
 from motif.model import geometry as geo
-from motif.model.expressions import above_zero
+from motif.model.expressions import above_zero, mentions_chord
 from motif.model.flat import arc_by_rise, arc_through, bezier_coefficients
 from motif.model.values import Env, ToolSizes, over
 
@@ -110,18 +110,18 @@ class Drafter:
         parts: list[Segments] = []
         for s in g.segments:
             to = self.survey.on_grid(s.to, frame, env)
-            parts.append(self._segment(s, here, to, frame, env))
+            parts.extend(self._segment(s, here, to, frame, env))
             here = to
         if g.closed and not np.allclose(first, here, rtol=0, atol=1e-9):
             parts.append(lines(here, first))
         return Strand(tuple(parts), g.closed)
 
-    def _segment(self, s: geo.Segment, here: Floats, to: Floats, frame: Frame, env: Env) -> Segments:
+    def _segment(self, s: geo.Segment, here: Floats, to: Floats, frame: Frame, env: Env) -> tuple[Segments, ...]:
         match s:
             case geo.Line():
-                return lines(here, to)
+                return (lines(here, to),)
             case geo.Taut():
-                not_yet("'taut to'", s)
+                return taut_chains(self.survey.wall, self._on_wall(here), self._on_wall(to))
             case geo.Arc():
                 return self._arc(s, here, to, frame, env)
             case geo.ArcThrough():
@@ -132,26 +132,37 @@ class Drafter:
                 if not np.all(np.isfinite(centre)):
                     fail("out-of-range", "These three points lie in a line, so no arc goes through them.", s.span,
                          "Move the middle point off the line, or write line to.")
-                return conics(frame.to_grid(centre), frame.carried(u), frame.carried(v), start, turn)
+                return (conics(frame.to_grid(centre), frame.carried(u), frame.carried(v), start, turn),)
             case geo.Curve():
                 leaving = self.survey.on_grid(s.leaving, frame, env)
                 arriving = self.survey.on_grid(s.arriving, frame, env)
-                return cubics(bezier_coefficients(here, leaving, arriving, to))
+                return (cubics(bezier_coefficients(here, leaving, arriving, to)),)
         raise AssertionError(s)
 
-    def _arc(self, s: geo.Arc, here: Floats, to: Floats, frame: Frame, env: Env) -> Segments:
-        if s.rise.kind.dimension == (1, 0):
-            not_yet("An arc with its rise as a length", s)
+    def _on_wall(self, grid: Floats) -> tuple[Floats, Floats]:
+        return self.law.angle(grid[:, 0]), self.law.levels.tape(grid[:, 1])
+
+    def _arc(self, s: geo.Arc, here: Floats, to: Floats, frame: Frame, env: Env) -> tuple[Segments, ...]:
         p, q = frame.to_local(here), frame.to_local(to)
         self._apart(p, q, s)
+        on_clay = s.rise.kind.dimension == (1, 0)
+        if on_clay or mentions_chord(s.rise):
+            chord, *middle = taut_middles(self.survey.wall, self._on_wall(here), self._on_wall(to))
+            env = env.with_chord(chord)
+            if on_clay:
+                rise = over(s.rise.value(env), env.count) * np.where(frame.reverses, -1.0, 1.0)
+                angle, tape, bearing = middle
+                if not np.any(rise):
+                    return taut_chains(self.survey.wall, self._on_wall(here), self._on_wall(to))
+                return arcs(self.survey.wall, angle, tape, bearing, chord, rise)
         part = over(s.rise.value(env), env.count)
         if not np.any(part):
-            return lines(here, to)
+            return (lines(here, to),)
         chord = np.hypot(*(q - p).T)
         # Without any rise the arc's radius would be endless; a millionth of a micron stands for it.
         rise = np.where(np.abs(part) < 1e-9, 1e-9, part) * chord
         centre, u, v, start, turn = arc_by_rise(p, q, rise)
-        return conics(frame.to_grid(centre), frame.carried(u), frame.carried(v), start, turn)
+        return (conics(frame.to_grid(centre), frame.carried(u), frame.carried(v), start, turn),)
 
     @staticmethod
     def _apart(p: Floats, q: Floats, s: geo.Segment) -> None:

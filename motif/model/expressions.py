@@ -315,6 +315,14 @@ _APPLIED: dict[str, Callable[[Apply, Env, list[Any]], Any]] = {
 }
 
 
+def mentions_chord(e: Expr) -> bool:
+    """Whether an expression reads ``chord``."""
+    if isinstance(e, ReadChord):
+        return True
+    parts = [x for v in vars(e).values() for x in (v if isinstance(v, tuple) else (v,)) if isinstance(x, Expr)]
+    return any(mentions_chord(x) for x in parts)
+
+
 def whole_numbers(value: Value, at: Expr, env: Env, why: str) -> Floats:
     """The values as whole floats. Raises ``wrong-kind`` with the value where one is not whole to 1e-9."""
     v = np.asarray(value, dtype=np.float64)

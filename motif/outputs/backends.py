@@ -30,6 +30,7 @@ class Backend:
 BACKENDS: tuple[Backend, ...] = (
     Backend("unroll.svg", "motif.outputs.unroll", "fewest_document"),
     Backend("rollout.svg", "motif.outputs.unroll", "rollout_document"),
+    Backend("pot.svg", "motif.outputs.portrait", "svg"),
     Backend("marks.csv", "motif.outputs.marks", "csv_document"),
     Backend("counts.csv", "motif.outputs.counts", "csv_document"),
     Backend("piece.json", "motif.outputs.data", "json_document"),

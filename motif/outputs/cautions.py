@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from motif.laying.piece import LaidPiece
+from motif.outputs.marks import point_works
 
 _CUTTING = frozenset({"incise", "carve", "pierce"})
 
@@ -18,7 +19,7 @@ _FOOD = (
 
 def cautions(piece: LaidPiece) -> tuple[str, ...]:
     """What to mind on ``piece``, one sentence or two each."""
-    techniques = {work.technique for band in piece.bands for work in band.points.works}
+    techniques = {work.technique for band in piece.bands for work in point_works(band)}
     techniques |= {path.work.technique for band in piece.bands for path in band.paths}
     techniques |= {path.work.technique for path in piece.paths}
     found = []

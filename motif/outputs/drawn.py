@@ -56,11 +56,11 @@ class Sheet:
 
 @record
 class DrawnLine:
-    """A ring or a vertical of a band: ``number`` is the ring's or the vertical's."""
+    """A ring or a vertical of a band, ``where`` it is: a ring's tape (mm), a vertical's angle (radians)."""
 
     band: int
     number: int
-    tape: float
+    where: float
     line: Floats
 
 
@@ -187,7 +187,7 @@ class Drawer:
                 continue
             for k, angle in enumerate(band.verticals.tolist(), 1):
                 for a in copies(angle, w):
-                    yield DrawnLine(band.number, k, low, self._upward(sheet, a, low, high))
+                    yield DrawnLine(band.number, k, a, self._upward(sheet, a, low, high))
 
     def _reserves(self, sheet: Sheet) -> Iterator[tuple[LaidReserve, tuple[Floats, ...]]]:
         for reserve in self.piece.reserves:

@@ -13,6 +13,7 @@ from motif.language.record import record
 from motif.laying.piece import LaidPiece, Work
 from motif.outputs import styles
 from motif.outputs.drawn import DrawnLine, DrawnMarks, DrawnPath, DrawnSheet, Floats
+from motif.outputs.marks import point_works
 from motif.outputs.styles import FAINT, INK, SOFT, Style
 from motif.outputs.svg import SANS, SERIF, Group, xml_id
 
@@ -25,9 +26,6 @@ _LETTER = 0.56
 #: Radius of the dot that stands for a bare point, and of the prick at the middle of a mark with a size.
 _BARE, _PRICK = 0.8, 0.3
 _SHORTEST_PITCH = 1.2
-
-#: Colour first, so that lines and marks stay readable on it.
-_ORDER = ("paint", *(t for t in styles.STYLES if t != "paint"))
 
 Place = Callable[[Floats], Floats]
 
@@ -90,7 +88,7 @@ def _ink_work(
         techniques = [w.technique for w in marks.points.works]
         for i, w in enumerate(marks.points.work[marks.index].tolist()):
             members.setdefault(techniques[w], []).append(i)
-    for technique in _ORDER:
+    for technique in styles.STYLES:
         if technique not in by_technique and technique not in members:
             continue
         group = parent.group(xml_id(*prefix, technique), fill="none", **stroke(styles.style(technique)))
@@ -248,7 +246,7 @@ def _legend_entries(piece: LaidPiece) -> Iterator[tuple[str, Style, str | None, 
         seen[key] = seen.get(key, False) or area
 
     for band in piece.bands:
-        for w in band.points.works:
+        for w in point_works(band):
             see(w, True)
         for path in band.paths:
             see(path.work, path.worked_over)

@@ -8,7 +8,7 @@ from collections.abc import Iterator, Sequence
 import numpy as np
 from numpy.typing import NDArray
 
-from motif.laying.piece import LaidBand, LaidPiece, Points, RingLine
+from motif.laying.piece import LaidBand, LaidPiece, Points, RingLine, Work
 from motif.outputs.json_text import Degrees, Json, Records
 from motif.outputs.numbers import (
     ANGLE_DIGITS,
@@ -91,6 +91,11 @@ def along_ring(band: LaidBand, angle: Floats, radius: Floats) -> Floats:
     # A mark on vertical 1 itself must not come out a whole turn away by a rounding.
     turn = np.where(2 * math.pi - turn < 1e-9, 0.0, turn)
     return turn * radius
+
+
+def point_works(band: LaidBand) -> list[Work]:
+    """The works that a band's point marks are made with, those that occur only, in the order of the motif."""
+    return [band.points.works[i] for i in np.unique(band.points.work).tolist()]
 
 
 def _points_json(band: LaidBand, unit: Unit) -> Records:

@@ -149,7 +149,7 @@ def _landmarks(group: Group, piece: LaidPiece, drawn: DrawnSheet, place: Corner,
         level = place.y - tape
         y = min(level, floor)
         floor = y - BODY * 1.25
-        leader.lines([np.array([[right, level], [right + 9.0, level], [right + 11.0, y]])])
+        leader.lines([np.array([[right + 8.5, level], [right + 9.5, level], [right + 11.5, y]])])
         group.text(right + 12.0, y + 0.36 * BODY, f"{name} {length_with_unit(tape, unit)}", BODY)
 
 

@@ -10,11 +10,14 @@ from motif.outputs.numbers import number
 from motif.outputs.sheets import lay_out
 from motif.outputs.tables import Cell, Column, Table
 
-
 _COLUMNS = (
-    Column("band", "Band"), Column("columns", "Columns", "count"), Column("rows", "Rows", "count"),
-    Column("from", "From tape", "length"), Column("to", "To tape", "length"),
-    Column("points", "Point marks", "count"), Column("strokes", "Strokes", "count"),
+    Column("band", "Band"),
+    Column("columns", "Columns", "count"),
+    Column("rows", "Rows", "count"),
+    Column("from", "From tape", "length"),
+    Column("to", "To tape", "length"),
+    Column("points", "Point marks", "count"),
+    Column("strokes", "Strokes", "count"),
 )
 
 

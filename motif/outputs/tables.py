@@ -56,6 +56,8 @@ class Table:
 _DATA_UNITS: dict[Kind, str] = {"angle": "deg", "area": "mm2", "volume": "ml"}
 _PEOPLE_UNITS: dict[Kind, str] = {"angle": "°", "area": "cm²", "volume": "ml"}
 _MM2_PER_CM2 = 100.0
+#: Columns grow narrow by breaking lines between words, never within words up to this long.
+_LONGEST_WORD = 24
 
 #: What a spreadsheet takes for the start of a formula, or skips before it looks for one.
 _FORMULA = re.compile(r"^[\s\x00-\x1f]*[=+\-@＝＋－＠]")
@@ -95,7 +97,7 @@ def to_markdown(tables: Iterable[Table], unit: Unit = "mm") -> str:
     blocks: list[str] = []
     for table in tables:
         lines = [f"## {_markdown(table.title)}", ""]
-        lines.append(_markdown_row(_markdown(_people_heading(c, unit)) for c in table.columns))
+        lines.append(_markdown_row(_markdown(people_heading(c, unit)) for c in table.columns))
         lines.append(_markdown_row("---" if c.kind == "text" else "--:" for c in table.columns))
         lines += [
             _markdown_row(
@@ -135,17 +137,19 @@ def to_text(tables: Iterable[Table], unit: Unit = "mm", *, width: int = 110, col
         console.print(Text(printable(table.title), style="bold"))
         if table.rows:
             grid = RichTable(box=SIMPLE_HEAD, show_edge=False, pad_edge=False, header_style="bold")
-            for c in table.columns:
-                grid.add_column(
-                    Text(_people_heading(c, unit)),
-                    justify="left" if c.kind == "text" else "right",
-                    overflow="fold",
-                    no_wrap=c.kind != "text",
-                )
             cells = [
                 _aligned([people_cell(row[i], c.kind, unit) for row in table.rows], c.kind)
                 for i, c in enumerate(table.columns)
             ]
+            for c, column in zip(table.columns, cells, strict=True):
+                longest = max(len(word) for cell in column for word in cell.split() or [""])
+                grid.add_column(
+                    Text(people_heading(c, unit)),
+                    justify="left" if c.kind == "text" else "right",
+                    overflow="fold",
+                    no_wrap=c.kind != "text",
+                    min_width=min(longest, _LONGEST_WORD),
+                )
             for row in zip(*cells, strict=True):
                 grid.add_row(*(Text(cell) for cell in row))
             console.print(grid)
@@ -187,7 +191,8 @@ def people_cell(cell: Cell, kind: Kind, unit: Unit) -> str:
             return number(cell, numbers.DATA_DIGITS)
 
 
-def _people_heading(column: Column, unit: Unit) -> str:
+def people_heading(column: Column, unit: Unit) -> str:
+    """The heading with its unit: ``Tape, mm``."""
     suffix = unit if column.kind == "length" else _PEOPLE_UNITS.get(column.kind)
     return f"{column.heading}, {suffix}" if suffix else column.heading
 

@@ -40,6 +40,8 @@ _ROW = 580.0
 _NARROWEST_CELL = 58.0
 #: A misfit below this cannot be seen (mm).
 _NO_MISFIT = 0.005
+#: A band that ends this near a sheet's end has its verticals numbered there (mm of tape).
+_AT_END = 1.0
 
 
 def svg(piece: LaidPiece, layout: Layout, unit: Unit = "mm") -> str:
@@ -171,12 +173,30 @@ class _Cell:
         label_ends(labels, drawn.rings, place, at_start=True, names=ring_name)
         bands = [b.band for b in drawn.bands if len(b.band.verticals)]
         for band in bands:
-            verticals = [v for v in drawn.verticals if v.band == band.number]
             low, high = sorted((band.from_tape, band.to_tape))
-            if abs(low - w.from_tape) < 1.0 or low < w.from_tape:
-                label_ends(labels, verticals, place, at_start=True, names=lambda v: str(v.number))
-            if abs(high - w.to_tape) < 1.0 or high > w.to_tape:
-                label_ends(labels, verticals, place, at_start=False, names=lambda v: str(v.number))
+            verticals = [v for v in drawn.verticals if v.band == band.number]
+            if low <= w.from_tape + _AT_END:
+                self._name_verticals(labels, verticals, place, w.from_tape, 1.0)
+            elif w.from_tape < low < w.to_tape:
+                inner = [v for v in verticals if w.from_angle < v.where < w.to_angle]
+                label_ends(labels, inner, place, at_start=True, names=_number_of, off=2.4)
+            if high >= w.to_tape - _AT_END:
+                self._name_verticals(labels, verticals, place, w.to_tape, -1.0)
+
+    def _name_verticals(
+        self, labels: Group, verticals: Sequence[DrawnLine], place: Corner, end: float, inward: float
+    ) -> None:
+        """Their numbers beyond the sheet's end, also where the verticals themselves stop short of it."""
+        sheet = self.drawn.sheet
+        ends = [
+            DrawnLine(v.band, v.number, v.where, sheet.place(np.array([[v.where, end], [v.where, end + inward]])))
+            for v in verticals
+        ]
+        label_ends(labels, ends, place, at_start=True, names=_number_of)
+
+
+def _number_of(line: DrawnLine) -> str:
+    return str(line.number)
 
 
 def _sheet_words(drawn: DrawnSheet, unit: Unit) -> list[str]:

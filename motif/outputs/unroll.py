@@ -69,7 +69,7 @@ def _sheet(drawn: DrawnSheet, is_picture: bool) -> dict[str, Json]:
             "angle": Degrees(math.degrees(cone.angle)),
         }
     result["outline"] = Trail(drawn.outline)
-    result["rings"] = [{"band": r.band, "ring": r.number, "tape": r.tape, "line": Trail(r.line)} for r in drawn.rings]
+    result["rings"] = [{"band": r.band, "ring": r.number, "tape": r.where, "line": Trail(r.line)} for r in drawn.rings]
     result["verticals"] = [{"band": v.band, "vertical": v.number, "line": Trail(v.line)} for v in drawn.verticals]
     result["paths"] = [
         entry for band in drawn.bands for path in band.paths for entry in _path(path, band.band.number)

@@ -8,12 +8,15 @@ from motif.wall.compass import set_off, travel
 from motif.wall.cones import ConeSheet, cone_misfit, fewest_cones
 from motif.wall.profile import ProfileError, Station, build_wall
 from motif.wall.surface import Wall
+from motif.wall.taut import TautLines, bearing_and_distance, taut
 
 __all__ = [
     "ConeSheet",
     "ProfileError",
     "Station",
+    "TautLines",
     "Wall",
+    "bearing_and_distance",
     "build_wall",
     "cone_misfit",
     "fewest_cones",
@@ -22,5 +25,6 @@ __all__ = [
     "polyconic",
     "rollout",
     "set_off",
+    "taut",
     "travel",
 ]

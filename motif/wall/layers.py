@@ -31,35 +31,40 @@ Ints = NDArray[np.intp]
 _STEP, _LEAST, _MOST = 0.03, 1e-4, 0.1
 #: Near a point of the wall, within this radius, steps of σ may be so large; the last ring has radius POINT, mm.
 _STEP_NEAR_POINT, _NEAR_POINT, POINT = 0.2, 1.0, 1e-5
-#: Series are used below this argument.
-_SMALL = 0.4
+#: A t or an angle beyond this is endless.
+ENDLESS = 1e9
+#: Series are used below this argument; sinh is not asked for above that one.
+_SMALL, _HUGE = 0.4, 300.0
 
 
 def sinhc(y: Floats) -> Floats:
     """sinh √y / √y, which for y < 0 is sin √−y / √−y."""
-    series = 1 + y / 6 * (1 + y / 20 * (1 + y / 42 * (1 + y / 72 * (1 + y / 110 * (1 + y / 156)))))
-    if np.all(np.abs(y) < _SMALL):
-        return series
-    x = np.sqrt(np.abs(y))
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        return np.where(np.abs(y) < _SMALL, series, np.where(y > 0, np.sinh(x), np.sin(x)) / x)
+    value = 1 + y / 6 * (1 + y / 20 * (1 + y / 42 * (1 + y / 72 * (1 + y / 110 * (1 + y / 156)))))
+    large = np.abs(y) >= _SMALL
+    if large.any():
+        y = y[large]
+        x = np.sqrt(np.abs(y))
+        value[large] = np.where(y > 0, np.sinh(np.minimum(x, _HUGE)), np.sin(x)) / x
+    return value
 
 
 def _half_square(y: Floats) -> Floats:
     """(sinhc(4y) − 1) / (2y), 1/3 at 0."""
     z = 4 * y
-    series = (1 + z / 20 * (1 + z / 42 * (1 + z / 72 * (1 + z / 110 * (1 + z / 156 * (1 + z / 210)))))) / 3
-    if np.all(np.abs(z) < _SMALL):
-        return series
-    with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
-        return np.where(np.abs(z) < _SMALL, series, (sinhc(z) - 1) / (2 * y))
+    value = (1 + z / 20 * (1 + z / 42 * (1 + z / 72 * (1 + z / 110 * (1 + z / 156 * (1 + z / 210)))))) / 3
+    large = np.abs(z) >= _SMALL
+    if large.any():
+        value[large] = (sinhc(z[large]) - 1) / (2 * y[large])
+    return value
 
 
 def _atanhc(x: Floats) -> Floats:
     """artanh √x / √x for x < 1, which for x < 0 is arctan √−x / √−x."""
-    series = 1 + x * (1 / 3 + x * (1 / 5 + x * (1 / 7 + x * (1 / 9 + x / 11))))
     large = np.abs(x) >= 5e-3
-    if not large.any():
+    some = large.any()
+    bounded = np.where(large, 0.0, x) if some else x
+    series = 1 + bounded * (1 / 3 + bounded * (1 / 5 + bounded * (1 / 7 + bounded / 9)))
+    if not some:
         return series
     # Only turns and waists come here. Along a waist x is 1 but for rounding, and the line stays very long.
     x = np.minimum(x[large], 1 - 1e-15)
@@ -71,11 +76,13 @@ def _atanhc(x: Floats) -> Floats:
 def passage(q0: Floats, q1: Floats, rise: Floats, bend: Floats) -> Floats:
     """The t that a line takes over part of a layer, from its speeds |dσ/dt| at both ends, Δσ ≥ 0 and ``bend``.
 
-    From Δσ = (q0 + q1) tanh(√k t/2) / √k; 0 over no rise, ∞ over some without speed at either end."""
-    speed = q0 + q1
-    w = np.divide(rise, speed, out=np.zeros(np.broadcast(rise, speed).shape), where=speed > 0)
-    t = 2 * w * _atanhc(bend * w * w)
-    t[(speed == 0) & (rise > 0)] = np.inf
+    From Δσ = (q0 + q1) tanh(√k t/2) / √k; 0 over no rise, beyond ``ENDLESS`` over some without speed."""
+    w = q0 + q1
+    np.maximum(w, 1e-150, out=w)
+    np.divide(rise, w, out=w)
+    t = _atanhc(bend * w * w)
+    t *= w
+    t *= 2
     return t
 
 
@@ -132,10 +139,10 @@ class Layers:
         square = np.where(self._reached, self.square - self.square[:, None], 0.0)
         q = np.sqrt(np.maximum(square, 0.0))
         t = passage(q[:, :-1], q[:, 1:], np.diff(self.sigma)[None, :], self.bend[None, :])
-        t[np.tri(*t.shape, k=-1, dtype=bool)] = 0.0
+        t[np.tri(t.shape[0], t.shape[1], -1, dtype=bool)] = 0.0
         angle = np.zeros_like(q)
         np.cumsum(t * np.sqrt(self.square)[:, None], axis=1, out=angle[:, 1:])
-        return np.where(self._reached, angle, np.inf)
+        return np.where(self._reached & (angle < ENDLESS), angle, np.inf)
 
     @cached_property
     def _reached(self) -> NDArray[np.bool_]:
@@ -160,9 +167,15 @@ class Layers:
         """The largest curvature of the profile in each layer, 1/mm."""
         tapes = np.abs(self.tape)
         low, high = np.minimum(tapes[:-1], tapes[1:]), np.maximum(tapes[:-1], tapes[1:])
-        ends = ((low, "above"), ((low + high) / 2, "above"), (high, "below"))
-        bends = [np.hypot(self.wall.radius_bend(s, side), self.wall.height_bend(s, side)) for s, side in ends]
-        return np.max(bends, axis=0)
+        wall, middle = self.wall, (low + high) / 2
+        return np.max(
+            [
+                np.hypot(wall.radius_bend(low), wall.height_bend(low)),
+                np.hypot(wall.radius_bend(middle), wall.height_bend(middle)),
+                np.hypot(wall.radius_bend(high, "below"), wall.height_bend(high, "below")),
+            ],
+            axis=0,
+        )
 
     @cached_property
     def upside_down(self) -> Layers:

@@ -14,7 +14,13 @@ _MOST = 100
 
 
 def bracketed(
-    f: Callable[[Ints, Floats], Floats], low: Floats, high: Floats, f_low: Floats, f_high: Floats, guess: Floats, near: float
+    f: Callable[[Ints, Floats], Floats],
+    low: Floats,
+    high: Floats,
+    f_low: Floats,
+    f_high: Floats,
+    guess: Floats,
+    near: float,
 ) -> Floats:
     """The roots of n functions, each between ``low`` and ``high``, where its values have opposite signs.
 

@@ -22,7 +22,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from motif.wall.layers import Layers, action, passage
+from motif.wall.layers import ENDLESS, Layers, action, passage
 from motif.wall.roots import bracketed
 
 Floats = NDArray[np.float64]
@@ -31,6 +31,8 @@ Ints = NDArray[np.intp]
 CLIMB, DIP, RISE = 0, 1, 2
 #: Angles gained nearer than this to the angle wanted are equal to it, radians.
 _NEAR = 1e-12
+#: Of a line that turns, an angle less than this is a rounding and not run along the ring, radians.
+_ENOUGH = 1e-9
 #: Lines whose lengths differ by less are equally short, mm: then the lower is taken.
 _TIE = 1e-7
 
@@ -55,8 +57,16 @@ class Ends:
 
     def take(self, of: Ints) -> Ends:
         """Some of the lines."""
-        rest = (self.low_layer, self.high_layer, self.low_square, self.high_square, self.angle)
-        return Ends(self.layers, self.low[of], self.high[of], *(a[of] for a in rest))
+        return Ends(
+            self.layers,
+            self.low[of],
+            self.high[of],
+            self.low_layer[of],
+            self.high_layer[of],
+            self.low_square[of],
+            self.high_square[of],
+            self.angle[of],
+        )
 
     @property
     def upside_down(self) -> Ends:
@@ -84,7 +94,9 @@ class Found:
             getattr(self, name)[i] = getattr(other, name)[better]
 
 
-def gained(layers: Layers, square: Floats, low: Floats, high: Floats, with_action: bool = False) -> tuple[Floats, Floats]:
+def gained(
+    layers: Layers, square: Floats, low: Floats, high: Floats, with_action: bool = False
+) -> tuple[Floats, Floats]:
     """Angle gained by m lines of c² = ``square`` from σ ``low`` up to ``high``, and their A (0 if not asked for).
 
     r must not be less than c between; a turn may be at either end."""
@@ -100,12 +112,12 @@ def gained(layers: Layers, square: Floats, low: Floats, high: Floats, with_actio
     q = np.sqrt(np.maximum(r2, 0.0, out=r2), out=r2)
     bend = layers.bend[first : last + 1]
     rise = np.diff(sigma)
-    t = passage(q[:, :-1], q[:, 1:], rise, np.broadcast_to(bend, rise.shape))
+    t = passage(q[:, :-1], q[:, 1:], rise, bend)
     angle = np.sqrt(square) * t.sum(axis=1)
     if not with_action:
         return angle, np.zeros_like(angle)
     pull = layers.pull[first : last + 1] + bend * (sigma[:, :-1] - ring[:-1])
-    return angle, action(q[:, :-1], pull, np.broadcast_to(bend, rise.shape), t).sum(axis=1)
+    return angle, action(q[:, :-1], pull, bend, t).sum(axis=1)
 
 
 def search(ends: Ends) -> Found:
@@ -179,10 +191,10 @@ def _dip(ends: Ends) -> Found:
     """The shortest lines that turn below both ends; infinitely long where none can."""
     layers, wanted, m = ends.layers, ends.angle, len(ends.angle)
     rings = int(ends.low_layer.max()) + 1
-    # Rings from the top down, one column each: what a line that turns there gains, and its S.
+    # Rings from the top down, one column each, and the angle that a line gains that turns there.
     number = np.arange(rings)[::-1]
     square = layers.square[number]
-    angle, s = np.zeros((m, rings)), np.sqrt(square) * wanted[:, None]
+    angle = np.zeros((m, rings))
     possible = number <= ends.low_layer[:, None]
     for at, layer, r2 in (
         (ends.low, ends.low_layer, ends.low_square),
@@ -193,14 +205,14 @@ def _dip(ends: Ends) -> Found:
         q0 = np.sqrt(np.maximum(layers.square[layer][:, None] - square, 0.0))
         part = passage(q0, q1, (at - layers.sigma[layer])[:, None] * np.ones(rings), layers.bend[layer][:, None])
         angle += layers.turned[number][:, layer].T + np.sqrt(square) * part
-    possible &= np.isfinite(angle)
+    possible &= angle < ENDLESS
     excess = np.where(possible, angle - wanted[:, None], np.nan)
     return _shortest_dip(ends, number, possible, excess)
 
 
 def _shortest_dip(ends: Ends, number: Ints, possible: NDArray[np.bool_], excess: Floats) -> Found:
-    """Follow S down the rings: it falls while the line gains too little, so its least values are where that ends."""
-    layers, wanted, m = ends.layers, ends.angle, len(ends.angle)
+    """Follow S down the rings: it falls while the line gains too little and is least where that ends."""
+    layers, m = ends.layers, len(ends.angle)
     lane = np.arange(m)
     column = np.arange(len(number))
     seen = np.maximum.accumulate(np.where(possible, column, -1), axis=1)
@@ -232,7 +244,7 @@ def _shortest_dip(ends: Ends, number: Ints, possible: NDArray[np.bool_], excess:
 def _held_at(ends: Ends, ring: Ints) -> Found:
     """Lines that dip to a ring and run along it for the rest of the way."""
     turn, square = ends.layers.sigma[ring], ends.layers.square[ring]
-    return _along(ends, turn, square, np.zeros_like(turn))
+    return _along(ends, turn, square)
 
 
 def _turning_in(ends: Ends, layer: Ints, shallow: Floats, excess: Floats) -> Found:
@@ -243,20 +255,21 @@ def _turning_in(ends: Ends, layer: Ints, shallow: Floats, excess: Floats) -> Fou
 
     def gain(of: Ints, turn: Floats) -> Floats:
         square = layers.square_at(layer[of], turn)
-        parts = (gained(layers, square, turn, end[of])[0] for end in (ends.low, ends.high))
-        return sum(parts) - ends.angle[of]
+        low, _ = gained(layers, square, turn, ends.low[of])
+        high, _ = gained(layers, square, turn, ends.high[of])
+        return low + high - ends.angle[of]
 
     every = np.arange(len(low))
     at_high = gain(every, high)
     turn = bracketed(gain, low, high, excess, at_high, (low + high) / 2, _NEAR)
-    return _along(ends, turn, layers.square_at(layer, turn), 1e-9)
+    return _along(ends, turn, layers.square_at(layer, turn))
 
 
-def _along(ends: Ends, turn: Floats, square: Floats, slack: Floats | float) -> Found:
-    """Lines that turn at σ ``turn``, running along the ring there for what is wanting; those that gain
-    more than is wanted (by ``slack``) are no lines between these ends."""
+def _along(ends: Ends, turn: Floats, square: Floats) -> Found:
+    """Lines that turn at σ ``turn`` and run along the ring there for what is wanting; those that gain more
+    than is wanted are no lines between these ends."""
     low, a = gained(ends.layers, square, turn, ends.low, with_action=True)
     high, b = gained(ends.layers, square, turn, ends.high, with_action=True)
     wanting = ends.angle - low - high
-    length = np.where(wanting >= -1e-9 - slack, np.sqrt(square) * ends.angle + a + b, np.inf)
-    return Found(np.full(len(turn), DIP), square, turn, np.where(wanting > 1e-9, wanting, 0.0), length)
+    length = np.where(wanting >= -_ENOUGH, np.sqrt(square) * ends.angle + a + b, np.inf)
+    return Found(np.full(len(turn), DIP), square, turn, np.where(wanting > _ENOUGH, wanting, 0.0), length)

@@ -9,7 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from motif.wall.compass import travel
 from motif.wall.layers import Layers, layers_over, passage, sinhc
-from motif.wall.strings import CLIMB, DIP, RISE, Ends, Found, search
+from motif.wall.strings import DIP, RISE, Ends, Found, search
 from motif.wall.surface import Wall
 
 Floats = NDArray[np.float64]
@@ -33,7 +33,7 @@ class TautLines:
     leaving: Floats
     arriving: Floats
     held: Floats
-    _start: tuple[Floats, Floats]
+    _start: Floats
     _backward: NDArray[np.bool_]
     _leftward: NDArray[np.bool_]
     _line: Ints
@@ -45,7 +45,7 @@ class TautLines:
         start, so close that no chord leaves the wall by more than ``chord`` mm; a place on every corner it crosses."""
         n = int(self._line.ravel()[line])
         angle, tape, bearing = _walk(self._ends, self._found, n, chord)
-        start = float(self._start[0].ravel()[line])
+        start = float(self._start.ravel()[line])
         if self._backward.ravel()[line]:
             angle, tape, bearing = angle[-1] - angle[::-1], tape[::-1], -bearing[::-1]
         if self._leftward.ravel()[line]:
@@ -72,14 +72,8 @@ def _span(s0: Floats, s1: Floats) -> tuple[float, float]:
 
 def _taut(layers: Layers, a0: Floats, s0: Floats, a1: Floats, s1: Floats) -> TautLines:
     backward, leftward = s0 > s1, a1 < a0
-    keys = np.stack(
-        (
-            np.round(np.minimum(s0, s1), _TAPE_DIGITS).ravel(),
-            np.round(np.maximum(s0, s1), _TAPE_DIGITS).ravel(),
-            np.round(np.abs(a1 - a0), _ANGLE_DIGITS).ravel(),
-        ),
-        axis=1,
-    )
+    tapes = (np.round(np.ravel(s), _TAPE_DIGITS) for s in (np.minimum(s0, s1), np.maximum(s0, s1)))
+    keys = np.stack((*tapes, np.round(np.ravel(np.abs(a1 - a0)), _ANGLE_DIGITS)), axis=1).astype(np.float64)
     distinct, line = np.unique(keys, axis=0, return_inverse=True)
     line = line.reshape(s0.shape)
     sigma = np.clip(layers.wall.sigma(distinct[:, :2]), layers.sigma[0], layers.sigma[-1])
@@ -91,14 +85,15 @@ def _taut(layers: Layers, a0: Floats, s0: Floats, a1: Floats, s1: Floats) -> Tau
     low = np.arctan2(np.where(found.kind == DIP, -up[0], up[0]), c)[line]
     high = np.arctan2(np.where(found.kind == RISE, -up[1], up[1]), c)[line]
     leaving, arriving = np.where(backward, -high, low), np.where(backward, -low, high)
-    turned = (np.where(leftward, np.arctan2(np.sin(b), -np.cos(b)), b) for b in (leaving, arriving))
+    leaving, arriving = (np.where(leftward, np.arctan2(np.sin(b), -np.cos(b)), b) for b in (leaving, arriving))
     return TautLines(
-        found.length[line], *turned, found.held[line], (a0, s0), backward, leftward, line, ends, found
+        found.length[line], leaving, arriving, found.held[line], a0, backward, leftward, line, ends, found
     )
 
 
 def _in_parts(ends: Ends) -> Found:
-    parts = [search(ends.take(np.arange(i, min(i + _AT_ONCE, len(ends.low))))) for i in range(0, len(ends.low), _AT_ONCE)]
+    count = len(ends.low)
+    parts = [search(ends.take(np.arange(i, min(i + _AT_ONCE, count)))) for i in range(0, count, _AT_ONCE)]
     fields = ("kind", "square", "turn", "held", "length")
     return Found(*(np.concatenate([getattr(p, f) for p in parts] or [np.zeros(0)]) for f in fields))
 
@@ -108,19 +103,23 @@ def bearing_and_distance(
 ) -> tuple[Floats, Floats]:
     """The bearing and the distance that ``set_off`` needs to go from the first places to the second.
 
-    The inverse of ``set_off``: along the taut line that goes as far round as the unreduced angles say, on
-    the wall with its cones beyond foot and rim, so that nothing holds it there. Through a closed end, and where
-    only a corner of the wall holds the line, no bearing leads to the place, and that of the taut line is given."""
+    The inverse of ``set_off``: along the taut line that goes as far round as the unreduced angles say; one that
+    foot or rim would hold goes over the cones beyond them. Where the line is held in a corner, or goes through a
+    closed end, no bearing leads to the place, and that of the taut line is given."""
     arrays = (np.asarray(a, dtype=np.float64) for a in (angle0, tape0, angle1, tape1))
     a0, s0, a1, s1 = np.broadcast_arrays(*arrays)
     if not s0.size:
         return s0.copy(), s0.copy()
-    widest = max(float(wall.radius(s).max()) for s in (s0, s1))
-    beyond = float(np.max(np.abs(a1 - a0))) * widest / 2 + 1.0
     lo, hi = _span(s0, s1)
-    lines = _taut(layers_over(wall, lo - beyond, hi + beyond), a0, s0, a1, s1)
-    bearing, distance = lines.leaving.copy(), lines.length.copy()
-    free = lines.held == 0
+    lines = _taut(layers_over(wall, lo, hi), a0, s0, a1, s1)
+    bearing, distance, held = lines.leaving.copy(), lines.length.copy(), lines.held.copy()
+    stuck = held > 0
+    if stuck.any():
+        beyond = float(distance[stuck].max()) / 2
+        places = (a[stuck] for a in (a0, s0, a1, s1))
+        lines = _taut(layers_over(wall, lo - beyond, hi + beyond), *places)
+        bearing[stuck], distance[stuck], held[stuck] = lines.leaving, lines.length, lines.held
+    free = held == 0
     for _ in range(3):
         # Newton: an error along the line is one of distance, one across it of bearing, by the spread of
         # neighbouring lines at that distance.
@@ -198,7 +197,9 @@ def _joined(legs: tuple[tuple[Floats, Floats, Floats], ...]) -> tuple[Floats, Fl
     return np.concatenate(angles), np.concatenate([s for s, _ in rest]), np.concatenate([b for _, b in rest])
 
 
-def _leg(layers: Layers, square: float, low: float, high: float, chord: float) -> tuple[Floats, Floats, Floats]:
+def _leg(
+    layers: Layers, square: float, low: float, high: float, chord: float
+) -> tuple[Floats, Floats, Floats]:
     """Angles, σ and bearings up a line of c² = ``square`` from σ low to high, both included."""
     first, last = (int(layers.find(np.asarray(s))) for s in (low, high))
     edges = np.concatenate(([low], layers.sigma[first + 1 : last + 1], [high]))

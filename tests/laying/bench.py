@@ -33,7 +33,8 @@ def ball(radius: float, low: float, high: float, steps: int = 128) -> str:
 
     The spline leaves the sphere by less than 1e-5 mm at these steps, which the tests of the wall hold."""
     at = np.radians(np.linspace(low, high, steps + 1))
-    levels = " ".join(f"at {radius * (np.sin(x) - np.sin(at[0])):.9f} mm across {2 * radius * np.cos(x):.9f} mm" for x in at)
+    heights = radius * (np.sin(at) - np.sin(at[0]))
+    levels = " ".join(f"at {h:.9f} mm across {2 * radius * np.cos(x):.9f} mm" for h, x in zip(heights, at, strict=True))
     return f"form ball {{ profile smooth {{ {levels} }} }}"
 
 

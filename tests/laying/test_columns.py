@@ -12,7 +12,7 @@ import numpy as np
 import pytest
 
 from tests.laying.bench import CAN_RADIUS, CONE, ball, errors, lay_band, marks, source, the_error
-from tests.reference import records
+from tests.reference import record, records
 
 DOT = "each cell { guide dot at (0, 0) }"
 
@@ -86,14 +86,26 @@ def test_column_widths_are_soft_tape_and_chords_are_dividers() -> None:
         assert band.rings.chord[ring] == pytest.approx(2 * radius * sin(pi / 9), abs=1e-9)
 
 
-@pytest.mark.parametrize("known", records("1.chord."), ids=lambda r: r["id"])
+@pytest.mark.parametrize("known", [r for r in records("1.chord.") if "chord" not in r["inputs"]], ids=lambda r: r["id"])
 def test_chords_for_dividing_a_circle(known: dict) -> None:
-    """Machinery's Handbook, chords for a circle of diameter 1; from memory, recomputed (see the record). The
-    can is 100 mm across, so a chord is 100 times the table's."""
-    form = "form can { profile straight { at 0 mm across 100 mm at 50 mm across 100 mm } }"
-    band = lay_band(f"grid columns {known['inputs']['N']} rows 1", form=form)
+    """Machinery's Handbook and others, each record with its source and how it is known. The can is 100 times as
+    large as the published circle, so that the wall's own arithmetic is far below the printed digits."""
+    given = known["inputs"]
+    across = 100 * given.get("diameter", 2 * given.get("radius", 0))
+    form = f"form can {{ profile straight {{ at 0 mm across {across} mm at 50 mm across {across} mm }} }}"
+    band = lay_band(f"grid columns {given['N']} rows 1", form=form)
     assert band.rings.chord is not None
     assert band.rings.chord / 100 == pytest.approx(known["expected"], abs=known["tolerance"])
+
+
+def test_a_diameter_from_its_divider_step() -> None:
+    known = record("1.chord.ex1")
+    across = known["expected"]
+    form = f"form can {{ profile straight {{ at 0 mm across {across} mm at 50 mm across {across} mm }} }}"
+    band = lay_band(f"grid columns {known['inputs']['N']} rows 1", form=form)
+    assert band.rings.chord is not None
+    # the published diameter is rounded to 0.0005, which is 0.00003 on the chord
+    assert band.rings.chord == pytest.approx(known["inputs"]["chord"], abs=known["tolerance"] * sin(pi / 56) + 1e-9)
 
 
 # ---------------------------------------------------------------- spaced
@@ -202,8 +214,8 @@ def test_crossings_of_each_row_go_with_the_row_they_begin() -> None:
 
 
 def test_names_in_scope_are_the_rows_own() -> None:
-    band = lay_band(f"grid {ROW_WISE} rows 2 each cell where column = columns {{ guide dot at (1/2, 1/2) across cell-width }}",
-                    form=CONE)
+    dot = "each cell where column = columns { guide dot at (1/2, 1/2) across cell-width }"
+    band = lay_band(f"grid {ROW_WISE} rows 2 {dot}", form=CONE)
     assert band.points.column.tolist() == [19, 13]
     assert band.points.across == pytest.approx([2 * pi * 50 / 19, 2 * pi * 30 / 13], abs=1e-9)
 
@@ -214,10 +226,14 @@ def test_names_in_scope_are_the_rows_own() -> None:
     (f"grid {ROW_WISE} rows 2", "each 2 by 1 cells { guide dot at (0, 0) }", "", "does-not-close"),  # 19 is odd
     (f"grid {ROW_WISE} rows 2 shifted 1/2 each column", DOT, "", "wrong-kind"),
     (f"grid {ROW_WISE} rows proportional 1 : 1", DOT, "", "wrong-kind"),
-    ("grid columns 12 each row rows 2", DOT, "", "wrong-kind"),
 ])  # fmt: skip
 def test_what_each_row_cannot_do(grid: str, rule: str, band: str, code: str) -> None:
     assert [e.code for e in errors(source(f"{grid} {rule}", band, CONE))] == [code]
+
+
+def test_each_row_goes_with_near_only() -> None:
+    found = the_error(source(f"grid columns 12 each row rows 2 {DOT}", "", CONE))
+    assert found.code in ("wrong-kind", "syntax") and "near" in found.words
 
 
 # ---------------------------------------------------------------- what is refused
