@@ -6,7 +6,6 @@ Trees and tokens carry offsets into the text as written, so every node's span do
 from __future__ import annotations
 
 from collections.abc import Callable
-from math import isfinite
 from typing import Any, TypeAlias, TypeVar
 
 from lark import Token, Tree
@@ -19,6 +18,9 @@ from motif.language.source import Source, Span
 #: How deep values and geometry may be nested; what is deeper was not written by hand, and every later
 #: stage walks them by recursion.
 MOST_NESTED = 100
+
+#: A number is written with at most so many characters; no measure needs more, and all are finite.
+_MOST_DIGITS = 100
 
 _Branch: TypeAlias = Tree[Token]
 _Child: TypeAlias = _Branch | Token
@@ -54,11 +56,11 @@ def listed(items: _Branch) -> list[_Child]:
 
 def number_value(text: str) -> tuple[int, int] | float:
     """``1 1/2``, ``1/2``: (3, 2), (1, 2); ``0.5``, ``12``: the number."""
-    whole, _, fraction = text.rpartition(" ") if "/" in text else ("", "", text)
-    above, slash, below = fraction.partition("/")
-    if not slash:
+    if "/" not in text:
         return float(text)
-    return int(above) + int(whole or 0) * int(below), int(below)
+    *whole, fraction = text.split()
+    above, below = (int(n) for n in fraction.split("/"))
+    return above + sum(int(n) for n in whole) * below, below
 
 
 class _Builder:
@@ -136,11 +138,11 @@ class _Builder:
         raise AssertionError(tree.data)
 
     def number(self, span: Span, token: Any, unit: Any) -> nodes.Expression:
+        if len(token) > _MOST_DIGITS:
+            fail("out-of-range", "This number has too many digits.", span)
         value = number_value(str(token))
         unit = None if unit is None else str(unit)
         if isinstance(value, float):
-            if not isfinite(value):
-                fail("out-of-range", "This number is too large.", span)
             return nodes.Number(span, value, unit)
         above, below = value
         if below == 0:
@@ -148,10 +150,7 @@ class _Builder:
             here = self.span(token)
             return nodes.Arithmetic(
                 span, "/", nodes.Number(here, float(above), unit), nodes.Number(here, 0.0, None))
-        try:
-            return nodes.Number(span, above / below, unit)
-        except OverflowError:
-            fail("out-of-range", "This number is too large.", span)
+        return nodes.Number(span, above / below, unit)
 
     def arguments(self, tree: Any) -> tuple[nodes.Argument, ...]:
         if tree is None:

@@ -119,13 +119,10 @@ def _fraction_by_minus(source: Source, tokens: list[Token], i: int) -> Slip | No
     """``1-1/2 in``."""
     whole, minus, fraction, unit = tokens[i : i + 4]
     if not (whole.kind == "NUMBER" and whole.text.isdigit() and minus.kind == "MINUS" and minus.joined
-            and fraction.kind == "NUMBER" and "/" in fraction.text and fraction.joined
+            and fraction.kind == "NUMBER" and "/" in fraction.text and " " not in fraction.text and fraction.joined
             and unit.text in _LENGTHS):
         return None
     if i > 0 and tokens[i - 1].kind in ("STAR", "SLASH"):
-        return None
-    above, below = (int(n) for n in fraction.text.split()[-1].split("/"))
-    if above >= below:
         return None
     meant = f"{whole.text} {fraction.text}"
     message = Message(
@@ -355,10 +352,13 @@ def _left_out(stuck: Stuck) -> Slip | None:
             "syntax", "A comma is missing between two paths.", stuck.span(at),
             f"Write '{behind}, {stuck.written(at)} …'.")
     else:
-        gap = "" if word in ",)" else " "
+        if before.kind in (WORD, "NUMBER"):
+            meant = f"{behind}{'' if word in ',)' else ' '}{word} …"
+        else:
+            meant = f"{word} {stuck.written(at)} …"
         message = Message(
             "syntax", f"'{word}' is missing between '{behind}' and '{stuck.written(at)}'.", stuck.span(at),
-            f"Write '{behind}{gap}{word} …'.")
+            f"Write '{meant}'.")
     return Slip(message, edit)
 
 

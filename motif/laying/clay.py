@@ -88,7 +88,7 @@ def taut_chains(wall: Wall, start: tuple[Floats, Floats], to: tuple[Floats, Floa
     key = np.stack([np.round(start[1], 9), np.round(to[1], 9), np.round(round_, 12)], axis=1)
     _, first, which = np.unique(key, axis=0, return_index=True, return_inverse=True)
     found = taut(wall, np.zeros(len(first)), start[1][first], round_[first], to[1][first])
-    chains = [_hermite(wall, *found.polyline(i, 0.005)) for i in range(len(first))]
+    chains = [hermite(wall, *found.polyline(i, 0.005)) for i in range(len(first))]
     most = max(len(c) for c in chains)
     powers = np.stack([_lengthened(c, most) for c in chains])[which.reshape(-1)]  # (n, most, 4, 2)
     powers = powers.copy()
@@ -96,7 +96,7 @@ def taut_chains(wall: Wall, start: tuple[Floats, Floats], to: tuple[Floats, Floa
     return tuple(cubics(powers[:, k], on_wall=True) for k in range(most)) if n else ()
 
 
-def _hermite(wall: Wall, angle: Floats, tape: Floats, bearing: Floats) -> Floats:
+def hermite(wall: Wall, angle: Floats, tape: Floats, bearing: Floats) -> Floats:
     """Cubics (k, 4, 2) through nodes in the directions in which a line passes them; at a corner of the wall
     the line's slope in the plane of angle and tape does not break, since its bearing does not."""
     radius = np.maximum(wall.radius(tape), 1e-9)

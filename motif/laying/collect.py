@@ -11,7 +11,8 @@ from motif.language.messages import fail
 from motif.language.record import record
 from motif.language.source import Span
 from motif.laying.curves import Segments
-from motif.laying.drawing import Marks, Strand
+from motif.laying.drawing import Chains, Marks, Strand
+from motif.laying.obstacles import Trim
 from motif.laying.piece import Floats, Ints, Work
 from motif.laying.places import Numbers
 from motif.model.values import ToolSizes
@@ -28,9 +29,10 @@ class Made:
     numbers: Numbers
     keys: tuple[Ints | int, ...]
     work: Ints
-    drawn: Strand | Marks
+    drawn: Strand | Chains | Marks
     unbroken: bool
     over_area: bool
+    trim: Trim | None = None
 
 
 @dataclass
@@ -64,7 +66,9 @@ class Collection:
 
 @record
 class Lines:
-    """All lines and outlines of a band in drawing order: line i has segments ``first[i]`` … ``first[i + 1]``."""
+    """All lines and outlines of a band in drawing order: line i has segments ``first[i]`` … ``first[i + 1]``.
+
+    ``trim`` numbers what is left of it in ``trims`` (−1: all), as which ``entry`` of that."""
 
     segments: Segments
     first: Ints
@@ -76,6 +80,9 @@ class Lines:
     row: Ints
     vertical: Ints
     ring: Ints
+    trim: Ints
+    entry: Ints
+    trims: tuple[Trim, ...] = ()
 
     def __len__(self) -> int:
         return len(self.work)
@@ -86,7 +93,8 @@ class Lines:
         first = np.concatenate([[0], np.cumsum(counts)])
         index = np.repeat(self.first[:-1][chosen] - first[:-1], counts) + np.arange(first[-1])
         return Lines(self.segments.at(index), first, self.work[chosen], self.encloses[chosen], self.over_area[chosen],
-                     self.unbroken[chosen], self.column[chosen], self.row[chosen], self.vertical[chosen], self.ring[chosen])
+                     self.unbroken[chosen], self.column[chosen], self.row[chosen], self.vertical[chosen], self.ring[chosen],
+                     self.trim[chosen], self.entry[chosen], self.trims)
 
 
 @record
@@ -134,30 +142,32 @@ def _numbers(batches: list[Made], name: str) -> Ints:
 
 def lines_of(collection: Collection) -> Lines:
     """The lines and outlines that were made, in drawing order."""
-    batches = [m for m in collection.made if isinstance(m.drawn, Strand)]
+    batches = [m for m in collection.made if not isinstance(m.drawn, Marks)]
     none = np.zeros(0, dtype=np.int64)
     if not batches:
         no = none.astype(np.bool_)
-        return Lines(Segments.joined([]), np.zeros(1, dtype=np.int64), none, no, no, no, none, none, none, none)
+        return Lines(Segments.joined([]), np.zeros(1, dtype=np.int64), none, no, no, no, *[none] * 6)
     parts: list[Segments] = []
     counts: list[Ints] = []
     for m in batches:
-        assert isinstance(m.drawn, Strand)
-        n, k = len(m.numbers), len(m.drawn.parts)
-        # (k, n) → line by line
-        index = (np.arange(n)[:, None] + n * np.arange(k)[None, :]).ravel()
-        parts.append(Segments.joined(list(m.drawn.parts)).at(index))
-        counts.append(np.full(n, k))
+        assert not isinstance(m.drawn, Marks)
+        segments, number = m.drawn.flat()
+        parts.append(segments)
+        counts.append(number)
     count = np.concatenate(counts)
+    sizes = [len(m.numbers) for m in batches]
+    trims = [m.trim for m in batches if m.trim is not None]
+    trim = np.repeat([-1 if m.trim is None else trims.index(m.trim) for m in batches], sizes)
+    entry = np.concatenate([np.arange(n) for n in sizes])
 
     def each(values: list[bool]) -> Bools:
-        return np.repeat(np.array(values), [len(m.numbers) for m in batches])
+        return np.repeat(np.array(values), sizes)
 
     lines = Lines(Segments.joined(parts), np.concatenate([[0], np.cumsum(count)]),
                   np.concatenate([m.work for m in batches]),
-                  each([m.drawn.encloses for m in batches if isinstance(m.drawn, Strand)]),
+                  each([m.drawn.encloses for m in batches if not isinstance(m.drawn, Marks)]),
                   each([m.over_area for m in batches]), each([m.unbroken for m in batches]),
-                  *(_numbers(batches, k) for k in ("column", "row", "vertical", "ring")))
+                  *(_numbers(batches, k) for k in ("column", "row", "vertical", "ring")), trim, entry, tuple(trims))
     return lines if len(batches) == 1 and len(batches[0].keys) == 1 else lines.at(_order(batches))
 
 

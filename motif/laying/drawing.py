@@ -4,8 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from typing import TypeAlias
+
 from motif.language.messages import fail
 from motif.language.record import record
+from motif.language.source import Span
 from motif.laying.clay import arcs, circles, taut_chains, taut_middles
 from motif.laying.curves import Segments, conics, cubics, lines
 from motif.laying.frames import Frame, Surveyor
@@ -13,7 +16,7 @@ from motif.laying.piece import Floats, Ints
 from motif.model import geometry as geo
 from motif.model.expressions import above_zero, mentions_chord
 from motif.model.flat import arc_by_rise, arc_through, bezier_coefficients
-from motif.model.values import Env, ToolSizes, over
+from motif.model.values import Env, Slot, ToolSizes, over
 
 
 @record
@@ -27,6 +30,25 @@ class Strand:
 
     def at(self, chosen: Ints) -> Strand:
         return Strand(tuple(p.at(chosen) for p in self.parts), self.encloses)
+
+    def flat(self) -> tuple[Segments, Ints]:
+        """All segments line by line, and how many each line has."""
+        k = len(self.parts)
+        n = len(self.parts[0]) if k else 0
+        index = (np.arange(n)[:, None] + n * np.arange(k)[None, :]).ravel()
+        return Segments.joined(list(self.parts)).at(index), np.full(n, k)
+
+
+@record
+class Chains:
+    """Lines of any number of segments each, line by line; ``count`` (n,) segments."""
+
+    segments: Segments
+    count: Ints
+    encloses: bool = False
+
+    def flat(self) -> tuple[Segments, Ints]:
+        return self.segments, self.count
 
 
 @record
@@ -43,11 +65,33 @@ class Marks:
         return Marks(self.angle[chosen], self.tape[chosen], self.tool, self.across[chosen], self.lean[chosen])
 
 
-Drawn = Strand | Marks
+@record
+class Parallel:
+    """The parallels of a path, worked out where it is made, since its strokes are those of the places there."""
+
+    source: tuple[Drawn, ...]
+    side: str
+    by: Floats
+    span: Span
+
+    def at(self, chosen: Ints) -> Parallel:
+        return Parallel(tuple(d.at(chosen) for d in self.source), self.side, self.by[chosen], self.span)
 
 
-def not_yet(what: str, g: geo.Geometry | geo.Segment) -> None:
-    fail("not-yet", f"{what} cannot be laid yet.", g.span, "Draw it with line, arc, curve, circle or dot.")
+@record
+class Trimmed:
+    """What is left of a drawing: clear of paths by (n,) mm, and within the outlines of the same place."""
+
+    drawn: Strand | Marks | Parallel
+    clears: tuple[tuple[Slot, Floats], ...]
+    withins: tuple[tuple[tuple[Drawn, ...], Span], ...]
+
+    def at(self, chosen: Ints) -> Trimmed:
+        return Trimmed(self.drawn.at(chosen), tuple((slot, by[chosen]) for slot, by in self.clears),
+                       tuple((tuple(d.at(chosen) for d in ds), span) for ds, span in self.withins))
+
+
+Drawn: TypeAlias = Strand | Marks | Parallel | Trimmed
 
 
 class Drafter:
@@ -76,12 +120,6 @@ class Drafter:
                 return self._footprint(g, frame, env)
             case geo.MarksAlong():
                 fail("wrong-kind", "Marks along a path are made by a technique line; they cannot be named.", g.span)
-            case geo.Offset():
-                not_yet("An offset", g)
-            case geo.ClearOf():
-                not_yet("'clear of'", g)
-            case geo.Within():
-                not_yet("'within'", g)
         raise AssertionError(g)
 
     def whole_ring(self, frame: Frame) -> Strand:

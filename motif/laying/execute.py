@@ -9,13 +9,17 @@ from motif.language.record import changed, record
 from motif.language.source import Span
 from motif.laying.along import along_strokes
 from motif.laying.collect import Collection, Lines, Made, lines_of
-from motif.laying.curves import Tracer
-from motif.laying.drawing import Drafter, Drawn, Marks, Strand
+from motif.laying.curves import Segments, Tracer
+from motif.laying.drawing import Chains, Drafter, Drawn, Marks, Parallel, Strand, Trimmed
 from motif.laying.frames import Frame, about, compose, plain
 from motif.laying.grid import GridLaw
+from motif.laying.obstacles import Obstacles, Shape, Trim, Within, finely
+from motif.laying.parallels import counter_clockwise, parallels, shape_of, trails
 from motif.laying.piece import Floats, Ints
 from motif.laying.places import MOST_PLACES, Numbers, Places, Shifting, cells_at
-from motif.laying.strokes import join, once_only_lines
+from motif.laying.region import Region
+from motif.laying.shapes import ShapeBook
+from motif.laying.strokes import Strokes, join, once_only_lines
 from motif.model import geometry as geo
 from motif.model import rules
 from motif.model.expressions import Expr, above_zero, whole_numbers
@@ -56,18 +60,21 @@ class Spot:
 class Executor:
     """Runs rules on one band into a collection; problems of a statement do not stop the others."""
 
-    def __init__(self, drafter: Drafter, law: GridLaw, shift: Shifting | None, collection: Collection,
+    def __init__(self, drafter: Drafter, law: GridLaw, shift: Shifting | None, region: Region, collection: Collection,
                  messages: Messages) -> None:
         self._drafter = drafter
         self._tracer = Tracer(drafter.survey.wall, law)
         self._law = law
         self._shift = shift
+        self._region = region
         self._collection = collection
         self._messages = messages
         self._cost = 0
         self._rule = 0
         self._kind: rules.Place = "cell"
         self._places: Places
+        self._waiting: list[tuple[Span, Made, Trimmed]] = []
+        self._used: dict[Slot, list[tuple[tuple[Drawn, ...], Spot]]] = {}
 
     def run(self, number: int, rule: rules.Rule, places: Places, env: Env) -> None:
         """Run one rule. Raises ``Problem`` for a condition that cannot be worked out, or too many marks."""
@@ -76,7 +83,16 @@ class Executor:
         if rule.condition is not None and len(places):
             chosen = np.flatnonzero(np.broadcast_to(rule.condition.value(spot.env), (len(places),)))
             spot = spot.at(chosen)
+        self._used = {}
+        self._waiting = []
         self._body(rule.body, spot)
+        for span, made, trimmed in self._waiting:
+            try:
+                self._collection.add(self._trim(made, trimmed, span), span)
+            except Problem as problem:
+                if problem.message.code == "too-many-marks":
+                    raise
+                self._messages.add(problem.message)
 
     def _body(self, body: tuple[rules.Statement, ...], spot: Spot) -> None:
         for number, statement in enumerate(body):
@@ -242,10 +258,27 @@ class Executor:
         if isinstance(g, geo.NamedPath):
             if g.path not in spot.paths:
                 fail("no-value", f"'{g.path.name}' could not be drawn.", g.span)
+            self._use(g.path, spot)
             return spot.paths[g.path]
         if isinstance(g, geo.WholeLine):
             return self._whole_lines(spot)
+        if isinstance(g, geo.Offset):
+            source = self._drawn(geo.NamedPath(g.span, g.path), spot)
+            by = g.by.value(spot.env) if g.side == "left" else above_zero(g.by, spot.env, "The distance of a parallel")
+            return (Parallel(source, g.side, over(by, spot.env.count), g.span),)
+        if isinstance(g, geo.ClearOf):
+            by = over(above_zero(g.by, spot.env, "'clear of'"), spot.env.count)
+            self._use(g.path, spot)
+            return tuple(_trimmed(d, ((g.path, by),), ()) for d in self._drawn(g.geometry, spot))
+        if isinstance(g, geo.Within):
+            outline = self._drawn(geo.NamedPath(g.span, g.path), spot)
+            return tuple(_trimmed(d, (), ((outline, g.span),)) for d in self._drawn(g.geometry, spot))
         return (self._drafter.draw(g, spot.frame, spot.env),)
+
+    def _use(self, path: Slot, spot: Spot) -> None:
+        """Keep the copies of a path that a line uses: what keeps clear of it keeps clear of all of them."""
+        if path in spot.paths:
+            self._used.setdefault(path, []).append((spot.paths[path], spot))
 
     def _whole_lines(self, spot: Spot) -> tuple[Strand, ...]:
         """The ring or vertical of each place; in a moved grid one line a column or row."""
@@ -294,14 +327,98 @@ class Executor:
         return tool
 
     def _make(self, s: rules.Work, drawn: Drawn, tool: ToolSizes | None, spot: Spot) -> None:
-        if isinstance(drawn, Marks) and drawn.tool is not None:
-            tool = drawn.tool
-        if isinstance(drawn, Marks) and not TECHNIQUES[s.technique].makes_points:
-            fail("wrong-kind", f"'{s.technique}' works lines and edges, and this is a point mark.", s.span,
-                 "Impress, attach or paint a point mark.")
+        trimmed = drawn if isinstance(drawn, Trimmed) else None
+        what = drawn.drawn if isinstance(drawn, Trimmed) else drawn
+        if isinstance(what, Marks):
+            tool = what.tool or tool
+            if not TECHNIQUES[s.technique].makes_points:
+                fail("wrong-kind", f"'{s.technique}' works lines and edges, and this is a point mark.", s.span,
+                     "Impress, attach or paint a point mark.")
         work = self._works(s, tool, spot)
-        over_area = isinstance(drawn, Strand) and drawn.encloses and TECHNIQUES[s.technique].over_area
-        self._collection.add(Made(self._rule, self._places.numbers.at(spot.place), spot.keys, work, drawn, s.how.unbroken, over_area), s.span)
+        numbers = self._places.numbers.at(spot.place)
+        if isinstance(what, Parallel):
+            chains, leader = self._parallels(what, spot)
+            keys = tuple(k[leader] if isinstance(k, np.ndarray) else k for k in spot.keys)
+            made = Made(self._rule, numbers.at(leader), (*keys, np.arange(len(leader))), work[leader], chains,
+                        s.how.unbroken, False)
+            trimmed = trimmed and trimmed.at(leader)
+        else:
+            over_area = isinstance(what, Strand) and what.encloses and TECHNIQUES[s.technique].over_area
+            made = Made(self._rule, numbers, spot.keys, work, what, s.how.unbroken, over_area)
+        if trimmed is None:
+            self._collection.add(made, s.span)
+        else:
+            self._waiting.append((s.span, made, trimmed))
+
+    def _parallels(self, p: Parallel, spot: Spot) -> tuple[Chains, Ints]:
+        """The parallels of the joined strokes of a path, and the place of each."""
+        lines, place = self._flat_lines(p.source, p.span, spot)
+        strokes = join(lines, self._tracer)
+        leader = place[strokes.leader]
+        by = p.by[leader]
+        followed = trails(lines, strokes, self._tracer)
+        if p.side in ("outward", "inward"):
+            if not lines.encloses.all():
+                fail("wrong-kind", f"'{p.side}' asks for a closed path or a circle.", p.span,
+                     "Close the path, or take the parallel to the left of travel: offset … by")
+            left_is_in = np.array([counter_clockwise(t) for t in followed])
+            by = np.where(left_is_in == (p.side == "inward"), by, -by)
+        sides = [by, -by] if p.side == "both" else [by]
+        made = [parallels(followed, b, self._tracer.wall, self._region) for b in sides]
+        chains = Chains(Segments.joined([c.segments for c, _ in made]), np.concatenate([c.count for c, _ in made]))
+        return chains, leader[np.concatenate([o for _, o in made])]
+
+    def _trim(self, made: Made, trimmed: Trimmed, span: Span) -> Made:
+        """What was made, with what trims it; point marks that do not stay are left out."""
+        clears = tuple((self._obstacles(slot, span), by) for slot, by in trimmed.clears)
+        withins = tuple(Within(self._polygons(drawn, at)) for drawn, at in trimmed.withins)
+        trim = Trim(clears, withins)
+        if not isinstance(made.drawn, Marks):
+            return changed(made, trim=trim)
+        stays = np.flatnonzero(trim.keeps(np.arange(len(made.numbers)), made.drawn.angle, made.drawn.tape))
+        keys = tuple(k[stays] if isinstance(k, np.ndarray) else k for k in made.keys)
+        return changed(made, numbers=made.numbers.at(stays), keys=keys, work=made.work[stays], drawn=made.drawn.at(stays))
+
+    def _obstacles(self, slot: Slot, span: Span) -> Obstacles:
+        """All copies of a path that the rule's lines use, closed ones with their inside."""
+        shapes: list[Shape] = []
+        for drawn, spot in self._used.get(slot, []):
+            for d in drawn:
+                what = d.drawn if isinstance(d, Trimmed) else d
+                shapes.extend(self._mark_shapes(what) if isinstance(what, Marks) else self._line_shapes(what, spot, span))
+        return Obstacles(self._tracer.wall, shapes)
+
+    def _line_shapes(self, what: Drawn, spot: Spot, span: Span) -> list[Shape]:
+        lines, _ = self._flat_lines((what,), span, spot)
+        none = np.arange(len(lines))
+        alone = Strokes(np.arange(len(lines) + 1), none, np.zeros(len(lines), dtype=np.bool_), lines.encloses, none)
+        return [shape_of(t) for t in trails(lines, alone, self._tracer)]
+
+    def _mark_shapes(self, marks: Marks) -> list[Shape]:
+        book = ShapeBook(self._tracer.wall)
+        number, _ = book.of(marks.tool, marks.across, marks.tape, marks.lean)
+        found = []
+        for i, k in enumerate(number.tolist()):
+            centre = np.array([[marks.angle[i], marks.tape[i]]])
+            found.append(Shape(centre, False) if k < 0 else Shape(finely(self._tracer.wall, book.shapes[k] + [marks.angle[i], 0.0]), True))
+        return found
+
+    def _polygons(self, drawn: tuple[Drawn, ...], span: Span) -> tuple[Floats, ...]:
+        """The outline of each place as a fine polygon. Raises ``wrong-kind`` for what has no inside."""
+        what = drawn[0].drawn if isinstance(drawn[0], Trimmed) else drawn[0]
+        if isinstance(what, Marks):
+            shapes = self._mark_shapes(what)
+            if all(s.closed for s in shapes):
+                return tuple(s.points for s in shapes)
+        elif isinstance(what, Strand) and what.encloses:
+            n = len(what.parts[0])
+            scratch = Collection(MOST_PLACES)
+            scratch.add(Made(0, _bare_numbers(n), (), np.zeros(n, dtype=np.int64), what, False, False), span)
+            lines = lines_of(scratch)
+            none = np.arange(n)
+            alone = Strokes(np.arange(n + 1), none, np.zeros(n, dtype=np.bool_), lines.encloses, none)
+            return tuple(shape_of(t).points for t in trails(lines, alone, self._tracer))
+        fail("wrong-kind", "'within' asks for a closed path, a circle or a footprint.", span, "Close the path.")
 
     def _along(self, s: rules.Work, g: geo.MarksAlong, spot: Spot) -> None:
         """Marks along the joined strokes of a path, over all the places where this line is worked."""
@@ -326,14 +443,20 @@ class Executor:
 
     def _lines_of(self, path: Slot, span: Span, spot: Spot) -> tuple[Lines, Ints]:
         """The lines that a named path draws at the places of a spot, each once, and the place of each."""
+        return self._flat_lines(self._drawn(geo.NamedPath(span, path), spot), span, spot)
+
+    def _flat_lines(self, drawn: tuple[Drawn, ...], span: Span, spot: Spot) -> tuple[Lines, Ints]:
         scratch = Collection(MOST_PLACES)
-        n = len(spot.place)
-        none = np.full(n, -1, dtype=np.int64)
-        numbers = Numbers(np.arange(n), none, none, none, np.arange(n), np.zeros(n, dtype=np.bool_))
-        for copy, drawn in enumerate(self._drawn(geo.NamedPath(span, path), spot)):
-            if not isinstance(drawn, Strand):
-                fail("wrong-kind", f"'{path.name}' is a point mark, and a line is asked for here.", span)
-            scratch.add(Made(0, numbers, (copy,), np.zeros(n, dtype=np.int64), drawn, False, False), span)
+        for copy, d in enumerate(drawn):
+            what = d.drawn if isinstance(d, Trimmed) else d
+            if isinstance(what, Marks):
+                fail("wrong-kind", "This is a point mark, and a line is asked for here.", span)
+            if isinstance(what, Parallel):
+                chains, leader = self._parallels(what, spot)
+                numbers, made = _bare_numbers(len(spot.place)).at(leader), chains
+            else:
+                numbers, made = _bare_numbers(len(spot.place)), what
+            scratch.add(Made(0, numbers, (copy,), np.zeros(len(numbers), dtype=np.int64), made, False, False), span)
         lines = once_only_lines(lines_of(scratch), self._tracer)
         return lines, lines.column
 
@@ -357,6 +480,18 @@ class Executor:
         distinct, which = np.unique(table, axis=0, return_inverse=True)
         numbers = [number(*(None if np.isnan(v) else float(v) for v in line)) for line in distinct]
         return np.array(numbers)[which.reshape(-1)]
+
+
+def _bare_numbers(n: int) -> Numbers:
+    """Numbers that only say which of n places a thing comes from, as its column."""
+    none = np.full(n, -1, dtype=np.int64)
+    return Numbers(np.arange(n), none, none, none, np.arange(n), np.zeros(n, dtype=np.bool_))
+
+
+def _trimmed(d: Drawn, clears: tuple[tuple[Slot, Floats], ...], withins: tuple[tuple[tuple[Drawn, ...], Span], ...]) -> Trimmed:
+    if isinstance(d, Trimmed):
+        return Trimmed(d.drawn, (*d.clears, *clears), (*d.withins, *withins))
+    return Trimmed(d, clears, withins)
 
 
 def bind(givens: tuple[rules.Given, ...], arguments: tuple[tuple[Slot, Expr], ...], caller: Env, inner: Env) -> Env:

@@ -66,6 +66,14 @@ class Region:
             inside |= patch.depth(angle, tape) > ON_EDGE
         return inside
 
+    def ends_on_edge(self, angle: float, tape: float) -> bool:
+        """Whether a point lies on the band's end or a panel's edge, to a hundredth of a millimetre."""
+        if min(abs(tape - self.low), abs(tape - self.high)) <= 0.01:
+            return True
+        radius = float(self.wall.radius(tape))
+        turns = [np.mod(angle - edge + np.pi, 2 * np.pi) - np.pi for pair in self.panels for edge in pair]
+        return any(abs(t) * radius <= 0.01 for t in turns)
+
     def keeps(self, angle: Floats, tape: Floats) -> Bools:
         """Where a line may stand."""
         return self.in_band(tape) & self.in_panels(angle, tape) & ~self.in_reserve(angle, tape)

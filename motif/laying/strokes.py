@@ -95,8 +95,8 @@ def _likeness(lines: Lines, tracer: Tracer) -> tuple[list[Floats], list[float]]:
     spread = [np.bincount(of, weight * away[:, i] * away[:, j], len(lines)) / np.maximum(length, 1e-12)
               for i, j in ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))]
     slack = float(2 * MEET * max(1.0, length.max(initial=0.0)))
-    columns = [lines.work.astype(float), lines.encloses.astype(float), lines.over_area.astype(float), length, *middle.T, *spread]
-    return columns, [0.5, 0.5, 0.5, 4 * MEET, MEET, MEET, MEET, *[slack] * 6]
+    columns = [lines.work.astype(float), lines.encloses.astype(float), lines.over_area.astype(float), lines.trim.astype(float), length, *middle.T, *spread]
+    return columns, [0.5, 0.5, 0.5, 0.5, 4 * MEET, MEET, MEET, MEET, *[slack] * 6]
 
 
 def _same_place(lines: Lines, tracer: Tracer, pairs: NDArray[np.int64]) -> Bools:

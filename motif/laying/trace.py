@@ -21,7 +21,12 @@ Bools = NDArray[np.bool_]
 CHORD = 0.02
 #: a first look takes a step at least every so often: round the pot (radians) and along the wall (mm)
 _LOOK_ANGLE, _LOOK_TAPE = 0.35, 12.0
+#: where reserves or panels, or what a line keeps clear of, may lie in its way, mm
+_LOOK_CLOSELY, _LOOK_CLOSER = 2.0, 0.5
 _HALVINGS = 44
+
+#: of segments' numbers, the segments and t: changes sign where a stretch must end
+Turning = Callable[[Ints, Segments, Floats], Floats]
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(4)
 
@@ -42,30 +47,59 @@ class Pieces:
     keep: Bools
 
 
-def cut_up(lines: Lines, tracer: Tracer, region: Region, chord: float = CHORD) -> Pieces:
-    """The stretches of all segments of the lines."""
+def cut_up(lines: Lines, tracer: Tracer, region: Region, chord: float = CHORD, longest: float = np.inf) -> Pieces:
+    """The stretches of all segments of the lines, no chord off by more than ``chord`` and none much longer than
+    ``longest``, mm."""
     s = lines.segments
-    steps = _steps(s, tracer, chord)
+    steps = _steps(s, tracer, chord, np.minimum(longest, _longest(lines, region)))
     segment = np.repeat(np.arange(len(s)), steps)
     place = np.arange(len(segment)) - np.repeat(np.cumsum(steps) - steps, steps)
     t0 = place / steps[segment]
     t1 = (place + 1) / steps[segment]
-    segment, t0, t1 = _split(s, tracer, segment, t0, t1, _bends(tracer, region))
+    segment, t0, t1 = _split(s, tracer, segment, t0, t1, _bends(lines, tracer, region))
     first = np.searchsorted(segment, np.arange(len(s) + 1))
     middle = tracer.on_wall(s.at(segment), (t0 + t1) / 2)
     length, swept = measured(s, tracer, segment, t0, t1)
-    return Pieces(first, segment, t0, t1, length, swept, region.keeps(*middle))
+    keep = region.keeps(*middle) & _untrimmed(lines, segment, *middle)
+    return Pieces(first, segment, t0, t1, length, swept, keep)
 
 
-def _steps(s: Segments, tracer: Tracer, chord: float) -> Ints:
-    """How many equal steps in t bring each segment's chords within ``chord`` of the curve.
+def _untrimmed(lines: Lines, segment: Ints, angle: Floats, tape: Floats) -> Bools:
+    """Whether points of segments are left by what trims their lines."""
+    keep = np.ones(len(segment), dtype=np.bool_)
+    if not lines.trims:
+        return keep
+    line = np.searchsorted(lines.first, segment, side="right") - 1
+    for k, trim in enumerate(lines.trims):
+        chosen = np.flatnonzero(lines.trim[line] == k)
+        if len(chosen):
+            keep[chosen] = trim.keeps(lines.entry[line[chosen]], angle[chosen], tape[chosen])
+    return keep
+
+
+def _longest(lines: Lines, region: Region) -> Floats:
+    """The longest step that may be taken along each segment, mm: where something small may lie in its way."""
+    longest = np.full(len(lines.segments), np.inf)
+    if region.panels or region.patches:
+        longest[:] = _LOOK_CLOSELY
+    if lines.trims:
+        longest[np.repeat(lines.trim >= 0, np.diff(lines.first))] = _LOOK_CLOSER
+    return longest
+
+
+def _steps(s: Segments, tracer: Tracer, chord: float, longest: Floats) -> Ints:
+    """How many equal steps in t bring each segment's chords within ``chord`` of the curve, none much longer
+    than ``longest`` (n,) mm.
 
     A step of 1/n in t has a chord that is off by |P″| / 8n²."""
     n = len(s)
-    around, up = np.zeros(n), np.zeros(n)
+    around, up, speed = np.zeros(n), np.zeros(n), np.zeros(n)
     for t in (0.02, 0.3, 0.5, 0.7, 0.98):
         a, u = tracer.velocity(s, np.full(n, t))
         around, up = np.maximum(around, np.abs(a)), np.maximum(up, np.abs(u))
+        if np.isfinite(longest).any():
+            r = tracer.wall.radius(tracer.on_wall(s, np.full(n, t))[1])
+            speed = np.maximum(speed, np.hypot(r * a, u))
     look = np.maximum(4, np.ceil(np.maximum(around / _LOOK_ANGLE, up / _LOOK_TAPE))).astype(np.int64)
     index = np.repeat(np.arange(n), look + 1)
     start = np.cumsum(look + 1) - (look + 1)
@@ -75,29 +109,30 @@ def _steps(s: Segments, tracer: Tracer, chord: float) -> Ints:
     bent[1:-1] = np.linalg.norm(p[:-2] - 2 * p[1:-1] + p[2:], axis=1)
     bent[start] = bent[start + look] = 0
     most = np.maximum.reduceat(bent, start) if n else np.zeros(0)
-    return np.maximum(1, np.ceil(look * np.sqrt(most / (8 * chord)) - 1e-9)).astype(np.int64)
+    steps = np.ceil(look * np.sqrt(most / (8 * chord)) - 1e-9)
+    return np.maximum(np.maximum(1, steps), np.ceil(speed / longest)).astype(np.int64)
 
 
-def _bends(tracer: Tracer, region: Region) -> list[Callable[[Segments, Floats], Floats]]:
+def _bends(lines: Lines, tracer: Tracer, region: Region) -> list[Turning]:
     """Functions that change sign where a stretch must end: edges of the region, corners of the wall, and
     verticals and rings where the grid's spacing changes."""
-    found: list[Callable[[Segments, Floats], Floats]] = []
-    for edge in region.edges():
-        found.append(lambda s, t, edge=edge: edge(*tracer.on_wall(s, t)))  # type: ignore[misc]
+    found: list[Turning] = [lambda _, s, t, edge=edge: edge(*tracer.on_wall(s, t)) for edge in region.edges()]
+    if lines.trims:
+        found.append(lambda i, s, t: np.where(_untrimmed(lines, i, *tracer.on_wall(s, t)), 1.0, -1.0))
     wall, law = tracer.wall, tracer.law
     for corner in wall.corners[(wall.corners > region.low) & (wall.corners < region.high)]:
-        found.append(lambda s, t, corner=corner: tracer.on_wall(s, t)[1] - corner)  # type: ignore[misc]
+        found.append(lambda _, s, t, corner=corner: tracer.on_wall(s, t)[1] - corner)  # type: ignore[misc]
     if law is None:
         return found
     if not law.even:
-        found.append(lambda s, t: np.where(s.on_wall, 1.0, np.sin(np.pi * tracer.plane(s, t)[:, 0])))
+        found.append(lambda _, s, t: np.where(s.on_wall, 1.0, np.sin(np.pi * tracer.plane(s, t)[:, 0])))
     if law.spaced_rows:
-        found.append(lambda s, t: np.where(s.on_wall, 1.0, np.sin(np.pi * tracer.plane(s, t)[:, 1])))
+        found.append(lambda _, s, t: np.where(s.on_wall, 1.0, np.sin(np.pi * tracer.plane(s, t)[:, 1])))
     return found
 
 
 def _split(s: Segments, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats,
-           functions: list[Callable[[Segments, Floats], Floats]]) -> tuple[Ints, Floats, Floats]:
+           functions: list[Turning]) -> tuple[Ints, Floats, Floats]:
     """Split stretches where one of the functions changes sign, by halving."""
     if not len(segment):
         return segment, t0, t1
@@ -106,17 +141,17 @@ def _split(s: Segments, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats,
     extra_t: list[Floats] = []
     last = np.concatenate([segment[1:] != segment[:-1], [True]])
     for f in functions:
-        start = f(at_start, t0) >= 0
+        start = f(segment, at_start, t0) >= 0
         end = np.empty(len(segment), dtype=np.bool_)
         end[:-1] = start[1:]
-        end[last] = f(s.at(segment[last]), t1[last]) >= 0
+        end[last] = f(segment[last], s.at(segment[last]), t1[last]) >= 0
         changed = np.flatnonzero(start != end)
         if not len(changed):
             continue
         part, low, high, sign = s.at(segment[changed]), t0[changed], t1[changed], start[changed]
         for _ in range(_HALVINGS):
             middle = (low + high) / 2
-            same = (f(part, middle) >= 0) == sign
+            same = (f(segment[changed], part, middle) >= 0) == sign
             low, high = np.where(same, middle, low), np.where(same, high, middle)
         extra_segment.append(segment[changed])
         extra_t.append((low + high) / 2)
@@ -219,7 +254,7 @@ def loop_runs(wall: Wall, points: Floats, region: Region) -> list[Run]:
     zero = np.zeros(1, dtype=np.int64)
     no = np.zeros(1, dtype=np.bool_)
     powers = np.stack([p, step, np.zeros_like(p), np.zeros_like(p)], axis=1)
-    lines = Lines(cubics(powers, on_wall=True), np.array([0, n]), zero, ~no, no, no, zero, zero, zero, zero)
+    lines = Lines(cubics(powers, on_wall=True), np.array([0, n]), zero, ~no, no, no, *[zero] * 4, zero - 1, zero)
     strokes = Strokes(np.array([0, 1]), zero, no, ~no, zero)
     tracer = Tracer(wall, None)
     return runs(lines, strokes, cut_up(lines, tracer, region), tracer)

@@ -110,12 +110,15 @@ class DrawnBand:
 @record
 class DrawnSheet:
     """All that lies on a sheet. ``outline`` is its edge, (k, 2), counter-clockwise from the foot end of
-    its left side, not closed on itself; ``left`` and ``right`` are the sides, upward."""
+    its left side, not closed on itself; ``left`` and ``right`` are the sides, upward, ``bottom`` and
+    ``top`` the ends, to the right."""
 
     sheet: Sheet
     outline: Floats
     left: Floats
     right: Floats
+    bottom: Floats
+    top: Floats
     rings: tuple[DrawnLine, ...]
     verticals: tuple[DrawnLine, ...]
     bands: tuple[DrawnBand, ...]
@@ -141,6 +144,8 @@ class Drawer:
             outline=outline,
             left=left,
             right=right,
+            bottom=bottom,
+            top=top,
             rings=tuple(self._rings(sheet)),
             verticals=tuple(self._verticals(sheet)),
             bands=tuple(

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 import textwrap
 from collections.abc import Callable, Iterable, Iterator, Sequence
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -185,23 +186,43 @@ def label_ends(
     at_start: bool,
     names: Callable[[DrawnLine], str],
     off: float = 3.0,
-    room: float = BODY * 1.1,
 ) -> None:
-    """A name just beyond one end of each line; names that would lie on one another are left out."""
-    taken: list[tuple[float, float]] = []
-    for line in lines:
-        points = place(line.line)
-        if not at_start:
-            points = points[::-1]
-        end, inner = points[0], points[1]
-        way = end - inner
-        name = names(line)
-        reach = off + (0.25 * BODY * len(name)) * abs(way[0]) / (math.hypot(*way) or 1.0)
-        x, y = (end + way / (math.hypot(*way) or 1.0) * reach).tolist()
-        wide = max(room, BODY * _LETTER * len(name))
-        if all(abs(x - u) >= wide or abs(y - v) >= room for u, v in taken):
-            taken.append((x, y))
-            group.text(x, y + 0.36 * BODY, name, BODY, anchor="middle")
+    """A name just beyond one end of each line, ``off`` mm away.
+
+    Where all would crowd, every second, fifth, tenth … is named, and always the first."""
+    labels = [_Label.beyond(line, place, at_start, names(line), off) for line in lines]
+    for step in (1, 2, 5, 10, 20, 50, 100):
+        chosen = [label for label in labels if label.number % step == 0]
+        if not any(one.covers(other) for one, other in pairwise(chosen)):
+            break
+    taken: list[_Label] = []
+    for label in labels:
+        if (label.number % step == 0 or label.number == 1) and not any(label.covers(other) for other in taken):
+            taken.append(label)
+            group.text(label.x, label.y + 0.36 * BODY, label.name, BODY, anchor="middle")
+
+
+@record
+class _Label:
+    """A name centred on (x, y) of the page, for the line of that number."""
+
+    number: int
+    name: str
+    x: float
+    y: float
+
+    @classmethod
+    def beyond(cls, line: DrawnLine, place: Place, at_start: bool, name: str, off: float) -> _Label:
+        points = place(line.line if at_start else line.line[::-1])
+        way = points[0] - points[1]
+        way = way / (math.hypot(*way) or 1.0)
+        x, y = (points[0] + way * (off + 0.25 * BODY * len(name) * abs(way[0]))).tolist()
+        return cls(line.number, name, x, y)
+
+    def covers(self, other: _Label) -> bool:
+        """Whether the two stand on one another, or so close that they read as one."""
+        wide = BODY * (_LETTER * (len(self.name) + len(other.name)) / 2 + 0.3)
+        return abs(self.x - other.x) < wide and abs(self.y - other.y) < BODY * 1.1
 
 
 def header(group: Group, x: float, y: float, width: float, title: str, lines: Sequence[str]) -> float:

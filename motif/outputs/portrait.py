@@ -43,7 +43,9 @@ def svg(piece: LaidPiece, unit: Unit = "mm") -> str:
         place = Corner(x - float(low[0]), y + tall + float(low[1]))
         group = drawing.group(xml_id("view", n))
         ink_sheet(group, view, place, ("view", n))
-        group.group(stroke=INK, stroke_width=0.35, fill="none").lines([place(view.outline)], closed=True)
+        # All round there is no edge up the wall, only the two ends.
+        frame = [view.bottom, view.top] if piece.form.side == "inside" else [view.outline]
+        group.group(stroke=INK, stroke_width=0.35, fill="none").lines([place(line) for line in frame], closed=True)
         group.group(font_family=SANS, fill=SOFT).text(x + w / 2, y + tall + _CAPTION, words, BODY, anchor="middle")
         x += w + _GAP
     y = legend(drawing.group("legend"), piece, _MARGIN, y + tall + 2.5 * _CAPTION, width)

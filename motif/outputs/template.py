@@ -41,7 +41,7 @@ _NARROWEST_CELL = 58.0
 #: A misfit below this cannot be seen (mm).
 _NO_MISFIT = 0.005
 #: A band that ends this near a sheet's end has its verticals numbered there (mm of tape).
-_AT_END = 1.0
+_AT_END = 6.0
 
 
 def svg(piece: LaidPiece, layout: Layout, unit: Unit = "mm") -> str:

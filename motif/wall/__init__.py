@@ -6,6 +6,7 @@ Knows nothing of motifs. numpy in, numpy out: lengths in mm, angles in radians, 
 from motif.wall.charts import fewest_gores, gore_misfit, polyconic, rollout
 from motif.wall.compass import set_off, travel
 from motif.wall.cones import ConeSheet, cone_misfit, fewest_cones
+from motif.wall.lifts import lifts, normal_curvature
 from motif.wall.profile import ProfileError, Station, build_wall
 from motif.wall.surface import Wall
 from motif.wall.taut import TautLines, bearing_and_distance, taut
@@ -22,6 +23,8 @@ __all__ = [
     "fewest_cones",
     "fewest_gores",
     "gore_misfit",
+    "lifts",
+    "normal_curvature",
     "polyconic",
     "rollout",
     "set_off",

@@ -36,7 +36,7 @@ _CLOSE = 3.0
 #: how much of its neighbours a close-up shows, in cells
 _BESIDE = 0.12
 #: lines may leave their place by so much, mm on the page
-_SAG = 0.06
+_SAG = 0.1
 _HALF_TURN = math.pi
 _TURN = 2 * math.pi
 

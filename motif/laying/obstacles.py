@@ -1,0 +1,141 @@
+"""What lines keep clear of, or within: outlines, lines and points of the same rule, met on the wall."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+from numpy.typing import NDArray
+
+from motif.language.record import record
+from motif.laying.piece import Floats, Ints
+from motif.wall import Wall
+from motif.wall.near import near_distance
+
+Bools = NDArray[np.bool_]
+
+#: spacing of the samples along an obstacle, mm; between them its distance is taken for quadratic
+SAMPLE = 0.25
+
+
+@record
+class Shape:
+    """A line, outline or point: (k, 2) angle and tape, k ≥ 1, samples at most ``SAMPLE`` apart; a closed one
+    does not repeat its first point."""
+
+    points: Floats
+    closed: bool
+
+
+class Obstacles:
+    """Shapes on a wall, looked up by place."""
+
+    def __init__(self, wall: Wall, shapes: Sequence[Shape]) -> None:
+        import shapely
+
+        self._wall = wall
+        self._shapely = shapely
+        sizes = np.array([len(s.points) for s in shapes], dtype=np.int64)
+        points = np.concatenate([s.points for s in shapes]) if len(shapes) else np.zeros((0, 2))
+        self.shape = np.repeat(np.arange(len(shapes)), sizes)
+        first = np.repeat(np.cumsum(sizes) - sizes, sizes)
+        last = first + np.repeat(sizes, sizes) - 1
+        here = np.arange(len(points))
+        closed = np.repeat(np.array([s.closed for s in shapes], dtype=np.bool_), sizes)
+        self._before = np.where(here > first, here - 1, np.where(closed, last, here))
+        self._after = np.where(here < last, here + 1, np.where(closed, first, here))
+        self._points = points
+        turned = np.mod(points[:, 0], 2 * np.pi)
+        self._tree = shapely.STRtree(shapely.points(turned, points[:, 1]))
+        # An outline may run on past the starting mark: its middle is brought into the first turn.
+        self._insides = [shapely.Polygon(_first_turn(s.points)) for s in shapes if s.closed and len(s.points) > 2]
+        self._inside_tree = shapely.STRtree(self._insides)
+
+    def clearance(self, angle: Floats, tape: Floats, by: Floats, own: Ints | None = None) -> Floats:
+        """How much farther than ``by`` (n,) mm places lie from the nearest obstacle, no more than 1 mm being
+        told; inside a closed one −``by``. ``own`` looks at one shape each, without its inside."""
+        free = np.full(len(angle), 1.0)
+        if not len(self._points) or not len(angle):
+            return free
+        reach = by + SAMPLE
+        radius = np.maximum(np.minimum(self._wall.radius(tape - reach), self._wall.radius(tape + reach)), 1e-3)
+        across = np.minimum(reach / radius * 1.05, np.pi)
+        here = np.mod(angle, 2 * np.pi)
+        queries, found = [], []
+        for turn in (-2 * np.pi, 0.0, 2 * np.pi):
+            meets = np.flatnonzero((here + turn + across >= 0) & (here + turn - across <= 2 * np.pi))
+            boxes = self._shapely.box(here[meets] + turn - across[meets], tape[meets] - reach[meets],
+                                      here[meets] + turn + across[meets], tape[meets] + reach[meets])
+            q, p = self._tree.query(boxes)
+            queries.append(meets[q])
+            found.append(p)
+        q, p = np.concatenate(queries), np.concatenate(found)
+        if own is not None:
+            mine = self.shape[p] == own[q]
+            q, p = q[mine], p[mine]
+        if len(q):
+            np.minimum.at(free, q, self._distance(angle[q], tape[q], p) - by[q])
+        if own is None and self._insides:
+            for turn in (-2 * np.pi, 0.0, 2 * np.pi):
+                inside, _ = self._inside_tree.query(self._shapely.points(here + turn, tape), predicate="within")
+                free[inside] = -by[inside]
+        return free
+
+    def _distance(self, angle: Floats, tape: Floats, sample: Ints) -> Floats:
+        """Distance to the curve near a sample: the least of the parabola through the squares of the distances
+        to the sample and its neighbours, where it has its least between them."""
+        d = [near_distance(self._wall, angle, tape, *self._points[k].T) ** 2
+             for k in (self._before[sample], sample, self._after[sample])]
+        bend = d[0] - 2 * d[1] + d[2]
+        lean = (d[2] - d[0]) / 2
+        whole = (self._before[sample] != sample) & (self._after[sample] != sample) & (bend > 0)
+        t = np.where(whole, np.clip(-lean / np.where(whole, bend, 1.0), -1, 1), 0.0)
+        return np.sqrt(np.maximum(d[1] + t * lean + t * t * bend / 2, 0.0))
+
+
+def finely(wall: Wall, points: Floats) -> Floats:
+    """A closed polygon (k, 2), not repeating its first point, with corners no farther apart than ``SAMPLE``."""
+    step = np.roll(points, -1, axis=0) - points
+    long = np.hypot(wall.radius(points[:, 1]) * step[:, 0], step[:, 1])
+    parts = np.maximum(1, np.ceil(long / SAMPLE)).astype(np.int64)
+    index = np.repeat(np.arange(len(points)), parts)
+    share = (np.arange(len(index)) - np.repeat(np.cumsum(parts) - parts, parts)) / parts[index]
+    return points[index] + step[index] * share[:, None]
+
+
+def _first_turn(points: Floats) -> Floats:
+    return points - [2 * np.pi * np.floor(points[:, 0].mean() / (2 * np.pi)), 0.0]
+
+
+@record
+class Within:
+    """Polygons (k, 2), angle and tape, one for each of n entries: what lies inside its own stays."""
+
+    polygons: tuple[Floats, ...]
+
+    def inside(self, entry: Ints, angle: Floats, tape: Floats) -> Bools:
+        import shapely
+
+        distinct, which = np.unique(entry, return_inverse=True)
+        shapes = np.array([shapely.Polygon(self.polygons[int(i)]) for i in distinct])
+        shapely.prepare(shapes)
+        middle = np.array([self.polygons[int(i)][:, 0].mean() for i in distinct])[which]
+        near = angle - 2 * np.pi * np.round((angle - middle) / (2 * np.pi))
+        return np.asarray(shapely.intersects_xy(shapes[which], near, tape))
+
+
+@record
+class Trim:
+    """What is left of the marks of one line of the text: clear of obstacles by ``by`` (n,), and within outlines."""
+
+    clears: tuple[tuple[Obstacles, Floats], ...]
+    withins: tuple[Within, ...]
+
+    def keeps(self, entry: Ints, angle: Floats, tape: Floats) -> Bools:
+        """Whether places stay; ``entry`` numbers the mark or line each belongs to."""
+        keep = np.ones(len(entry), dtype=np.bool_)
+        for obstacles, by in self.clears:
+            keep &= obstacles.clearance(angle, tape, by[entry]) > 0
+        for within in self.withins:
+            keep &= within.inside(entry, angle, tape)
+        return keep

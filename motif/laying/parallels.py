@@ -1,0 +1,198 @@
+"""Parallels of strokes: each point moved along the taut line at right angles to the stroke."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from motif.language.record import record
+from motif.laying.clay import hermite
+from motif.laying.collect import Lines
+from motif.laying.curves import Segments, Tracer, cubics
+from motif.laying.drawing import Chains
+from motif.laying.obstacles import SAMPLE, Obstacles, Shape
+from motif.laying.piece import Floats, Ints
+from motif.laying.region import Region
+from motif.laying.strokes import Strokes
+from motif.laying.trace import cut_up, travelled
+from motif.wall import Wall
+from motif.wall.compass import set_off, travel
+
+#: strokes are followed with chords no farther off than this, mm, and steps no longer than ``SAMPLE``
+_CHORD = 0.002
+#: a change of direction above this is a corner, radians
+_CORNER = 1e-3
+#: a corner runs on until its parallels meet, up to this many times the distance (SVG 1.1, stroke-miterlimit)
+_MITRE = 4.0
+_ROUND_STEP = np.radians(4.0)
+#: a parallel nearer than the distance by more than this belongs to a loop, mm
+_LOOP = 2e-3
+#: an end that lies on an edge runs on so many times the distance, to be cut there
+_RUN_ON = 4.0
+
+
+@record
+class Trail:
+    """One stroke followed in its direction: the ends of its k stretches, (k, 2) each, angle, tape and bearing."""
+
+    angle: Floats
+    tape: Floats
+    bearing: Floats
+    closed: bool
+
+
+def trails(lines: Lines, strokes: Strokes, tracer: Tracer) -> list[Trail]:
+    """The strokes followed finely from end to end, nothing cut."""
+    region = Region(tracer.wall, -np.inf, np.inf, (), ())
+    pieces = cut_up(lines, tracer, region, _CHORD, SAMPLE)
+    piece, back, stroke = travelled(lines, strokes, pieces)
+    s = lines.segments.at(pieces.segment[piece])
+    t0, t1 = pieces.t0[piece], pieces.t1[piece]
+    low, high = tracer.on_wall(s, t0), tracer.on_wall(s, t1)
+    low_bearing, high_bearing = tracer.direction(s, t0, 1)[0], tracer.direction(s, t1, -1)[0]
+    swap = back[:, None]
+    half = np.where(back, np.pi, 0.0)[:, None]
+    ends = [np.where(swap, np.stack([b, a], axis=1), np.stack([a, b], axis=1))
+            for a, b in ((low[0], high[0]), (low[1], high[1]), (low_bearing, high_bearing))]
+    bounds = np.searchsorted(stroke, np.arange(len(strokes) + 1))
+    return [Trail(ends[0][i:j], ends[1][i:j], ends[2][i:j] + half[i:j], bool(strokes.closed[k]))
+            for k, (i, j) in enumerate(zip(bounds[:-1].tolist(), bounds[1:].tolist(), strict=True))]
+
+
+def shape_of(trail: Trail) -> Shape:
+    """A stroke as samples no farther apart than ``SAMPLE`` (given that its stretches are not long), for distances."""
+    angle, tape = _running(trail.angle), trail.tape
+    points = np.column_stack([np.append(angle[:, 0], angle[-1, 1]), np.append(tape[:, 0], tape[-1, 1])])
+    return Shape(points[:-1] if trail.closed else points, trail.closed)
+
+
+def counter_clockwise(trail: Trail) -> bool:
+    """Whether a closed stroke runs counter-clockwise as you look at the wall."""
+    angle, tape = _running(trail.angle), trail.tape
+    return bool(np.sum((tape[:, 0] + tape[:, 1]) * (angle[:, 1] - angle[:, 0])) < 0)
+
+
+def _running(angle: Floats) -> Floats:
+    """Stretches' angles (k, 2) without jumps of whole turns."""
+    jump = np.round((angle[:-1, 1] - angle[1:, 0]) / (2 * np.pi))
+    return angle + 2 * np.pi * np.concatenate([[0.0], np.cumsum(jump)])[:, None]
+
+
+def parallels(trail_list: list[Trail], by: Floats, wall: Wall, region: Region) -> tuple[Chains, Ints]:
+    """The parallels ``by`` (n,) mm to the left of strokes (negative: right), and the stroke each belongs to.
+
+    Corners run on until they meet, up to four times the distance, and sharper ones get a round; loops are
+    left out; an end on the band's or a panel's edge runs on over it. Offsets of smooth stretches are exact
+    (their direction is that of the stroke, by Gauss's lemma) to the fourth power of the step; a mitre's
+    point is set off along the bisector at distance ÷ cos(half the turn), right to |K| distance³."""
+    made: list[Floats] = []
+    owner: list[int] = []
+    source = Obstacles(wall, [shape_of(t) for t in trail_list])
+    for k, trail in enumerate(trail_list):
+        for chain in _parallel(trail, float(by[k]), wall, region, source, k):
+            made.append(chain)
+            owner.append(k)
+    if not made:
+        return Chains(Segments.joined([]), np.zeros(0, dtype=np.int64)), np.zeros(0, dtype=np.int64)
+    return (Chains(cubics(np.concatenate(made), on_wall=True), np.array([len(c) for c in made])),
+            np.array(owner, dtype=np.int64))
+
+
+def _parallel(trail: Trail, by: float, wall: Wall, region: Region, source: Obstacles, number: int) -> list[Floats]:
+    """Chains of cubics (m, 4, 2) of one stroke's parallel."""
+    side, far = np.sign(by) * np.pi / 2, abs(by)
+    angle = _running(trail.angle)
+    off_angle, off_tape, ahead = travel(wall, angle, trail.tape, trail.bearing + side, far)
+    bearing = ahead - side
+    pieces: list[Floats] = []
+    n = len(angle)
+    turn = np.mod(np.roll(trail.bearing[:, 0], -1) - trail.bearing[:, 1] + np.pi, 2 * np.pi) - np.pi
+    for i in range(n):
+        pieces.append(hermite(wall, off_angle[i], off_tape[i], bearing[i]))
+        last = i == n - 1
+        if last and not trail.closed or abs(turn[i]) < _CORNER:
+            continue
+        joint = _joint(wall, float(angle[i, 1]), float(trail.tape[i, 1]), float(trail.bearing[i, 1]), float(turn[i]), side, far)
+        j = (i + 1) % n
+        wrap = angle[i, 1] - angle[j, 0] if last else 0.0
+        corners = np.vstack([[off_angle[i, 1], off_tape[i, 1]], joint, [off_angle[j, 0] + wrap, off_tape[j, 0]]])
+        pieces.append(_straight(corners))
+    chain = np.concatenate(pieces)
+    if not trail.closed:
+        for at_start in (True, False):
+            chain = _run_on(chain, trail, wall, region, far, at_start, off_angle, off_tape, bearing)
+    middles = _value(chain, 0.5)
+    low = source.clearance(middles[:, 0], middles[:, 1], np.full(len(chain), far), np.full(len(chain), number))
+    if np.all(low > -_LOOP):
+        return [chain]
+    return _without_loops(chain, trail.closed, wall, far, source, number)
+
+
+def _joint(wall: Wall, angle: float, tape: float, bearing: float, turn: float, side: float, far: float) -> Floats:
+    """Points (m, 2) between the parallels' ends at a corner; none on its inner side, where they cross."""
+    if turn * side > 0:
+        return np.zeros((0, 2))
+    inner = np.cos(turn / 2)
+    if inner > 1e-9 and 1 / inner <= _MITRE:
+        directions, reach = np.array([bearing + turn / 2 + side]), far / inner
+    else:
+        steps = max(2, int(np.ceil(abs(turn) / _ROUND_STEP)))
+        directions, reach = bearing + side + turn * np.arange(1, steps) / steps, far
+    return np.column_stack(set_off(wall, angle, tape, directions, reach))
+
+
+def _straight(corners: Floats) -> Floats:
+    p, step = corners[:-1], np.diff(corners, axis=0)
+    moves = np.any(np.abs(step) > 1e-12, axis=1)
+    zero = np.zeros_like(p[moves])
+    return np.stack([p[moves], step[moves], zero, zero], axis=1)
+
+
+def _run_on(chain: Floats, trail: Trail, wall: Wall, region: Region, far: float, at_start: bool, off_angle: Floats,
+            off_tape: Floats, bearing: Floats) -> Floats:
+    """A chain carried on over the edge on which its stroke ends, if its own end lies short of it."""
+    i, j = (0, 0) if at_start else (-1, 1)
+    if not region.ends_on_edge(float(trail.angle[i, j]), float(trail.tape[i, j])):
+        return chain
+    toward = bearing[i, j] + (np.pi if at_start else 0.0)
+    angle, tape = off_angle[i, j], off_tape[i, j]
+    if not region.keeps(np.array([angle]), np.array([tape]))[0]:
+        return chain
+    ends = travel(wall, np.full(9, angle), np.full(9, tape), np.full(9, toward), far * _RUN_ON * np.arange(1, 10) / 9)
+    out = ~region.keeps(ends[0], ends[1])
+    if not out.any():
+        return chain
+    k = int(np.argmax(out)) + 1
+    run = np.column_stack([np.append(angle, ends[0][:k]), np.append(tape, ends[1][:k])])
+    added = _straight(run[::-1] if at_start else run)
+    return np.concatenate([added, chain] if at_start else [chain, added])
+
+
+def _value(chain: Floats, t: float) -> Floats:
+    return np.asarray(chain[:, 0] + t * (chain[:, 1] + t * (chain[:, 2] + t * chain[:, 3])))
+
+
+def _without_loops(chain: Floats, closed: bool, wall: Wall, far: float, source: Obstacles, number: int) -> list[Floats]:
+    """What is left of a parallel when the loops it makes on the inner side of bends are left out: it is cut
+    where it crosses itself, and what lies nearer to its stroke than the distance goes."""
+    import shapely
+
+    fine = np.concatenate([_value(chain, t) for t in (0.0, 0.25, 0.5, 0.75)], axis=1).reshape(-1, 2)
+    fine = np.vstack([fine, _value(chain, 1.0)[-1:]])
+    scale = max(float(wall.radius(float(np.median(fine[:, 1])))), 1.0)
+    noded = shapely.node(shapely.LineString(fine * [scale, 1.0]))
+    kept = []
+    for part in getattr(noded, "geoms", [noded]):
+        points = np.asarray(part.coords) / [scale, 1.0]
+        middle = points[len(points) // 2 - 1: len(points) // 2 + 1].mean(axis=0)
+        near = source.clearance(middle[:1], middle[1:], np.array([far]), np.array([number]))
+        if near[0] > -_LOOP * 2:
+            kept.append(shapely.LineString(points * [scale, 1.0]))
+    if not kept:
+        return []
+    merged = shapely.line_merge(shapely.MultiLineString(kept), directed=True)
+    found = []
+    for part in getattr(merged, "geoms", [merged]):
+        points = np.asarray(part.coords) / [scale, 1.0]
+        if len(points) > 1:
+            found.append(_straight(points))
+    return found
