@@ -34,7 +34,7 @@ _WRAPPED = re.compile(rf"\s*[{_LINE_BREAKS}]\s*")
 _BRACE_OR_LINE_BREAK = re.compile(rf"[{{}}{_LINE_BREAKS}]")
 #: A number, then what makes a quote behind it an inch sign and not the start of a text.
 _AFTER_INCH_SIGN = re.compile(r"\s|[-)},+*/<>=:−–×]|$")
-_PLAIN = re.compile(r"[ -~\t\n]+")
+_PLAIN = re.compile(r"[ -^`-~\t\n]+")
 
 _SIGNS = {
     "×": "*", "⁄": "/", "∕": "/", "≤": "<=", "≥": ">=", "≠": "<>", "°": " deg ", "º": " deg ",
@@ -73,7 +73,7 @@ class _Region(NamedTuple):
 def clean(source: Source, messages: Messages) -> Cleaned:
     """Undo what happens to a text on its way (language reference, "What the language is for").
 
-    Reports texts that never close and inch signs, and goes on behind them as well as it can. A comment
+    Reports texts that never close, inch signs and underscores, and goes on behind them as well as it can. A comment
     stays in the cleaned text, an unclosed text is closed, an inch sign becomes ``in``.
     """
     cleaner = _Cleaner(source.text)
@@ -99,6 +99,10 @@ def clean(source: Source, messages: Messages) -> Cleaned:
                 "syntax", "The text that opens here is never closed.",
                 Span(source, region.start, region.start + 1), 'Put a closing " where it ends.'))
     cleaner.words(at, len(source.text))
+    for at in cleaner.underscores:
+        messages.add(Message(
+            "syntax", "The words of a name are joined by a hyphen, not by '_'.", Span(source, at, at + 1),
+            "Write '-', as in button-row."))
     return Cleaned(source, "".join(cleaner.parts), cleaner.starts, cleaner.ends)
 
 
@@ -110,6 +114,8 @@ class _Cleaner:
         self.parts: list[str] = []
         self.starts: list[int] = []
         self.ends: list[int] = []
+        #: Where a name was written with an underscore for its hyphen.
+        self.underscores: list[int] = []
 
     def put(self, cleaned: str, start: int, end: int) -> None:
         """``cleaned`` stands, as a whole, for ``original[start:end]``."""
@@ -162,6 +168,11 @@ class _Cleaner:
             self.put(cleaned, at, at + 1)
         elif c in _HYPHENS or c in _DASHES:
             self.put(self._dash(at), at, at + 1)
+        elif c == "_":
+            in_name = self._neighbour(at, -1).isalnum() and self._neighbour(at, 1).isalnum()
+            self.put("-" if in_name else MEANINGLESS, at, at + 1)
+            if in_name:
+                self.underscores.append(at)
         else:
             return self._letters(at, end)
         return at + 1
@@ -200,7 +211,7 @@ def _plain_sign(c: str) -> str | None:
     """What one character becomes whatever stands beside it; None for letters, marks and dashes."""
     if c in _SIGNS:
         return _SIGNS[c]
-    if c in _HYPHENS or c in _DASHES:
+    if c in _HYPHENS or c in _DASHES or c == "_":
         return None
     if c in _LINE_BREAKS:
         return "\n"

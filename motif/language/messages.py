@@ -33,7 +33,6 @@ CODES: dict[str, Severity] = {
     "out-of-range": "error",
     "nothing-to-fill": "error",
     "too-many-marks": "error",
-    "not-yet": "error",
     "file": "error",
     "rows-left-over": "warning",
     "stretched-cells": "warning",

@@ -21,7 +21,7 @@ from motif.language.build import MOST_NESTED, build
 from motif.language.cleanup import clean
 from motif.language.grammar import grammar
 from motif.language.messages import Message, Messages
-from motif.language.reserved import RESERVED, UNITS
+from motif.language.reserved import RESERVED
 from motif.language.scanner import END, WORD, Token, scan
 from motif.language.slips import Edit, Stuck, find, plain_slips
 from motif.language.source import Source, Span
@@ -345,7 +345,7 @@ class _Reader:
         """The words for a token that does not fit and is no known slip."""
         beginnings = frozenset(level.ready.choices()) - {"RIGHT_BRACE", "$END"}
         fitting = expected(stuck.expected - {"$END"}, beginnings)
-        before = None if stuck.before is None else _shown(stuck, stuck.at - 1)
+        before = None if stuck.before is None else stuck.shown(stuck.at - 1)
         open_braces = tuple(
             (self.tokens[other.opening].span(self.source), "opened here") for other in self.levels[1:])
         if stuck.token.kind == END:
@@ -353,7 +353,7 @@ class _Reader:
             return Message(
                 "syntax", f"The text ends too early: after {before} comes {listing(fitting)}.",
                 stuck.span(stuck.at), None, open_braces)
-        what = _shown(stuck, stuck.at)
+        what = stuck.shown(stuck.at)
         if whole is None:
             return Message(
                 "syntax", f"{_capital(what)} does not fit here: after {before} comes {listing(fitting)}.",
@@ -376,16 +376,6 @@ class _Reader:
         if level.opening < 0:
             return "definition", words
         return ("statement" if "DRAW" in level.ready.choices() else "part"), words
-
-
-def _shown(stuck: Stuck, at: int) -> str:
-    token = stuck.tokens[at]
-    if token.text in UNITS and at > stuck.begin and stuck.tokens[at - 1].kind == "NUMBER":
-        return f"'{stuck.written(at - 1, at)}'"
-    if token.kind == "TEXT":
-        written = stuck.written(at)
-        return "the text " + (written if len(written) < 30 else f"{written[:25]}…{written[-1]}")
-    return f"'{stuck.written(at) or token.text}'"
 
 
 def _capital(words: str) -> str:

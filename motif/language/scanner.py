@@ -26,7 +26,6 @@ _INSTEAD = {
     "'": 'A text stands between double quotes: "…".',
     "‘": 'A text stands between double quotes: "…".',
     "’": 'A text stands between double quotes: "…".',
-    "_": "Join the words of a name with a hyphen, as in button-row.",
     "÷": "Write '/'.",
     "^": "Write the factor as often as it is meant, as in a * a.",
     "²": "Write the factor as often as it is meant, as in a * a.",

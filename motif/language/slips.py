@@ -90,6 +90,16 @@ class Stuck:
         """The same as the potter wrote it, on one line."""
         return " ".join(self.span(first, last).text.split())
 
+    def shown(self, at: int) -> str:
+        """A token as messages quote it, a number together with its unit."""
+        token = self.tokens[at]
+        if token.kind == "TEXT":
+            written = self.written(at)
+            return "the text " + (written if len(written) < 30 else f"{written[:25]}…{written[-1]}")
+        if token.text in UNITS and at > self.begin and self.tokens[at - 1].kind == "NUMBER":
+            return f"'{self.written(at - 1, at)}'"
+        return f"'{self.written(at) or token.text}'"
+
 
 def plain_slips(source: Source, tokens: list[Token]) -> Iterator[Slip]:
     """Slips that read as correct text and are told from the tokens alone, the last first."""
@@ -346,20 +356,16 @@ def _left_out(stuck: Stuck) -> Slip | None:
     if likely is None or (likely not in ("COMMA", "LINE") and len(edits) > 1):
         return None
     edit = edits[likely]
-    word, behind = edit.by[0].text, stuck.written(at - 1)
+    word, behind = edit.by[0].text, stuck.written(at)
     if likely == "COMMA" and stuck.tokens[stuck.begin].text in TECHNIQUES:
-        message = Message(
-            "syntax", "A comma is missing between two paths.", stuck.span(at),
-            f"Write '{behind}, {stuck.written(at)} …'.")
+        problem = "A comma is missing between two paths."
     else:
-        if before.kind in (WORD, "NUMBER"):
-            meant = f"{behind}{'' if word in ',)' else ' '}{word} …"
-        else:
-            meant = f"{word} {stuck.written(at)} …"
-        message = Message(
-            "syntax", f"'{word}' is missing between '{behind}' and '{stuck.written(at)}'.", stuck.span(at),
-            f"Write '{meant}'.")
-    return Slip(message, edit)
+        problem = f"'{word}' is missing between {stuck.shown(at - 1)} and {stuck.shown(at)}."
+    if before.kind in (WORD, "NUMBER"):
+        meant = f"{stuck.written(at - 1)}{'' if word in ',)' else ' '}{word} {behind}"
+    else:
+        meant = f"{word} {behind}"
+    return Slip(Message("syntax", problem, stuck.span(at), f"Write '{meant} …'."), edit)
 
 
 def _token_of(terminal: str, at: int) -> Token:

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 import numpy as np
-from numpy.typing import NDArray
 
 from motif.laying.collect import Lines
 from motif.laying.curves import Tracer
+from motif.laying.obstacles import Trim, turns_between
 from motif.laying.piece import Floats
 from motif.laying.region import Region
 from motif.laying.strokes import Strokes
@@ -42,8 +42,9 @@ def fine_polygon(lines: Lines, line: int, tracer: Tracer, region: Region) -> Flo
     return runs(one, stroke, everything, tracer)[0].points
 
 
-def cut_outline(points: Floats, region: Region, patches: bool = True) -> list[tuple[Floats, tuple[Floats, ...], float]]:
-    """What is left of a closed polygon (k, 2) in the region: outer rings with their holes, each closed on its
+def cut_outline(points: Floats, region: Region, patches: bool = True, trim: Trim | None = None,
+                entry: int = 0) -> list[tuple[Floats, tuple[Floats, ...], float]]:
+    """What is left of a closed polygon (k, 2) in the region, and by ``trim`` as its ``entry``: outer rings with their holes, each closed on its
     first point, and their areas on the wall, mm².
 
     shapely works in (angle × a radius, tape), where the band's edges and panels are straight and a
@@ -57,13 +58,15 @@ def cut_outline(points: Floats, region: Region, patches: bool = True) -> list[tu
     west, east = points[:, 0].min(), points[:, 0].max()
     spans = [(west - 1.0, east + 1.0)]
     if region.panels:
-        spans = [(low + turn, high + turn) for low, high in region.panels for turn in _turns(low, high, west, east)]
+        spans = [(low + turn, high + turn) for low, high in region.panels for turn in turns_between(np.array([low, high]), west, east)]
     allowed = shapely.union_all([box(low * scale, region.low, high * scale, region.high) for low, high in spans])
     left = drawn.intersection(allowed)
     for patch in region.patches if patches else ():
         edge = patch.laid.outline
-        for turn in _turns(edge[:, 0].min(), edge[:, 0].max(), west, east):
+        for turn in turns_between(edge[:, 0], west, east):
             left = left.difference(Polygon(np.column_stack([(edge[:, 0] + turn) * scale, edge[:, 1]])))
+    if trim is not None and not left.is_empty:
+        left = trim.left_of(left, entry, scale)
     found = []
     for part in getattr(left, "geoms", [left]):
         if not isinstance(part, Polygon) or part.area < _SLIVER:
@@ -72,12 +75,6 @@ def cut_outline(points: Floats, region: Region, patches: bool = True) -> list[tu
         rings = [np.asarray(ring.coords) / [scale, 1.0] for ring in (part.exterior, *part.interiors)]
         found.append((rings[0], tuple(rings[1:]), abs(sum(swept_by(wall, ring) for ring in rings))))
     return found
-
-
-def _turns(low: float, high: float, west: float, east: float) -> NDArray[np.float64]:
-    """Whole turns that bring the angles low … high to where they may meet west … east."""
-    first, last = np.ceil((west - high) / (2 * np.pi)), np.floor((east - low) / (2 * np.pi))
-    return 2 * np.pi * np.arange(first, last + 1)
 
 
 def swept_by(wall: Wall, ring: Floats) -> float:

@@ -31,13 +31,14 @@ def lay_paths(collection: Collection, tracer: Tracer, region: Region, skipped: S
     strokes = join(lines, tracer)
     pieces = cut_up(lines, tracer, region)
     found: list[tuple[int, LaidPath]] = []
+    cut = lines.over_area & (_touched(lines, pieces) | (lines.trim >= 0) | _over_reserves(lines, pieces, tracer, region))
     for run in runs(lines, strokes, pieces, tracer):
         leader = int(strokes.leader[run.stroke])
-        if lines.over_area[leader] and not run.whole:
+        if cut[leader]:
             continue
         work = collection.works[int(lines.work[leader])]
         found.append((leader, _path_of(run, work, lines, leader)))
-    for leader in np.flatnonzero(lines.over_area & _touched(lines, pieces)).tolist():
+    for leader in np.flatnonzero(cut).tolist():
         found.extend((leader, path) for path in _parts_of_outline(lines, leader, collection, tracer, region, skipped))
     _say_what_reserves_cut(lines, pieces, collection, tracer, region, messages)
     found.sort(key=lambda f: f[0])
@@ -65,6 +66,21 @@ def _touched(lines: Lines, pieces: Pieces) -> Bools:
     return ~np.logical_and.reduceat(pieces.keep, starts) if len(pieces.keep) else np.zeros(len(lines), dtype=np.bool_)
 
 
+def _over_reserves(lines: Lines, pieces: Pieces, tracer: Tracer, region: Region) -> Bools:
+    """Which lines reach to both sides of some reserve's middle, so that as outlines they may hold all of it."""
+    over = np.zeros(len(lines), dtype=np.bool_)
+    if not region.patches or not lines.over_area.any():
+        return over
+    angle, tape = tracer.on_wall(lines.segments.at(pieces.segment), pieces.t0)
+    starts = pieces.first[lines.first[:-1]]
+    low, high = np.minimum.reduceat(tape, starts), np.maximum.reduceat(tape, starts)
+    west, east = np.minimum.reduceat(angle, starts), np.maximum.reduceat(angle, starts)
+    for patch in region.patches:
+        round_ = np.mod(patch.laid.facing - west, 2 * np.pi) <= east - west
+        over |= round_ & (low <= patch.laid.to_tape) & (high >= patch.laid.from_tape)
+    return over
+
+
 def _parts_of_outline(lines: Lines, line: int, collection: Collection, tracer: Tracer, region: Region,
                       skipped: SkipCount) -> list[LaidPath]:
     """What is left of an outline worked over its area. An attached one is whole or, with its middle in a
@@ -78,8 +94,9 @@ def _parts_of_outline(lines: Lines, line: int, collection: Collection, tracer: T
             skipped[(work.technique, work.tool and work.tool.name, work.colour)] += 1
             return []
     numbers = (int(lines.column[line]), int(lines.row[line]), int(lines.vertical[line]), int(lines.ring[line]))
+    trim = lines.trims[int(lines.trim[line])] if lines.trim[line] >= 0 else None
     return [LaidPath(work, True, True, length_of(tracer.wall, outer), area, 0, None, *numbers, outer, holes)
-            for outer, holes, area in cut_outline(polygon, region, patches=not attached)]
+            for outer, holes, area in cut_outline(polygon, region, not attached, trim, int(lines.entry[line]))]
 
 
 def _say_what_reserves_cut(lines: Lines, pieces: Pieces, collection: Collection, tracer: Tracer, region: Region,

@@ -79,10 +79,10 @@ class DrawnPath:
 @record
 class Outline:
     """A mark's outline on paper as far as it is on the sheet: a ring round its ``area``, and the ``lines``
-    of the outline itself, which leave out where the sheet's edge cut it."""
+    of the outline itself, which leave out where the sheet's edge cut it; none where nothing is cut."""
 
     area: Floats
-    lines: tuple[Floats, ...]
+    lines: tuple[Floats, ...] = ()
 
 
 @record
@@ -344,7 +344,7 @@ def _mark_outlines(sheet: Sheet, p: Points, index: Ints, angle: Floats, owned: N
                 lines = clip_line(np.vstack([rings[k], rings[k, :1]]), sheet.window)
                 outlines[member] = Outline(sheet.place(part), tuple(sheet.place(line) for line in lines))
             elif not round_here:
-                outlines[member] = Outline(placed[k], (np.vstack([placed[k], placed[k, :1]]),))
+                outlines[member] = Outline(placed[k])
     return DrawnMarks(
         p,
         index[kept],

@@ -136,24 +136,31 @@ def _ink_path(group: Group, path: DrawnPath, place: Place, true_size: bool) -> N
 def _ink_marks(group: Group, technique: str, marks: DrawnMarks, members: list[int], place: Place) -> None:
     style = styles.style(technique)
     at = place(marks.at)
-    areas = group.group(stroke="none", fill=style.colour, fill_opacity=style.fill)
-    edges = group.group(stroke_width=min(style.weight, 0.5))
-    pricks = group.group(stroke="none", fill=style.colour)
+    shapes = group.group(stroke_width=min(style.weight, 0.5), fill=style.colour, fill_opacity=style.fill)
+    bare = group.group(stroke="none", fill=style.colour)
+    pricks: dict[str, list[Floats]] = {}
     works = marks.points.works
-    work = marks.points.work[marks.index]
+    work = marks.points.work[marks.index].tolist()
     for i in members:
         tint = _tint(works[work[i]])
         fill: dict[str, Any] = {"fill": tint} if tint else {}
         line: dict[str, Any] = {"stroke": tint} if tint else {}
         outline, radius = marks.outlines[i], float(marks.radius[i])
         x, y = at[i].tolist()
-        if outline is not None:
-            areas.lines([place(outline.area)], closed=True, **fill)
-            edges.lines([place(part) for part in outline.lines], **line)
-        elif radius > 0:
-            areas.circle(x, y, radius, **fill)
-            edges.circle(x, y, radius, **line)
-        pricks.circle(x, y, _PRICK if outline is not None or radius > 0 else _BARE, **fill)
+        if outline is None and radius == 0:
+            bare.circle(x, y, _BARE, **fill)
+            continue
+        if outline is None:
+            shapes.circle(x, y, radius, **fill, **line)
+        elif outline.lines:
+            shapes.lines([place(outline.area)], closed=True, stroke="none", **fill)
+            shapes.lines([place(part) for part in outline.lines], fill="none", **line)
+        else:
+            shapes.lines([place(outline.area)], closed=True, **fill, **line)
+        pricks.setdefault(tint or style.colour, []).append(at[i : i + 1])
+    for colour, points in pricks.items():
+        # Lines of no length with round ends are dots, and all of them one element.
+        group.lines(points, stroke=colour, stroke_width=2 * _PRICK, stroke_linecap="round", stroke_dasharray="none")
 
 
 def _tint(work: Work) -> str | None:

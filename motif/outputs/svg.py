@@ -74,7 +74,7 @@ class Group:
         extra = _attributes(style)
         if name is not None:
             extra["id"] = name
-        return Group(self._element.add(_bare(SvgGroup, extra)))
+        return Group(self._element.add(self._new(SvgGroup, extra)))
 
     def lines(self, lines: Sequence[Floats], closed: bool = False, **style: str | float) -> None:
         """One ``<path>`` of several polylines, (k, 2) mm each; nothing for no lines."""
@@ -121,7 +121,13 @@ class Group:
         self._element.add(element)
 
     def _add(self, element: str, style: dict[str, str | float], **attributes: str) -> None:
-        self._element.add(_bare(_ELEMENTS[element], _attributes(style) | attributes))
+        self._element.add(self._new(_ELEMENTS[element], _attributes(style) | attributes))
+
+    def _new(self, kind: Any, attributes: dict[str, str]) -> Any:
+        # Its own constructor would check and reformat the attributes one by one.
+        element = kind(factory=self._element)
+        element.attribs.update(attributes)
+        return element
 
 
 class Drawing(Group):
@@ -164,13 +170,6 @@ _ELEMENTS: dict[str, Any] = {
     "polyline": type("Polyline", (BaseElement,), {"elementname": "polyline"}),
     "circle": type("Circle", (BaseElement,), {"elementname": "circle"}),
 }
-
-
-def _bare(kind: Any, attributes: dict[str, str]) -> Any:
-    # An element's own constructor would check and reformat the attributes one by one.
-    element = kind(debug=False)
-    element.attribs.update(attributes)
-    return element
 
 
 def _attributes(style: dict[str, str | float]) -> dict[str, str]:

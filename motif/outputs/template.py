@@ -10,7 +10,7 @@ import numpy as np
 from motif.language.record import record
 from motif.laying.piece import LaidPiece
 from motif.outputs.cautions import cautions
-from motif.outputs.drawn import Drawer, DrawnLine, DrawnSheet, Floats
+from motif.outputs.drawn import Drawer, DrawnLine, DrawnSheet, Floats, Sheet
 from motif.outputs.ink import (
     BODY,
     CHECK_WIDTH,
@@ -125,7 +125,7 @@ class _Cell:
 
     @classmethod
     def of(cls, piece: LaidPiece, drawn: DrawnSheet, layout: Layout, unit: Unit) -> _Cell:
-        tab = _tab(drawn.right)
+        tab = _tab(drawn.right) if _has_tab(drawn.sheet) else np.empty((0, 2))
         all_points = np.vstack([drawn.outline, tab])
         low, high = all_points.min(axis=0) - _PAD, all_points.max(axis=0) + _PAD
         width = max(float(high[0] - low[0]), _NARROWEST_CELL)
@@ -153,7 +153,8 @@ class _Cell:
             xml_id("sheet", n, "cut"), stroke=INK, stroke_width=0.35, fill="none", stroke_linejoin="round"
         )
         cut.lines([place(drawn.outline)], closed=True)
-        cut.lines([place(self.tab)], stroke_width=0.25, stroke_dasharray="2.4 1.2")
+        if len(self.tab):
+            cut.lines([place(self.tab)], stroke_width=0.25, stroke_dasharray="2.4 1.2")
         labels = group.group(xml_id("sheet", n, "numbers"), font_family=SANS, fill=SOFT)
         self._number(labels, place)
         words = group.group(xml_id("sheet", n, "words"), font_family=SANS, fill=SOFT)
@@ -215,6 +216,8 @@ def _sheet_words(drawn: DrawnSheet, unit: Unit) -> list[str]:
                 f"With a compass: radius {length(cone.inner_radius, unit)} and "
                 f"{length_with_unit(cone.outer_radius, unit)}, {number(math.degrees(cone.angle), 2)}°."
             )
+    if not _has_tab(sheet):
+        words.append("There is no room for a tab: close the cut with tape.")
     if sheet.misfit < _NO_MISFIT:
         words.append("Misfit 0: the paper lies on the wall everywhere.")
     elif sheet.cone is not None:
@@ -228,6 +231,13 @@ def _sheet_words(drawn: DrawnSheet, unit: Unit) -> list[str]:
             "Fix its middle line first and ease the edges in."
         )
     return words
+
+
+def _has_tab(sheet: Sheet) -> bool:
+    """Whether there is room for a tab: a sector that nearly goes all round meets itself."""
+    if sheet.cone is None or sheet.cone.outer_radius is None:
+        return True
+    return (math.tau - sheet.cone.angle) * sheet.cone.outer_radius > 2 * _TAB
 
 
 def _tab(right: Floats) -> Floats:

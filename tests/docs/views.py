@@ -1,7 +1,7 @@
 """Small plain pictures of a laid piece: no captions, no check bars, one thing to look at.
 
 ``wall``   half the wall of a straight form, flat, its rings and verticals faint
-``cell``   one cell three times as large, then the wall as above
+``cell``   one cell as large as the wall is high, then the wall as above
 ``whole``  the whole wall flat
 ``pot``    the form as it stands before you
 ``both``   the form as it stands, then half its wall flat
@@ -32,21 +32,25 @@ _MARGIN = 3.0
 _GAP = 10.0
 _LETTER = 3.4
 _PAPER = "#ffffff"
-_CLOSE = 3.0
 #: how much of its neighbours a close-up shows, in cells
 _BESIDE = 0.12
 #: lines may leave their place by so much, mm on the page
 _SAG = 0.1
+#: a wall whose radii differ by less is straight, mm
+_STRAIGHT = 1e-6
 _HALF_TURN = math.pi
 _TURN = 2 * math.pi
 
 
 @dataclass(frozen=True)
 class Panel:
-    """One view of the wall: a chart over a window, and how much larger it is drawn than real."""
+    """One view of the wall: a chart over a window, and how much larger it is drawn than real.
+
+    ``true_size`` where the chart keeps shapes, so that what is round on the wall is round on it."""
 
     window: Window
     chart: Chart
+    true_size: bool = False
     scale: float = 1.0
 
 
@@ -70,7 +74,7 @@ def draw(piece: LaidPiece, view: str, labels: bool = False) -> str:
     drawing = Drawing()
     ground = drawing.group("paper", fill=_PAPER, stroke="none")
     x, bottom = _MARGIN + (8.0 if labels else 0.0), 0.0
-    made = [_lightened(Drawer(piece).sheet(Sheet(k, p.window, p.chart, 0.0, true_size=False)), _SAG / p.scale)
+    made = [_lightened(Drawer(piece).sheet(Sheet(k, p.window, p.chart, 0.0, true_size=p.true_size)), p.scale)
             for k, p in enumerate(panels, 1)]
     tall = max(p.scale * float(np.ptp(d.outline[:, 1])) for p, d in zip(panels, made, strict=True))
     for panel, drawn in zip(panels, made, strict=True):
@@ -93,21 +97,26 @@ def draw(piece: LaidPiece, view: str, labels: bool = False) -> str:
 # ---------------------------------------------------------------- small files
 
 
-def _lightened(drawn: DrawnSheet, sag: float) -> DrawnSheet:
-    """The sheet with the fewest points that keep every line within ``sag`` mm: nobody measures these pictures."""
+def _lightened(drawn: DrawnSheet, scale: float) -> DrawnSheet:
+    """The sheet with the fewest points that keep every line near enough: nobody measures these pictures.
+
+    Radii and pitches, which are not placed as points are, come out ``scale`` times as large."""
+    sag = _SAG / scale
 
     def line(found: DrawnLine) -> DrawnLine:
         return changed(found, line=thin(found.line, sag))
 
     def path(found: DrawnPath) -> DrawnPath:
-        return changed(found, lines=tuple(thin(part, sag) for part in found.lines),
+        pitch = found.path.pitch_reached
+        return changed(found, path=changed(found.path, pitch_reached=pitch and pitch * scale),
+                       lines=tuple(thin(part, sag) for part in found.lines),
                        areas=tuple(_thin_ring(area, sag) for area in found.areas))
 
     def outline(found: Outline) -> Outline:
         return Outline(_thin_ring(found.area, sag), tuple(thin(part, sag) for part in found.lines))
 
     def marks(found: DrawnMarks) -> DrawnMarks:
-        return changed(found, outlines=tuple(o and outline(o) for o in found.outlines))
+        return changed(found, radius=found.radius * scale, outlines=tuple(o and outline(o) for o in found.outlines))
 
     return changed(
         drawn,
@@ -126,17 +135,24 @@ def _thin_ring(ring: Floats, sag: float) -> Floats:
 # ---------------------------------------------------------------- the wall flat
 
 
-def _flat(piece: LaidPiece) -> Chart:
-    _, widest = piece.form.wall.widest(0.0, piece.form.wall.length)
-    return lambda angle, tape: (np.asarray(angle) * widest + 0.0 * np.asarray(tape), np.asarray(tape) + 0.0 * np.asarray(angle))
+def _flat(piece: LaidPiece, window: Window, scale: float = 1.0) -> Panel:
+    wall = piece.form.wall
+    _, widest = wall.widest(0.0, wall.length)
+    _, narrowest = wall.narrowest(0.0, wall.length)
+
+    def chart(angle: Floats, tape: Floats) -> tuple[Floats, Floats]:
+        x, y = np.broadcast_arrays(np.asarray(angle, dtype=np.float64) * widest, np.asarray(tape, dtype=np.float64))
+        return x, y
+
+    return Panel(window, chart, widest - narrowest < _STRAIGHT, scale)
 
 
 def _wall(piece: LaidPiece) -> list[Panel]:
-    return [Panel(Window(0.0, _HALF_TURN, 0.0, piece.form.wall.length), _flat(piece))]
+    return [_flat(piece, Window(0.0, _HALF_TURN, 0.0, piece.form.wall.length))]
 
 
 def _whole(piece: LaidPiece) -> list[Panel]:
-    return [Panel(Window(0.0, _TURN, 0.0, piece.form.wall.length), _flat(piece))]
+    return [_flat(piece, Window(0.0, _TURN, 0.0, piece.form.wall.length))]
 
 
 def _cell(piece: LaidPiece) -> list[Panel]:
@@ -144,7 +160,8 @@ def _cell(piece: LaidPiece) -> list[Panel]:
     left, low, right, high = _second_cell(piece)
     beside, above = _BESIDE * (right - left), _BESIDE * (high - low)
     close = Window(left - beside, right + beside, low - above, high + above)
-    return [Panel(close, _flat(piece), _CLOSE * 20 / 24.8), *_wall(piece)]
+    scale = piece.form.wall.length / (close.to_tape - close.from_tape)
+    return [_flat(piece, close, scale), *_wall(piece)]
 
 
 def _second_cell(piece: LaidPiece) -> tuple[float, float, float, float]:
