@@ -101,7 +101,7 @@ def _marks(args: argparse.Namespace) -> int:
 def _counts(args: argparse.Namespace) -> int:
     from motif.outputs import counts
 
-    return _tabled(args, lambda p: counts.as_json(p, args.unit), counts.tables, counts.records)
+    return _tabled(args, lambda p: counts.as_json(p, args.unit), lambda p: counts.tables(p, args.unit), counts.records)
 
 
 def _data(args: argparse.Namespace) -> int:

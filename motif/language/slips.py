@@ -356,15 +356,16 @@ def _left_out(stuck: Stuck) -> Slip | None:
     if likely is None or (likely not in ("COMMA", "LINE") and len(edits) > 1):
         return None
     edit = edits[likely]
-    word, behind = edit.by[0].text, stuck.written(at)
+    word = edit.by[0].text
+    behind = f" {stuck.written(at)}" if stuck.token.kind in (WORD, "NUMBER") else ""
     if likely == "COMMA" and stuck.tokens[stuck.begin].text in TECHNIQUES:
         problem = "A comma is missing between two paths."
     else:
         problem = f"'{word}' is missing between {stuck.shown(at - 1)} and {stuck.shown(at)}."
     if before.kind in (WORD, "NUMBER"):
-        meant = f"{stuck.written(at - 1)}{'' if word in ',)' else ' '}{word} {behind}"
+        meant = f"{stuck.written(at - 1)}{'' if word in ',)' else ' '}{word}{behind}"
     else:
-        meant = f"{word} {behind}"
+        meant = word + behind
     return Slip(Message("syntax", problem, stuck.span(at), f"Write '{meant} …'."), edit)
 
 

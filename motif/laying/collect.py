@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.messages import fail
-from motif.language.record import record
+from motif.language.record import changed, record
 from motif.language.source import Span
 from motif.laying.curves import Segments
 from motif.laying.drawing import Chains, Marks, Strand
@@ -119,13 +119,13 @@ class Spots:
         return len(self.angle)
 
     def at(self, chosen: Ints | Bools) -> Spots:
-        return Spots(*(column[chosen] for column in vars(self).values()))
+        return changed(self, **{name: column[chosen] for name, column in vars(self).items()})
 
 
 def _order(batches: list[Made]) -> Ints:
     """Drawing order over all the batches laid end to end: rule, place, then the keys in turn."""
     depth = max(len(m.keys) for m in batches)
-    columns: list[list[Floats]] = [[] for _ in range(depth + 2)]
+    columns: list[list[NDArray[np.generic]]] = [[] for _ in range(depth + 2)]
     for m in batches:
         n = len(m.numbers)
         columns[0].append(np.full(n, m.rule))
@@ -146,7 +146,7 @@ def lines_of(collection: Collection) -> Lines:
     none = np.zeros(0, dtype=np.int64)
     if not batches:
         no = none.astype(np.bool_)
-        return Lines(Segments.joined([]), np.zeros(1, dtype=np.int64), none, no, no, no, *[none] * 6)
+        return Lines(Segments.joined([]), np.zeros(1, dtype=np.int64), none, no, no, no, none, none, none, none, none, none)
     parts: list[Segments] = []
     counts: list[Ints] = []
     for m in batches:
@@ -163,12 +163,19 @@ def lines_of(collection: Collection) -> Lines:
     def each(values: list[bool]) -> Bools:
         return np.repeat(np.array(values), sizes)
 
-    lines = Lines(Segments.joined(parts), np.concatenate([[0], np.cumsum(count)]),
+    segments = Segments.joined(parts)
+    moves = segments.moves()
+    if not moves.all():
+        count = np.bincount(np.repeat(np.arange(len(count)), count)[moves], minlength=len(count))
+        segments = segments.at(moves)
+    lines = Lines(segments, np.concatenate([[0], np.cumsum(count)]),
                   np.concatenate([m.work for m in batches]),
                   each([m.drawn.encloses for m in batches if not isinstance(m.drawn, Marks)]),
                   each([m.over_area for m in batches]), each([m.unbroken for m in batches]),
-                  *(_numbers(batches, k) for k in ("column", "row", "vertical", "ring")), trim, entry, tuple(trims))
-    return lines if len(batches) == 1 and len(batches[0].keys) == 1 else lines.at(_order(batches))
+                  _numbers(batches, "column"), _numbers(batches, "row"), _numbers(batches, "vertical"),
+                  _numbers(batches, "ring"), trim, entry, tuple(trims))
+    order = _order(batches)
+    return lines.at(order[count[order] > 0])
 
 
 def spots_of(collection: Collection) -> Spots:
@@ -191,5 +198,6 @@ def spots_of(collection: Collection) -> Spots:
                   np.concatenate([d.across for d in drawn]), np.concatenate([d.lean for d in drawn]),
                   np.repeat(np.array([d.tool is not None for d in drawn]), sizes),
                   np.concatenate([m.work for m in batches]),
-                  *(_numbers(batches, k) for k in ("column", "row", "vertical", "ring")), image, home)
+                  _numbers(batches, "column"), _numbers(batches, "row"), _numbers(batches, "vertical"),
+                  _numbers(batches, "ring"), image, home)
     return spots if len(batches) == 1 and len(batches[0].keys) == 1 else spots.at(_order(batches))

@@ -39,6 +39,11 @@ class Segments:
         return cls(np.concatenate([p.on_wall for p in parts]), np.concatenate([p.conic for p in parts]),
                    np.concatenate([p.coefficients for p in parts]))
 
+    def moves(self) -> Bools:
+        """Which segments lead anywhere: a line to where it begins does not."""
+        c = self.coefficients
+        return np.where(self.conic, c[:, 7] != 0, np.any(np.abs(c[:, 2:]) > 1e-12, axis=1))
+
     def at(self, chosen: Ints | Bools | slice) -> Segments:
         return Segments(self.on_wall[chosen], self.conic[chosen], self.coefficients[chosen])
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import numpy as np
 
 from motif.language.messages import Messages, Problem, fail
@@ -24,7 +26,7 @@ from motif.model import geometry as geo
 from motif.model import rules
 from motif.model.expressions import Expr, above_zero, whole_numbers
 from motif.model.techniques import TECHNIQUES
-from motif.model.values import Env, Slot, ToolSizes, over
+from motif.model.values import Env, Slot, ToolSizes, over, truths
 
 #: what a statement costs however few places it has, in places, so that nests of drawings end too
 _LEAST_COST = 100
@@ -81,7 +83,7 @@ class Executor:
         self._rule, self._places, self._kind = number, places, rule.place
         spot = Spot(changed(env, places=places.table, count=len(places)), places.frame, np.arange(len(places)))
         if rule.condition is not None and len(places):
-            chosen = np.flatnonzero(np.broadcast_to(rule.condition.value(spot.env), (len(places),)))
+            chosen = np.flatnonzero(truths(rule.condition.value(spot.env), len(places)))
             spot = spot.at(chosen)
         self._used = {}
         self._waiting = []
@@ -132,7 +134,7 @@ class Executor:
     def _if(self, s: rules.If, spot: Spot) -> None:
         for condition, body in s.branches:
             n = len(spot.place)
-            holds = np.ones(n, dtype=bool) if condition is None else np.broadcast_to(condition.value(spot.env), (n,))
+            holds = np.ones(n, dtype=np.bool_) if condition is None else truths(condition.value(spot.env), n)
             self._body(body, spot.at(np.flatnonzero(holds)))
             spot = spot.at(np.flatnonzero(~holds))
             if not len(spot.place):
@@ -158,7 +160,7 @@ class Executor:
 
     def _repeat(self, s: rules.Repeat, spot: Spot) -> None:
         inner, copy, _ = self._expanded(spot, self._counts(s.count, spot, "'repeat'"), s.span)
-        self._body(s.body, changed(inner, env=inner.env.with_value(s.slot, copy + 1.0)))
+        self._body(s.body, changed(inner, env=inner.env.with_value(s.slot, copy.astype(np.float64) + 1)))
 
     # ------------------------------------------------------------ drawings
 
@@ -451,11 +453,13 @@ class Executor:
             what = d.drawn if isinstance(d, Trimmed) else d
             if isinstance(what, Marks):
                 fail("wrong-kind", "This is a point mark, and a line is asked for here.", span)
+            numbers = _bare_numbers(len(spot.place))
+            made: Strand | Chains
             if isinstance(what, Parallel):
-                chains, leader = self._parallels(what, spot)
-                numbers, made = _bare_numbers(len(spot.place)).at(leader), chains
+                made, leader = self._parallels(what, spot)
+                numbers = numbers.at(leader)
             else:
-                numbers, made = _bare_numbers(len(spot.place)), what
+                made = what
             scratch.add(Made(0, numbers, (copy,), np.zeros(len(numbers), dtype=np.int64), made, False, False), span)
         lines = once_only_lines(lines_of(scratch), self._tracer)
         return lines, lines.column
@@ -463,10 +467,8 @@ class Executor:
     def _works(self, s: rules.Work, tool: ToolSizes | None, spot: Spot) -> Ints:
         """The number of the way of working at each place; a tool gives what the line leaves out."""
         n = len(spot.place)
-        sizes = []
-        for word, e, of_tool in (("depth", s.how.depth, None), ("width", s.how.width, tool and tool.cuts),
-                                 ("pitch", s.how.pitch, tool and tool.pitch)):
-            sizes.append(of_tool if e is None else above_zero(e, spot.env, f"'{word}'"))
+        sizes: list[Any] = [given if e is None else above_zero(e, spot.env, f"'{word}'")
+                            for word, e, given in s.how.measures(tool)]
         if TECHNIQUES[s.technique].impressions and sizes[2] is None:
             fail("no-value", "This roulette has neither a pitch nor a tool that has one.", s.span, "Write pitch 3 mm.")
         colour = None if s.how.colour is None else str(s.how.colour.value(spot.env))

@@ -90,8 +90,7 @@ def _work(technique: str, how: How, env: Env, item: things.RingWork | things.Edg
     tool = None if how.tool is None else how.tool.value(env)
     assert tool is None or isinstance(tool, ToolSizes)
     sizes = [float(np.asarray(above_zero(e, env, f"'{word}'"))) if e is not None else given
-             for word, e, given in (("depth", how.depth, None), ("width", how.width, tool and tool.cuts),
-                                    ("pitch", how.pitch, tool and tool.pitch))]
+             for word, e, given in how.measures(tool)]
     if technique == "roulette" and sizes[2] is None:
         fail("no-value", "This roulette has neither a pitch nor a tool that has one.", item.span, "Write pitch 3 mm.")
     colour = None if how.colour is None else str(how.colour.value(env))

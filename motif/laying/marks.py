@@ -70,7 +70,7 @@ def _skip(spots: Spots, which: np.ndarray[tuple[int], np.dtype[np.bool_]], colle
     """Count marks that are not made, and say so once for each line of the text."""
     for k, count in zip(*np.unique(spots.work[which], return_counts=True), strict=True):
         work = collection.works[int(k)]
-        skipped[(work.technique, work.tool and work.tool.name, work.colour)] += int(count)
+        skipped[work.key] += int(count)
         first = int(np.flatnonzero(which & (spots.work == k))[0])
         place = ", ".join(f"{name} {getattr(spots, name)[first]}" for name in ("column", "row", "vertical", "ring")
                           if getattr(spots, name)[first] >= 0)

@@ -91,7 +91,7 @@ def _parts_of_outline(lines: Lines, line: int, collection: Collection, tracer: T
     if attached:
         angle, tape = (np.array(v) for v in middle_of(polygon))
         if region.in_reserve(angle, tape):
-            skipped[(work.technique, work.tool and work.tool.name, work.colour)] += 1
+            skipped[work.key] += 1
             return []
     numbers = (int(lines.column[line]), int(lines.row[line]), int(lines.vertical[line]), int(lines.ring[line]))
     trim = lines.trims[int(lines.trim[line])] if lines.trim[line] >= 0 else None

@@ -32,6 +32,11 @@ class Work:
     pitch: float | None
     span: Span
 
+    @property
+    def key(self) -> tuple[str, str | None, str | None]:
+        """Technique, tool and colour: what counts are kept by."""
+        return self.technique, None if self.tool is None else self.tool.name, self.colour
+
 
 @record
 class Points:

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.messages import Message, fail
-from motif.language.record import record
+from motif.language.record import changed, record
 from motif.laying.frames import Frame, start_frame
 from motif.laying.grid import GridLaw
 from motif.laying.piece import Floats, Ints
@@ -60,7 +60,7 @@ class Numbers:
         return len(self.column)
 
     def at(self, chosen: Ints) -> Numbers:
-        return Numbers(*(column[chosen] for column in vars(self).values()))
+        return changed(self, **{name: column[chosen] for name, column in vars(self).items()})
 
 
 @record
@@ -135,8 +135,8 @@ def _places(frame: Frame, table: PlaceTable, n: int, column: Ints | None = None,
             vertical: Ints | None = None, ring: Ints | None = None, home: Ints | None = None,
             image: NDArray[np.bool_] | None = None, warnings: tuple[Message, ...] = ()) -> Places:
     none = np.full(n, -1, dtype=np.int64)
-    pick = [none if v is None else v for v in (column, row, vertical, ring)]
-    numbers = Numbers(*pick, np.arange(n) if home is None else home,
+    numbers = Numbers(none if column is None else column, none if row is None else row,
+                      none if vertical is None else vertical, none if ring is None else ring, np.arange(n) if home is None else home,
                       np.zeros(n, dtype=np.bool_) if image is None else image)
     return Places(frame, table, numbers, warnings)
 

@@ -94,11 +94,11 @@ def _steps(s: Segments, tracer: Tracer, chord: float, longest: Floats) -> Ints:
     A step of 1/n in t has a chord that is off by |P″| / 8n²."""
     n = len(s)
     around, up, speed = np.zeros(n), np.zeros(n), np.zeros(n)
-    for t in (0.02, 0.3, 0.5, 0.7, 0.98):
-        a, u = tracer.velocity(s, np.full(n, t))
+    for look_at in (0.02, 0.3, 0.5, 0.7, 0.98):
+        a, u = tracer.velocity(s, np.full(n, look_at))
         around, up = np.maximum(around, np.abs(a)), np.maximum(up, np.abs(u))
         if np.isfinite(longest).any():
-            r = tracer.wall.radius(tracer.on_wall(s, np.full(n, t))[1])
+            r = tracer.wall.radius(tracer.on_wall(s, np.full(n, look_at))[1])
             speed = np.maximum(speed, np.hypot(r * a, u))
     look = np.maximum(4, np.ceil(np.maximum(around / _LOOK_ANGLE, up / _LOOK_TAPE))).astype(np.int64)
     index = np.repeat(np.arange(n), look + 1)
@@ -116,12 +116,15 @@ def _steps(s: Segments, tracer: Tracer, chord: float, longest: Floats) -> Ints:
 def _bends(lines: Lines, tracer: Tracer, region: Region) -> list[Turning]:
     """Functions that change sign where a stretch must end: edges of the region, corners of the wall, and
     verticals and rings where the grid's spacing changes."""
-    found: list[Turning] = [lambda _, s, t, edge=edge: edge(*tracer.on_wall(s, t)) for edge in region.edges()]
+    def on_wall(edge: Callable[[Floats, Floats], Floats]) -> Turning:
+        return lambda _, s, t: edge(*tracer.on_wall(s, t))
+
+    found: list[Turning] = [on_wall(edge) for edge in region.edges()]
     if lines.trims:
         found.append(lambda i, s, t: np.where(_untrimmed(lines, i, *tracer.on_wall(s, t)), 1.0, -1.0))
     wall, law = tracer.wall, tracer.law
     for corner in wall.corners[(wall.corners > region.low) & (wall.corners < region.high)]:
-        found.append(lambda _, s, t, corner=corner: tracer.on_wall(s, t)[1] - corner)  # type: ignore[misc]
+        found.append(on_wall(lambda angle, tape, corner=corner: tape - corner))  # type: ignore[misc]
     if law is None:
         return found
     if not law.even:
@@ -254,7 +257,7 @@ def loop_runs(wall: Wall, points: Floats, region: Region) -> list[Run]:
     zero = np.zeros(1, dtype=np.int64)
     no = np.zeros(1, dtype=np.bool_)
     powers = np.stack([p, step, np.zeros_like(p), np.zeros_like(p)], axis=1)
-    lines = Lines(cubics(powers, on_wall=True), np.array([0, n]), zero, ~no, no, no, *[zero] * 4, zero - 1, zero)
+    lines = Lines(cubics(powers, on_wall=True), np.array([0, n]), zero, ~no, no, no, zero, zero, zero, zero, zero - 1, zero)
     strokes = Strokes(np.array([0, 1]), zero, no, ~no, zero)
     tracer = Tracer(wall, None)
     return runs(lines, strokes, cut_up(lines, tracer, region), tracer)

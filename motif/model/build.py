@@ -111,7 +111,7 @@ class Builder(Definitions):
         node = entry.node
         assert isinstance(node, nodes.Let)
         e = self._checker(entry.file).expression(node.value)
-        return e and things.FileLet(node.span, node.name.text, e)
+        return None if e is None else things.FileLet(node.span, node.name.text, e)
 
     def _clay(self, entry: Entry) -> things.Clay | None:
         node = entry.node
@@ -184,7 +184,7 @@ class Builder(Definitions):
     def _setting(self, check: Checker, node: nodes.Let) -> rules.Let | None:
         e = check.expression(node.value)
         slot = check.define(node.name, None if e is None else e.kind)
-        return e and rules.Let(node.span, slot, e)
+        return None if e is None else rules.Let(node.span, slot, e)
 
     def _figure(self, entry: Entry) -> rules.Figure | None:
         node = entry.node
@@ -264,8 +264,9 @@ class Builder(Definitions):
         if r.by_height and r.law == "proportional":
             check.say("wrong-kind", "Rows are either proportional or stepped by height.", r.span)
             sound = False
-        if c.each_row and (c.law != "near" or (node.shift is not None and node.shift.each == "column")):
-            check.say("wrong-kind", "'each row' goes with 'columns near', and not with 'each column' shifts.", c.span)
+        if c.each_row and node.shift is not None and node.shift.each == "column":
+            check.say("wrong-kind", "Columns of each row's own number cannot be shifted column by column.", node.shift.span,
+                      "Shift each row instead, or give all rows the same columns.")
             sound = False
         if not sound:
             return None

@@ -132,10 +132,10 @@ class Checker:
                 if operand is not None and not operand.kind.is_quantity:
                     self.say("wrong-kind", f"This is {operand.kind}, which cannot be negative.", operand.span)
                     return None
-                return operand and ex.Minus(node.span, _loose(operand.kind), operand)
+                return None if operand is None else ex.Minus(node.span, _loose(operand.kind), operand)
             case nodes.Not():
                 held = self.expect(node.operand, TRUTH, "'not'")
-                return held and ex.Negation(node.span, TRUTH, held)
+                return None if held is None else ex.Negation(node.span, TRUTH, held)
             case nodes.Arithmetic():
                 return self._arithmetic(node)
             case nodes.Comparison():
@@ -181,10 +181,10 @@ class Checker:
             return None
         if isinstance(entry.node, nodes.Let):
             let = self._definitions.file_let(entry, node.span)
-            return let and ex.ReadLet(node.span, let.expression.kind, let)
+            return None if let is None else ex.ReadLet(node.span, let.expression.kind, let)
         if isinstance(entry.node, nodes.Tool):
             tool = self._definitions.tool(entry, node.span)
-            return tool and ex.ReadTool(node.span, TOOL, tool)
+            return None if tool is None else ex.ReadTool(node.span, TOOL, tool)
         self.say("wrong-kind", f"'{name}' is a {word_for(entry.node)}, and a value is asked for here.", node.span)
         return None
 
@@ -285,9 +285,10 @@ class Checker:
     # ------------------------------------------------------------ points
 
     def point(self, node: nodes.Point) -> Point | None:
-        """A point whose coordinates are numbers, lengths or (around) an angle."""
-        a = self._coordinate(node.a, (NUMBER, LENGTH, ANGLE), "the first coordinate")
-        b = self._coordinate(node.b, (NUMBER, LENGTH), "the second coordinate")
+        """A point whose coordinates are numbers, lengths or (around) an angle; before added lengths, no lengths."""
+        lengths = () if node.offset is not None else (LENGTH,)
+        a = self._coordinate(node.a, (NUMBER, *lengths, ANGLE), "the first coordinate")
+        b = self._coordinate(node.b, (NUMBER, *lengths), "the second coordinate")
         offset = None
         if node.offset is not None:
             x = self.expect(node.offset[0], LENGTH, "what is added to a point")

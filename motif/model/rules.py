@@ -9,7 +9,7 @@ from motif.language.record import record
 from motif.language.source import Span
 from motif.model.expressions import Expr
 from motif.model.geometry import Geometry, Point
-from motif.model.values import Slot
+from motif.model.values import Slot, ToolSizes
 
 Axis: TypeAlias = Literal["left-right", "top-bottom", "both ways"]
 
@@ -38,6 +38,11 @@ class How:
     tool: Expr | None = None
     colour: Expr | None = None
     unbroken: bool = False
+
+    def measures(self, tool: ToolSizes | None) -> list[tuple[str, Expr | None, float | None]]:
+        """Depth, width and pitch: what the line says, and what its tool gives where it does not (mm)."""
+        return [("depth", self.depth, None), ("width", self.width, None if tool is None else tool.cuts),
+                ("pitch", self.pitch, None if tool is None else tool.pitch)]
 
 
 @record

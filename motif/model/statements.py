@@ -46,11 +46,11 @@ class StatementChecker:
             case nodes.Let():
                 e = check.expression(node.value)
                 slot = check.define(node.name, None if e is None else e.kind)
-                return e and rules.Let(node.span, slot, e)
+                return None if e is None else rules.Let(node.span, slot, e)
             case nodes.PathDefinition():
                 geometry = self.geometry(node.geometry)
                 slot = check.define(node.name, PATH if geometry is not None else None)
-                return geometry and rules.PathName(node.span, slot, geometry)
+                return None if geometry is None else rules.PathName(node.span, slot, geometry)
             case nodes.Work():
                 return self._work(node)
             case nodes.If():
@@ -60,7 +60,7 @@ class StatementChecker:
                 with check.braces():
                     slot = check.define(node.name, COUNT)
                     body = self.body(node.body)
-                return count and rules.Repeat(node.span, count, slot, body)
+                return None if count is None else rules.Repeat(node.span, count, slot, body)
             case nodes.DrawGroup():
                 with check.braces():
                     body = self.body(node.body)
@@ -115,17 +115,17 @@ class StatementChecker:
             match m:
                 case nodes.RotatedTimes():
                     count = check.expect(m.count, COUNT, "'rotated … times'")
-                    made.append(count and rules.Turns(m.span, count))
+                    made.append(None if count is None else rules.Turns(m.span, count))
                 case nodes.Rotated():
                     angle = check.expect(m.angle, ANGLE, "'rotated'")
-                    made.append(angle and rules.Turn(m.span, angle))
+                    made.append(None if angle is None else rules.Turn(m.span, angle))
                 case nodes.Mirrored():
                     made.append(rules.Mirror(m.span, m.axis, keeps=True))
                 case nodes.Reversed():
                     made.append(rules.Mirror(m.span, m.axis, keeps=False))
                 case nodes.Moved():
                     by = check.point(m.by)
-                    made.append(by and rules.Shift(m.span, by))
+                    made.append(None if by is None else rules.Shift(m.span, by))
         return tuple(m for m in made if m is not None) if all(m is not None for m in made) else None
 
     # ------------------------------------------------------------ technique lines
@@ -153,13 +153,8 @@ class StatementChecker:
         """The modifiers of a technique line, or None after saying what does not fit."""
         check = self._check
         found: dict[str, Any] = {}
-        places: dict[str, Span] = {}
         sound = True
         for m in written:
-            if m.word in places:
-                check.say("defined-twice", f"'{m.word}' stands twice in this line.", m.span, "Keep one of the two.",
-                          ((places[m.word], "first here"),))
-            places[m.word] = m.span
             if m.value is None:
                 found["unbroken"] = True
                 continue
@@ -206,7 +201,7 @@ class StatementChecker:
                 return geo.MarksAlong(node.span, path, tool, every, None) if tool and path and every else None
             case nodes.NamedPath():
                 path = self._path_name(nodes.Name(node.span, node.name))
-                return path and geo.NamedPath(node.span, path)
+                return None if path is None else geo.NamedPath(node.span, path)
             case nodes.Offset():
                 path = self._path_name(node.path)
                 by = check.expect(node.by, LENGTH, "'offset … by'")
@@ -236,9 +231,9 @@ class StatementChecker:
             segment: geo.Segment | None = None
             match s:
                 case nodes.LineTo():
-                    segment = to and geo.Line(s.span, to)
+                    segment = None if to is None else geo.Line(s.span, to)
                 case nodes.TautTo():
-                    segment = to and geo.Taut(s.span, to)
+                    segment = None if to is None else geo.Taut(s.span, to)
                 case nodes.ArcRise():
                     check.chord_known = True
                     rise = self._size(s.rise, "'rise'")

@@ -115,6 +115,11 @@ def over(value: Value, count: int) -> Floats:
     return np.broadcast_to(np.asarray(value, dtype=np.float64), (count,))
 
 
+def truths(value: Value, count: int) -> NDArray[np.bool_]:
+    """A condition as an array (count,)."""
+    return np.broadcast_to(np.asarray(value, dtype=np.bool_), (count,))
+
+
 def first_where(mask: NDArray[np.bool_] | bool) -> int:
     """Index of the first true entry (0 for a single value)."""
     return int(np.argmax(np.atleast_1d(mask)))

@@ -10,7 +10,8 @@ import numpy as np
 from motif.language.record import record
 from motif.laying.piece import LaidPath, LaidPiece, LaidTool, Points, Work
 from motif.outputs.json_text import Json
-from motif.outputs.numbers import Unit, in_unit
+from motif.outputs.marks import point_works
+from motif.outputs.numbers import Unit, in_unit, length_with_unit
 from motif.outputs.styles import technique_rank
 from motif.outputs.tables import Cell, Column, Table, to_csv
 
@@ -72,10 +73,13 @@ def as_json(piece: LaidPiece, unit: Unit = "mm") -> dict[str, Json]:
     }
 
 
-def tables(piece: LaidPiece) -> list[Table]:
-    """For people: the whole piece first, then band by band where there is more than one."""
+def tables(piece: LaidPiece, unit: Unit = "mm") -> list[Table]:
+    """For people: the whole piece first, then band by band where there is more than one.
+
+    Below stand the tools in use, with their descriptions and sizes."""
     counts = count(piece)
-    result = [_people_table(f"{piece.name}: everything", counts.totals)]
+    tools = tuple(_tool_words(tool, unit) for tool in _tools(piece))
+    result = [_people_table(f"{piece.name}: everything", counts.totals, tools)]
     if len(piece.bands) > 1:
         result += [
             _people_table(f"Band {band.number}: {band.motif}", totals)
@@ -117,12 +121,36 @@ def _row(t: Total) -> tuple[Cell, ...]:
     return (t.technique, t.tool, t.colour, t.count, t.length, t.area, t.volume, t.impressions, t.skipped)
 
 
-def _people_table(title: str, totals: Sequence[Total]) -> Table:
+def _people_table(title: str, totals: Sequence[Total], remarks: tuple[str, ...] = ()) -> Table:
     """Columns in which every row is 0 or empty are left out."""
+    if not totals:
+        return Table(title, (), (), ("Nothing is made here.",))
     rows = [_row(t) for t in totals]
     shown = [i for i, c in enumerate(_COLUMNS) if c.key in ("technique", "count") or any(r[i] for r in rows)]
     thinned = [tuple(r[i] if r[i] or _COLUMNS[i].key == "count" else None for i in shown) for r in rows]
-    return Table(title, tuple(_COLUMNS[i] for i in shown), thinned, () if rows else ("Nothing is made here.",))
+    return Table(title, tuple(_COLUMNS[i] for i in shown), thinned, remarks)
+
+
+def _tools(piece: LaidPiece) -> list[LaidTool]:
+    """Every tool in use, by name."""
+    works = [work for band in piece.bands for work in point_works(band)]
+    works += [path.work for band in piece.bands for path in band.paths] + [path.work for path in piece.paths]
+    tools = {work.tool.name: work.tool for work in works if work.tool}
+    return [tools[name] for name in sorted(tools)]
+
+
+def _tool_words(tool: LaidTool, unit: Unit) -> str:
+    """``pellet: Pressed button, 14 mm wide, 14 mm tall``."""
+    sizes = [
+        f"{length_with_unit(size, unit)} {word}"
+        for size, word in ((tool.wide, "wide"), (tool.tall, "tall"), (tool.deep, "deep"))
+        if size is not None
+    ]
+    if tool.cuts is not None:
+        sizes.append(f"cuts {length_with_unit(tool.cuts, unit)}")
+    if tool.pitch is not None:
+        sizes.append(f"pitch {length_with_unit(tool.pitch, unit)}")
+    return f"{tool.name}: " + ", ".join([*([tool.description] if tool.description else []), *sizes])
 
 
 def _json_total(t: Total, unit: Unit) -> dict[str, Json]:

@@ -15,6 +15,7 @@ from motif.laying.piece import LaidPiece, Work
 from motif.outputs import styles
 from motif.outputs.drawn import DrawnLine, DrawnMarks, DrawnPath, DrawnSheet, Floats
 from motif.outputs.marks import point_works
+from motif.outputs.numbers import number
 from motif.outputs.styles import FAINT, INK, SOFT, Style
 from motif.outputs.svg import SANS, SERIF, Group, xml_id
 
@@ -230,6 +231,16 @@ class _Label:
         """Whether the two stand on one another, or so close that they read as one."""
         wide = BODY * (_LETTER * (len(self.name) + len(other.name)) / 2 + 0.3)
         return abs(self.x - other.x) < wide and abs(self.y - other.y) < BODY * 1.1
+
+
+def about(piece: LaidPiece) -> str:
+    """What is drawn, on what, at which stage and by whom, for the line below a title."""
+    form = piece.form.name + (f" ({piece.form.description})" if piece.form.description else "")
+    words = f"{piece.name} on {form}, {piece.stage}"
+    if piece.dimensions_stage != piece.stage:
+        words += f"; lengths written for {piece.dimensions_stage} clay, here {number(piece.scale, 4)} times as long"
+    credit = ", ".join(c for c in (piece.by and f"by {piece.by}", piece.licence) if c)
+    return f"{words}; {credit}" if credit else words
 
 
 def header(group: Group, x: float, y: float, width: float, title: str, lines: Sequence[str]) -> float:

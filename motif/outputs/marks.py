@@ -331,6 +331,7 @@ def _ring_table(band: LaidBand, title: str, unit: Unit) -> Table:
         remarks.append(f"Left over at the end, plain: {length_with_unit(band.left_over, unit)} of tape.")
     if band.proportion is not None:
         remarks.append(f"Cells are {number(band.proportion, 3)} times as wide as high.")
+    remarks += band.notes
     return Table(f"{title} — rings", tuple(columns), list(zip(*cells, strict=True)), tuple(remarks))
 
 

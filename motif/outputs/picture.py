@@ -12,6 +12,7 @@ from motif.outputs.drawn import Drawer, DrawnLine, DrawnSheet
 from motif.outputs.ink import (
     BODY,
     Corner,
+    about,
     header,
     ink_sheet,
     label_ends,
@@ -71,7 +72,7 @@ def _page(drawing: Drawing, piece: LaidPiece, drawn: DrawnSheet, width: float, t
     _reserve_names(drawing.group("reserve-names", font_family=SANS, fill=SOFT), drawn, place)
     y = legend(drawing.group("legend"), piece, _MARGIN, place.y + 2 * _NUMBERS, width)
     notes = drawing.group("notes", font_family=SANS, fill=SOFT)
-    for words in cautions(piece):
+    for words in (*piece.notes, *(note for band in piece.bands for note in band.notes), *cautions(piece)):
         y = paragraph(notes, _MARGIN, y + 1.0, words, width)
     return y + _MARGIN - BODY
 
@@ -98,7 +99,7 @@ def _introduction(piece: LaidPiece, unit: Unit) -> list[str]:
         for b in piece.bands
     ]
     return [
-        f"{piece.name} on {piece.form.name}, {piece.stage}, seen from the {piece.form.side}",
+        f"{about(piece)}; seen from the {piece.form.side}",
         picture,
         " ".join(bands),
     ]

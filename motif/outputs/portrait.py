@@ -9,7 +9,7 @@ import numpy as np
 from motif.laying.piece import LaidPiece
 from motif.outputs.clip import Window
 from motif.outputs.drawn import Chart, Drawer, Floats, Sheet
-from motif.outputs.ink import BODY, Corner, header, ink_sheet, legend
+from motif.outputs.ink import BODY, Corner, about, header, ink_sheet, legend
 from motif.outputs.numbers import Unit, length_with_unit
 from motif.outputs.sheets import first_vertical
 from motif.outputs.styles import INK, SOFT
@@ -69,11 +69,8 @@ def _introduction(piece: LaidPiece, unit: Unit) -> list[str]:
     wall = piece.form.wall
     _, widest = wall.widest(0.0, wall.length)
     heights = wall.height(np.linspace(0.0, wall.length, 400))
-    size = (
-        f"{length_with_unit(float(np.ptp(heights)), unit)} high, {length_with_unit(2 * widest, unit)} across "
-        f"at its widest, {piece.stage}"
-    )
-    return [f"{piece.name} on {piece.form.name}: {size}", "A picture in real size, not a template."]
+    size = f"{length_with_unit(float(np.ptp(heights)), unit)} high, {length_with_unit(2 * widest, unit)} across"
+    return [about(piece), f"A picture in real size, not a template: {size} at its widest."]
 
 
 def _view(number: int, start: float, turn: float, wall: Wall, chart: Chart) -> Sheet:

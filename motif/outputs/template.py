@@ -17,6 +17,7 @@ from motif.outputs.ink import (
     HEADING,
     LEADING,
     Corner,
+    about,
     check_bars,
     header,
     ink_sheet,
@@ -108,7 +109,7 @@ def _introduction(piece: LaidPiece, layout: Layout, unit: Unit) -> list[str]:
     names = "Numbers beside a sheet are rings, numbers at its ends verticals."
     if len(piece.bands) > 1:
         names = "Numbers beside a sheet are band·ring, numbers at its ends verticals."
-    return [f"{piece.name} on {piece.form.name}, {piece.stage}", how, f"{where} {names}"]
+    return [about(piece), how, f"{where} {names}"]
 
 
 @record

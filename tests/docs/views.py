@@ -35,7 +35,7 @@ _PAPER = "#ffffff"
 #: how much of its neighbours a close-up shows, in cells
 _BESIDE = 0.12
 #: lines may leave their place by so much, mm on the page
-_SAG = 0.1
+_SAG = 0.14
 #: a wall whose radii differ by less is straight, mm
 _STRAIGHT = 1e-6
 _HALF_TURN = math.pi
@@ -73,7 +73,8 @@ def draw(piece: LaidPiece, view: str, labels: bool = False) -> str:
     panels = _VIEWS[view](piece)
     drawing = Drawing()
     ground = drawing.group("paper", fill=_PAPER, stroke="none")
-    x, bottom = _MARGIN + (8.0 if labels else 0.0), 0.0
+    beside = 10.0 if view == "cell" else 8.0 if labels else 0.0
+    x, bottom = _MARGIN + beside, 0.0
     made = [_lightened(Drawer(piece).sheet(Sheet(k, p.window, p.chart, 0.0, true_size=p.true_size)), p.scale)
             for k, p in enumerate(panels, 1)]
     tall = max(p.scale * float(np.ptp(d.outline[:, 1])) for p, d in zip(panels, made, strict=True))
@@ -84,12 +85,12 @@ def draw(piece: LaidPiece, view: str, labels: bool = False) -> str:
         edge.lines([place(drawn.outline)], closed=True)
         ink_sheet(drawing, drawn, place, ("view", drawn.sheet.number))
         if view == "cell" and drawn.sheet.number == 1:
-            _corners(drawing, place, panel)
+            _corners(drawing, place, piece, panel)
         if labels:
             _numbers(drawing, drawn.sheet.number, place, piece, panel)
-        x += panel.scale * float(high[0] - low[0]) + _GAP
+        x += panel.scale * float(high[0] - low[0]) + _GAP + beside
         bottom = max(bottom, place.y - panel.scale * float(low[1]))
-    width, height = x - _GAP + _MARGIN, bottom + _MARGIN + (5.0 if labels else 0.0)
+    width, height = x - _GAP - beside + _MARGIN, bottom + _MARGIN + (5.0 if labels else 0.0)
     ground.lines([np.array([[0, 0], [width, 0], [width, height], [0, height]])], closed=True)
     return drawing.tostring(round(width, 2), round(height, 2))
 
@@ -116,7 +117,9 @@ def _lightened(drawn: DrawnSheet, scale: float) -> DrawnSheet:
         return Outline(_thin_ring(found.area, sag), tuple(thin(part, sag) for part in found.lines))
 
     def marks(found: DrawnMarks) -> DrawnMarks:
-        return changed(found, radius=found.radius * scale, outlines=tuple(o and outline(o) for o in found.outlines))
+        # A mark that only reaches in from beyond the edge has its prick there, which must not stand outside.
+        at = np.clip(found.at, drawn.outline.min(axis=0), drawn.outline.max(axis=0))
+        return changed(found, at=at, radius=found.radius * scale, outlines=tuple(o and outline(o) for o in found.outlines))
 
     return changed(
         drawn,
@@ -169,7 +172,7 @@ def _second_cell(piece: LaidPiece) -> tuple[float, float, float, float]:
     return float(band.verticals[1]), float(band.rings.tape[1]), float(band.verticals[2]), float(band.rings.tape[2])
 
 
-def _corners(drawing: Drawing, place: Corner, panel: Panel) -> None:
+def _corners(drawing: Drawing, place: Corner, piece: LaidPiece, panel: Panel) -> None:
     """The cell's own coordinates at the corners of a close-up."""
     w = panel.window
     across, up = (w.to_angle - w.from_angle) / (1 + 2 * _BESIDE), (w.to_tape - w.from_tape) / (1 + 2 * _BESIDE)
@@ -179,7 +182,8 @@ def _corners(drawing: Drawing, place: Corner, panel: Panel) -> None:
             angle, tape = w.from_angle + across * (a + _BESIDE), w.from_tape + up * (b + _BESIDE)
             x, y = place(np.array(panel.chart(np.array(angle), np.array(tape)))).tolist()
             group.circle(x, y, 0.6)
-            group.text(x + (-1.0 if a == 0 else 1.0), y + (3.4 if b == 0 else -1.2), f"({a}, {b})", 2.8,
+            beyond = panel.scale * _BESIDE * across * float(piece.form.wall.radius(tape))
+            group.text(x + (-beyond - 1.0 if a == 0 else beyond + 1.0), y + 1.0, f"({a}, {b})", 2.8,
                        anchor="end" if a == 0 else "start")
 
 

@@ -201,7 +201,7 @@ def test_an_arc_through_a_point() -> None:
         over = one(f"carve from (3, 3) arc to (1, 3) through {q}")
         assert over.length == pytest.approx(30 * pi, abs=1e-6)
         assert np.max(over.points[:, 1]) == pytest.approx(120, abs=0.05)
-    under = one(f"carve from (3, 3) arc to (1, 3) through (2, 2)")
+    under = one("carve from (3, 3) arc to (1, 3) through (2, 2)")
     assert np.min(under.points[:, 1]) == pytest.approx(60, abs=0.05)
 
 
