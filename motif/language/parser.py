@@ -47,7 +47,7 @@ def parse(source: Source, messages: Messages) -> nodes.File:
     """
     if len(source.text) > MOST_CHARACTERS:
         messages.add(Message(
-            "syntax", f"The text has more than {MOST_CHARACTERS // 1000} 000 characters.",
+            "syntax", "The text has more than a million characters.",
             Span(source, 0, 0),
             "Share it out over several files and join them with 'take'."))
         return _nothing(source, frozenset())

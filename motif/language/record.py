@@ -25,8 +25,8 @@ def record(cls: type[T]) -> type[T]:
     names = tuple(fields)
     defaults = {n: getattr(cls, n) for n in names if hasattr(cls, n)}
     setattr(cls, "__init__", _initialiser(cls.__name__, names, defaults))  # noqa: B010
-    cls.__setattr__ = _refuse  # type: ignore[assignment,method-assign]
-    cls.__repr__ = _shown  # type: ignore[assignment,method-assign]
+    cls.__setattr__ = _refuse  # type: ignore[method-assign]
+    cls.__repr__ = _shown  # type: ignore[method-assign]
     return cls
 
 

@@ -42,10 +42,6 @@ class Edit:
     end: int
     by: tuple[Token, ...]
 
-    def shift(self) -> int:
-        """By how much the tokens behind the edit move."""
-        return len(self.by) - (self.end - self.start)
-
 
 @dataclass(frozen=True, slots=True)
 class Slip:

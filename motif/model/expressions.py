@@ -182,7 +182,7 @@ class Negation(Expr):
     operand: Expr
 
     def value(self, env: Env) -> Value:
-        return np.logical_not(self.operand.value(env))
+        return np.logical_not(_number(self.operand.value(env)))
 
 
 @record

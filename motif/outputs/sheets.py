@@ -52,14 +52,16 @@ class Layout:
 def lay_out(piece: LaidPiece, flat: Flat, *, gores: int | None = None, misfit: float = MISFIT) -> Layout:
     """The sheets for ``piece``.
 
-    ``gores`` sets how many gores; without it they are the fewest that stay under ``misfit`` mm and can
-    be cut on verticals. Raises ``CannotUnrollError`` where no reasonable number of sheets would do.
+    ``gores`` sets how many gores; without it they are the fewest that stay under ``misfit`` mm, or up to
+    half as many more if those can be cut on verticals.
+
+    Raises ``CannotUnrollError`` where no reasonable number of sheets would do.
     """
     match flat:
         case "rollout":
             return rollout_layout(piece)
         case "gores":
-            return gore_layout(piece, gores or _gores_on_verticals(piece, misfit))
+            return gore_layout(piece, gores or _chosen_gores(piece, misfit))
         case "cones":
             return cone_layout(piece, misfit)
         case "fewest":
@@ -148,16 +150,17 @@ def _fewest(piece: LaidPiece, misfit: float) -> Layout:
     return gore_layout(piece, gores or 1)
 
 
-def _gores_on_verticals(piece: LaidPiece, misfit: float) -> int:
+def _chosen_gores(piece: LaidPiece, misfit: float) -> int:
+    """The fewest gores, or up to half as many more where those can be cut on verticals."""
     low, high = reach(piece)
-    wall = piece.form.wall
-    least = fewest_gores(wall, low, high, misfit)
+    least = fewest_gores(piece.form.wall, low, high, misfit)
     if least is None:
         raise _too_fine("gores", misfit)
     columns = next((len(b.verticals) for b in piece.bands if len(b.verticals)), None)
     if columns is None:
         return least
-    return next(n for n in range(least, least + columns + 1) if n % columns == 0 or columns % n == 0)
+    on_verticals = (n for n in range(least, least * 3 // 2 + 1) if n % columns == 0 or columns % n == 0)
+    return next(on_verticals, least)
 
 
 def _gore_edges(piece: LaidPiece, count: int) -> Floats:

@@ -41,6 +41,8 @@ _ROW = 580.0
 _NARROWEST_CELL = 58.0
 #: A misfit below this cannot be seen (mm).
 _NO_MISFIT = 0.005
+#: Angles nearer than this are one vertical (radians).
+_SAME_ANGLE = 1e-9
 #: A band that ends this near a sheet's end has its verticals numbered there (mm of tape).
 _AT_END = 6.0
 
@@ -204,7 +206,7 @@ def _number_of(line: DrawnLine) -> str:
 def _sheet_words(drawn: DrawnSheet, unit: Unit) -> list[str]:
     """What stands below a sheet: its measures, its misfit, and what to do about that."""
     sheet = drawn.sheet
-    words = []
+    words = _cut_words(drawn)
     if sheet.cone is not None:
         cone = sheet.cone
         words.append(
@@ -232,6 +234,21 @@ def _sheet_words(drawn: DrawnSheet, unit: Unit) -> list[str]:
             "Fix its middle line first and ease the edges in."
         )
     return words
+
+
+def _cut_words(drawn: DrawnSheet) -> list[str]:
+    """On which verticals a gore is cut, where both its sides are verticals of one band."""
+    w = drawn.sheet.window
+    if drawn.sheet.cone is not None or w.to_angle - w.from_angle > math.tau - _SAME_ANGLE:
+        return []
+    for band in (b.band.number for b in drawn.bands):
+        verticals = [v for v in drawn.verticals if v.band == band]
+        left = [v.number for v in verticals if abs(v.where - w.from_angle) < _SAME_ANGLE]
+        right = [v.number for v in verticals if abs(v.where - w.to_angle) < _SAME_ANGLE]
+        if left and right:
+            of_band = f" of band {band}" if len(drawn.bands) > 1 else ""
+            return [f"From vertical {left[0]} to {right[0]}{of_band}."]
+    return []
 
 
 def _has_tab(sheet: Sheet) -> bool:

@@ -31,7 +31,7 @@ Floats = NDArray[np.float64]
 _MARGIN = 3.0
 _GAP = 10.0
 _LETTER = 3.4
-_PAPER = "#ffffff"
+_PAPER, _CLAY = "#ffffff", "#f6f2ea"
 #: how much of its neighbours a close-up shows, in cells
 _BESIDE = 0.12
 #: lines may leave their place by so much, mm on the page
@@ -81,7 +81,7 @@ def draw(piece: LaidPiece, view: str, labels: bool = False) -> str:
     for panel, drawn in zip(panels, made, strict=True):
         low, high = drawn.outline.min(axis=0), drawn.outline.max(axis=0)
         place = Corner(x - panel.scale * low[0], _MARGIN + tall + panel.scale * low[1], panel.scale)
-        edge = drawing.group(f"edge-{drawn.sheet.number}", stroke=SOFT, stroke_width=0.3, fill="#f6f2ea")
+        edge = drawing.group(f"edge-{drawn.sheet.number}", stroke=SOFT, stroke_width=0.3, fill=_CLAY)
         edge.lines([place(drawn.outline)], closed=True)
         ink_sheet(drawing, drawn, place, ("view", drawn.sheet.number))
         if view == "cell" and drawn.sheet.number == 1:
@@ -119,7 +119,8 @@ def _lightened(drawn: DrawnSheet, scale: float) -> DrawnSheet:
     def marks(found: DrawnMarks) -> DrawnMarks:
         # A mark that only reaches in from beyond the edge has its prick there, which must not stand outside.
         at = np.clip(found.at, drawn.outline.min(axis=0), drawn.outline.max(axis=0))
-        return changed(found, at=at, radius=found.radius * scale, outlines=tuple(o and outline(o) for o in found.outlines))
+        outlines = tuple(o and outline(o) for o in found.outlines)
+        return changed(found, at=at, radius=found.radius * scale, outlines=outlines)
 
     return changed(
         drawn,
@@ -244,12 +245,13 @@ def _profile(piece: LaidPiece) -> str:
     drawing = Drawing()
     ground = drawing.group("paper", fill=_PAPER, stroke="none")
     sides = [np.column_stack([s * radius, height]) for s in (-1, 1)]
-    drawing.group("clay", fill="#f6f2ea", stroke="none").lines([place(np.vstack([sides[0], sides[1][::-1]]))], closed=True)
+    drawing.group("clay", fill=_CLAY, stroke="none").lines(
+        [place(np.vstack([sides[0], sides[1][::-1]]))], closed=True)
     drawing.group("axis", stroke=FAINT, stroke_width=0.2, stroke_dasharray="3 1 0.5 1", fill="none").lines(
         [place(np.array([[0.0, low], [0.0, high]]))])
     drawing.group("profile", stroke=INK, stroke_width=0.5, fill="none").lines([place(s) for s in sides])
     stations = drawing.group("stations", font_family=SANS, fill=INK)
-    for tape, at, r, corner in form.stations:
+    for _, at, r, corner in form.stations:
         x, y = place(np.array([r, at])).tolist()
         stations.circle(x, y, 0.9)
         words = f"at {_short(at)}, across {_short(2 * r)}" + (" corner" if corner else "")

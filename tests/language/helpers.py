@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from inspect import get_annotations
 from pathlib import Path
 from typing import Any
 
@@ -32,7 +33,7 @@ def plain(value: Any) -> Any:
     """A node as nested tuples, its class name first, places left out: what can be compared."""
     if isinstance(value, nodes.Node):
         classes = reversed(type(value).__mro__)
-        fields = [k for c in classes for k in c.__dict__.get("__annotations__", ()) if k != "span"]
+        fields = [k for c in classes for k in get_annotations(c) if k != "span"]
         return (type(value).__name__, *(plain(getattr(value, k)) for k in fields))
     if isinstance(value, tuple):
         return tuple(plain(v) for v in value)

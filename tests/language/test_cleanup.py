@@ -11,7 +11,7 @@ import unicodedata
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from motif.language.cleanup import MEANINGLESS, QUOTES, Cleaned, clean
@@ -142,6 +142,7 @@ def test_numbers_are_found_again_in_the_text_as_written(text: str, marked: str) 
 ODD = st.text(st.sampled_from('aZß é\u0301½°–−-"„»#{}\n\r\u2028\u00ad\ufeff\u200b1/2″→º٣ﬁ한\u1112\u1161'), max_size=40)
 
 
+@settings(deadline=None)
 @given(ODD)
 def test_every_cleaned_character_knows_its_original(text: str) -> None:
     c = cleaned(text)
@@ -154,6 +155,7 @@ def test_every_cleaned_character_knows_its_original(text: str) -> None:
             assert text[start].lower() == cleaned_char.lower() or text[start] == '"'
 
 
+@settings(deadline=None)
 @given(ODD)
 def test_cleaning_is_done_once(text: str) -> None:
     once = cleaned(text).text

@@ -309,7 +309,7 @@ def test_the_same_place_after_a_mangling(text: str) -> None:
     """Places are those of the text as written, whatever was cleaned away before it."""
     bare, start, end = marked(text)
     for before in ("\ufeff", 'note "ä — ö"\r\n', "# ½\n"):
-        file, messages = read(before + bare)
+        _, messages = read(before + bare)
         if not bare.startswith("language"):
             assert [m.span and (m.span.start, m.span.end) for m in messages] == [
                 (start + len(before), end + len(before))]
@@ -337,7 +337,7 @@ def test_a_comment_that_swallows_a_brace() -> None:
 
 def test_a_text_too_long() -> None:
     file, (message,) = read("#" + "x" * 1_000_000)
-    assert message.text == "The text has more than 1000 000 characters."
+    assert message.text == "The text has more than a million characters."
     assert file.items == ()
     assert read("#" + "x" * 999_999)[1] == []
 

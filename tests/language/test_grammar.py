@@ -29,7 +29,7 @@ def alone(text: str) -> Lark:
 
 
 def test_no_program_stands_in_the_data_folder() -> None:
-    assert [p for p in data_folder("grammar").rglob("*.py*")] == []
+    assert not list(data_folder("grammar").rglob("*.py*"))
 
 
 def test_no_conflict_is_resolved_by_order(text: str, caplog: pytest.LogCaptureFixture) -> None:

@@ -14,8 +14,14 @@ from motif.language.source import Source
 from tests.language.helpers import CASES, every_node, plain, read
 
 TEXTS = [path.read_text(encoding="utf-8")[:6000] for path in CASES]
-PIECES = sorted({word for text in TEXTS for word in text.split()}) + [
-    "{", "}", "(", ")", '"', "#", "\n", ",", "-", "1/2", "½", "–", "°", "=", "<", "→", "\ufeff", "2,5", '3"', "_"]
+PIECES = [
+    *sorted({word for text in TEXTS for word in text.split()}),
+    "{", "}", "(", ")", '"', "#", "\n", ",", "-", "1/2", "½", "–", "°", "=", "<", "→", "\ufeff", "2,5", '3"', "_",
+]
+
+#: No clock decides whether a test passes.
+UNTIMED = settings(deadline=None)
+LONGER = settings(deadline=None, max_examples=300)
 
 
 def check(text: str) -> None:
@@ -36,19 +42,20 @@ def check(text: str) -> None:
         assert messages.sorted() or not any(c.isalnum() for c in text.split("#")[0])
 
 
+@UNTIMED
 @given(st.text(max_size=200))
 def test_any_text(text: str) -> None:
     check(text)
 
 
+@LONGER
 @given(st.lists(st.sampled_from(PIECES), max_size=60).map(" ".join))
-@settings(max_examples=300)
 def test_words_of_the_language_in_any_order(text: str) -> None:
     check(text)
 
 
+@LONGER
 @given(st.data())
-@settings(max_examples=300)
 def test_mutations(data: st.DataObject) -> None:
     text = data.draw(st.sampled_from(TEXTS))
     for _ in range(data.draw(st.integers(1, 4))):
@@ -58,12 +65,14 @@ def test_mutations(data: st.DataObject) -> None:
     check(text)
 
 
+@UNTIMED
 @given(st.data())
 def test_truncated(data: st.DataObject) -> None:
     text = data.draw(st.sampled_from(TEXTS))
     check(text[: data.draw(st.integers(0, len(text)))])
 
 
+@UNTIMED
 @given(st.data())
 def test_the_same_text_gives_the_same(data: st.DataObject) -> None:
     text = " ".join(data.draw(st.lists(st.sampled_from(PIECES), max_size=40)))

@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tests.language.helpers import read, value
@@ -13,16 +13,19 @@ from tests.language.helpers import read, value
 WHOLE = st.integers(0, 10**9)
 
 
+@settings(deadline=None)
 @given(WHOLE, WHOLE, st.integers(1, 10**6))
 def test_mixed_numbers(whole: int, above: int, below: int) -> None:
     assert value(f"{whole} {above}/{below} mm") == ("Number", float(whole + Fraction(above, below)), "mm")
 
 
+@settings(deadline=None)
 @given(WHOLE, st.integers(1, 10**6))
 def test_fractions(above: int, below: int) -> None:
     assert value(f"{above}/{below}") == ("Number", float(Fraction(above, below)), None)
 
 
+@settings(deadline=None)
 @given(st.decimals(0, 10**9, allow_nan=False, places=6))
 def test_decimals(number: object) -> None:
     assert value(str(number)) == ("Number", float(Fraction(str(number))), None)

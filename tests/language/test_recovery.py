@@ -51,7 +51,8 @@ def test_a_message_for_each_of_several_errors() -> None:
 
 def test_what_was_meant_is_read() -> None:
     file, _ = read("motif m { once { attach a at (0, 0) rotated 3,5 deg carve p q let a = 1-1/2 in - 5 mm-k } }")
-    meant, messages = read("motif m { once { attach a at (0, 0) tilted 3.5 deg carve p, q let a = 1 1/2 in - 5 mm - k } }")
+    meant, messages = read(
+        "motif m { once { attach a at (0, 0) tilted 3.5 deg carve p, q let a = 1 1/2 in - 5 mm - k } }")
     assert messages == []
     assert plain(file.items) == plain(meant.items)
 

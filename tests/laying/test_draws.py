@@ -312,7 +312,7 @@ def test_counts_may_differ_from_place_to_place() -> None:
     band = lay_band("grid columns 4 rows 1 each cell { repeat column - 1 as k { guide dot at (k / 4, 1/2) } }")
     assert [int(c) for c in band.points.column] == [2, 3, 3, 4, 4, 4]
     assert marks(band)[-3:] == [(270 + 22.5 * k, 100) for k in (1, 2, 3)]
-    band = lay_band("grid columns 4 rows 1 each cell { draw { guide dot at (1, 1/2) } rotated column times }")
+    band = lay_band("grid columns 4 rows 1 each cell { draw { guide dot at (3/4, 1/2) } rotated column times }")
     assert sorted(int(c) for c in band.points.column) == [1, 2, 2, 3, 3, 3, 4, 4, 4, 4]
 
 

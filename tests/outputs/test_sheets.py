@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import json
 import math
+from itertools import pairwise
 
 import numpy as np
 import pytest
+from lxml import etree
 
 from motif.language.record import changed
 from motif.outputs import json_text, unroll
 from motif.outputs.sheets import CannotUnrollError, lay_out, reach
-from motif.wall import Station, build_wall
+from motif.wall import Station, build_wall, fewest_gores
 from tests.outputs import pieces
 from tests.outputs.pieces import TURN
 from tests.reference import record
@@ -93,9 +95,54 @@ def test_the_misfit_asked_for_is_kept(flat: str, misfit: float) -> None:
     piece = pieces.caddy()
     layout = lay_out(piece, flat, misfit=misfit)  # type: ignore[arg-type]
     assert layout.misfit <= misfit
-    if flat == "gores":
-        # chosen so that it can be cut on the first band's eight verticals
-        assert len(layout.sheets) % 8 == 0 or 8 % len(layout.sheets) == 0
+
+
+def test_gores_are_chosen_to_be_cut_on_verticals_where_that_costs_little() -> None:
+    """A ball: with 97 columns no number near the fewest gores divides them, with 8 or 16 one does."""
+    wall = pieces.cylinder()
+    ball = build_wall([Station(h, 10 + math.sqrt(60**2 - (h - 55) ** 2)) for h in range(5, 106, 5)], smooth=True)
+    for columns, expected in ((8, 0), (16, 0), (97, None)):
+        piece = pieces.piece(ball, pieces.tufted_band(ball, columns=columns))
+        count = len(lay_out(piece, "gores").sheets)
+        least = fewest_gores(ball, *reach(piece), 0.5)
+        assert least is not None
+        if expected is None:
+            assert count == least
+        else:
+            assert count % columns == 0 or columns % count == 0
+            assert least <= count <= 1.5 * least
+    assert len(lay_out(pieces.piece(wall, pieces.tufted_band(wall)), "gores").sheets) == 1
+
+
+def test_a_gore_says_on_which_verticals_it_is_cut() -> None:
+    text = unroll.as_svg(pieces.canister(), lay_out(pieces.canister(), "gores", gores=3))
+    for words in ("From vertical 1 to 3.", "From vertical 3 to 5.", "From vertical 5 to 1."):
+        assert words in text
+    assert "From vertical" not in unroll.as_svg(pieces.canister(), lay_out(pieces.canister(), "gores", gores=5))
+
+
+def test_a_disc_has_no_room_for_a_tab() -> None:
+    wall = build_wall([Station(0, 20), Station(0, 100)], smooth=False)
+    piece = pieces.piece(wall)
+    assert "no room for a tab" in unroll.as_svg(piece, lay_out(piece, "cones"))
+    assert "no room for a tab" not in unroll.as_svg(pieces.caddy(), lay_out(pieces.caddy(), "cones"))
+
+
+def test_crowded_numbers_are_thinned_and_the_first_is_kept() -> None:
+    wall = pieces.cylinder(radius=100 / math.pi)  # 200 mm round: 100 columns of 2 mm
+    piece = pieces.piece(wall, pieces.tufted_band(wall, columns=100, rows=2, low=0.0, high=wall.length))
+    root = etree.fromstring(unroll.as_svg(piece, lay_out(piece, "fewest")).encode())
+    (labels,) = root.xpath("//*[@id='sheet-1-numbers']")
+    texts = [t for t in labels if t.tag.endswith("text")]
+    bottom = max(float(t.get("y")) for t in texts)
+    row = [t for t in texts if float(t.get("y")) == bottom]
+    row.sort(key=lambda t: float(t.get("x")))
+    assert [t.text for t in row][:3] == ["1", "5", "10"]
+    assert row[-1].text == "1"
+    places = sorted((float(t.get("x")), len(t.text)) for t in row)
+    for (x0, n0), (x1, n1) in pairwise(places):
+        # figures are 0.64 of the size wide in the widest common sans-serif (from memory)
+        assert x1 - x0 > 3.6 * 0.64 * (n0 + n1) / 2 - 0.6
 
 
 def test_rings_are_true_on_every_gore() -> None:
