@@ -6,20 +6,20 @@ Results go to standard output, messages to standard error. Exit status 0: done, 
 
 from __future__ import annotations
 
-import argparse
 import os
-import re
 import shutil
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TextIO
+from typing import TYPE_CHECKING, TextIO
 
 import motif
-from motif.outputs.numbers import MM_PER_UNIT, UNITS
+from motif.options import parser
 
 if TYPE_CHECKING:
+    from argparse import Namespace
+
     from motif.api import Document
     from motif.language.messages import Message
     from motif.laying.piece import LaidPiece
@@ -28,9 +28,6 @@ if TYPE_CHECKING:
 
 OK, ERRORS, WRONG_USE, INTERRUPTED = 0, 1, 2, 130
 
-_TABLE_FORMS = ("table", "csv", "json", "markdown")
-#: The most marks a piece may have unless ``--limit`` says otherwise.
-_LIMIT = 200_000
 #: Tables for files and pipes are this wide.
 _PAPER_WIDTH = 110
 
@@ -43,30 +40,29 @@ def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status. ``argv`` is without the program's name."""
     for stream in (sys.stdout, sys.stderr):
         _write_utf8(stream)
-    parser = _parser()
-    args = parser.parse_args(argv)
+    args = parser().parse_args(argv)
     try:
-        status: int = args.run(args)
+        status = _COMMANDS[args.command](args)
         sys.stdout.flush()
     except _WrongUseError as error:
         print(f"motif {args.command}: {error}", file=sys.stderr)
         return WRONG_USE
-    except motif.Unreadable as error:
-        print(f"motif {args.command}: {error.reason} {error.advice or ''}".rstrip(), file=sys.stderr)
-        return ERRORS
     except BrokenPipeError:
         # Whoever read us has seen enough. Python would complain again when it flushes at the end.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return OK
     except KeyboardInterrupt:
         return INTERRUPTED
+    except motif.Unreadable as error:
+        print(f"motif {args.command}: {error.reason} {error.advice or ''}".rstrip(), file=sys.stderr)
+        return ERRORS
     return status
 
 
 # ---------------------------------------------------------------- commands
 
 
-def _check(args: argparse.Namespace) -> int:
+def _check(args: Namespace) -> int:
     from motif.language.messages import Message
     from motif.outputs import report
 
@@ -92,34 +88,38 @@ def _check(args: argparse.Namespace) -> int:
     return _status(messages, args)
 
 
-def _marks(args: argparse.Namespace) -> int:
+def _marks(args: Namespace) -> int:
     from motif.outputs import marks
 
     return _tabled(args, lambda p: marks.as_json(p, args.unit), lambda p: marks.tables(p, args.unit), marks.records)
 
 
-def _counts(args: argparse.Namespace) -> int:
+def _counts(args: Namespace) -> int:
     from motif.outputs import counts
 
     return _tabled(args, lambda p: counts.as_json(p, args.unit), lambda p: counts.tables(p, args.unit), counts.records)
 
 
-def _data(args: argparse.Namespace) -> int:
+def _data(args: Namespace) -> int:
     from motif.outputs import data
 
     return _each(args, lambda pieces: _put(_json(_one_or_all([data.as_json(p) for p in pieces], args))))
 
 
-def _unroll(args: argparse.Namespace) -> int:
+def _unroll(args: Namespace) -> int:
     from motif.outputs import unroll
-    from motif.outputs.sheets import CannotUnrollError, lay_out
+    from motif.outputs.sheets import MISFIT, CannotUnrollError, lay_out
+    from motif.wall.charts import MOST_GORES
+
+    if args.gores and args.gores > MOST_GORES:
+        raise _WrongUseError(f"more than {MOST_GORES} gores are of no use")
 
     def run(pieces: list[LaidPiece]) -> None:
         if args.as_ == "svg" and len(pieces) > 1:
             names = ", ".join(p.name for p in pieces)
             raise _WrongUseError(f"a drawing is of one piece; name one of: {names}")
         try:
-            layouts = [lay_out(p, args.flat, gores=args.gores, misfit=args.misfit) for p in pieces]
+            layouts = [lay_out(p, args.flat, gores=args.gores, misfit=args.misfit or MISFIT) for p in pieces]
         except CannotUnrollError as error:
             raise _WrongUseError(f"{error.reason} {error.advice}") from error
         if args.as_ == "svg":
@@ -132,7 +132,7 @@ def _unroll(args: argparse.Namespace) -> int:
     return _each(args, run)
 
 
-def _prepare(args: argparse.Namespace) -> int:
+def _prepare(args: Namespace) -> int:
     from motif.outputs import backends, files, summary
     from motif.outputs.sheets import CannotUnrollError
 
@@ -158,7 +158,7 @@ def _prepare(args: argparse.Namespace) -> int:
     return _status(document.messages.sorted(), args) if complete else ERRORS
 
 
-def _library(args: argparse.Namespace) -> int:
+def _library(args: Namespace) -> int:
     from motif.outputs import catalogue
     from motif.resources import data_folder
 
@@ -182,7 +182,7 @@ def _library(args: argparse.Namespace) -> int:
 # ---------------------------------------------------------------- reading and laying
 
 
-def _improvised(args: argparse.Namespace) -> Document:
+def _improvised(args: Namespace) -> Document:
     if not (args.motif and args.form):
         raise _WrongUseError("--motif and --form go together")
     if args.pieces:
@@ -196,13 +196,12 @@ def _improvised(args: argparse.Namespace) -> Document:
     return motif.improvised(args.file, args.motif, args.form, args.from_, args.to, givens)
 
 
-def _lay(document: Document, name: str, args: argparse.Namespace) -> LaidPiece | None:
+def _lay(document: Document, name: str, args: Namespace) -> LaidPiece | None:
     with _progress(f"laying {name}"):
-        laid: LaidPiece | None = document.lay(name, limit=args.limit)
-    return laid
+        return document.lay(name, args.limit) if args.limit else document.lay(name)
 
 
-def _laid(document: Document, names: Sequence[str], args: argparse.Namespace) -> tuple[list[LaidPiece], bool]:
+def _laid(document: Document, names: Sequence[str], args: Namespace) -> tuple[list[LaidPiece], bool]:
     """The pieces asked for (all, when none is named) as far as they can be laid, and whether all could."""
     from motif.language.messages import Message
 
@@ -220,7 +219,7 @@ def _laid(document: Document, names: Sequence[str], args: argparse.Namespace) ->
     return laid, bool(laid) and len(laid) == len(wanted)
 
 
-def _each(args: argparse.Namespace, run: Callable[[list[LaidPiece]], None]) -> int:
+def _each(args: Namespace, run: Callable[[list[LaidPiece]], None]) -> int:
     """Lay what is asked for, show the messages, and run only if everything asked for could be laid."""
     document = motif.load(args.file)
     pieces, complete = _laid(document, [args.piece] if args.piece else [], args)
@@ -233,7 +232,7 @@ def _each(args: argparse.Namespace, run: Callable[[list[LaidPiece]], None]) -> i
 
 
 def _tabled(
-    args: argparse.Namespace,
+    args: Namespace,
     as_json: Callable[[LaidPiece], dict[str, Json]],
     tables: Callable[[LaidPiece], list[Table]],
     records: Callable[[Sequence[LaidPiece]], Table],
@@ -249,11 +248,11 @@ def _tabled(
     return _each(args, run)
 
 
-def _one_or_all(objects: list[dict[str, Json]], args: argparse.Namespace) -> dict[str, Json]:
+def _one_or_all(objects: list[dict[str, Json]], args: Namespace) -> dict[str, Json]:
     return objects[0] if args.piece or len(objects) == 1 else {"pieces": objects}
 
 
-def _status(messages: Iterable[Message], args: argparse.Namespace) -> int:
+def _status(messages: Iterable[Message], args: Namespace) -> int:
     severities = {m.severity for m in messages}
     return ERRORS if "error" in severities or (args.strict and "warning" in severities) else OK
 
@@ -271,7 +270,7 @@ def _json(value: Json) -> str:
     return dumps(value)
 
 
-def _put_tables(tables: Sequence[Table], args: argparse.Namespace) -> None:
+def _put_tables(tables: Sequence[Table], args: Namespace) -> None:
     from motif.outputs.tables import to_csv, to_markdown, to_text
 
     form = getattr(args, "as_", "table")
@@ -325,163 +324,12 @@ def _write_utf8(stream: TextIO) -> None:
         reconfigure(encoding="utf-8", errors="replace", newline="\n")
 
 
-# ---------------------------------------------------------------- options
-
-
-def _parser() -> argparse.ArgumentParser:
-    parser = argparse.ArgumentParser(
-        prog="motif",
-        description="Lays patterns on round pots: a text in, marks, counts and drawings for the bench out.",
-        epilog="Start with: motif prepare caddy.motif",
-        formatter_class=_Help,
-    )
-    commands = parser.add_subparsers(dest="command", metavar="COMMAND", required=True)
-
-    p = _command(
-        commands,
-        _prepare,
-        "prepare",
-        "make everything for the bench: drawings, mark table, counts, data",
-        "motif prepare caddy.motif --out bench\n"
-        "  motif prepare caddy.motif --motif tufting --form jar --given step=20mm",
-    )
-    p.add_argument("file", metavar="FILE", type=Path)
-    p.add_argument("pieces", metavar="PIECE", nargs="*", help="which pieces; all of them without a name")
-    p.add_argument("--out", metavar="DIR", type=Path, default=Path("out"), help="where to write (default: out)")
-    p.add_argument("--force", action="store_true", help="write into a folder that holds other files, too")
-    p.add_argument("--motif", metavar="NAME", help="lay this motif on --form without a piece")
-    p.add_argument("--form", metavar="NAME", help="the form for --motif; both may come from the library")
-    p.add_argument("--from", dest="from_", metavar="PLACE", help="where the rows start, as in --from 'height 20 mm'")
-    p.add_argument("--to", metavar="PLACE", help="where they end, as in --to 'rim - 10 mm'")
-    p.add_argument("--given", metavar="NAME=VALUE", action="append", default=[], help="set a given of the motif")
-
-    p = _command(
-        commands,
-        _check,
-        "check",
-        "say what is wrong or doubtful in texts; writes nothing",
-        "motif check caddy.motif --strict",
-    )
-    p.add_argument("files", metavar="FILE", type=Path, nargs="+")
-    _as(p, _TABLE_FORMS)
-
-    for run, name, words in (
-        (_marks, "marks", "the mark table: rings, verticals and point marks"),
-        (_counts, "counts", "how many of each mark, and how much"),
-    ):
-        p = _command(commands, run, name, words, f"motif {name} caddy.motif --as csv")
-        _file_and_piece(p)
-        _as(p, _TABLE_FORMS)
-
-    p = _command(
-        commands,
-        _unroll,
-        "unroll",
-        "the wall drawn flat, in real size",
-        "motif unroll caddy.motif --flat gores --gores 12 > caddy.svg",
-    )
-    _file_and_piece(p)
-    p.add_argument(
-        "--flat",
-        choices=("rollout", "gores", "cones", "fewest"),
-        default="fewest",
-        help="rollout (a picture), gores, cones, or whichever takes fewest sheets (default)",
-    )
-    p.add_argument("--gores", metavar="N", type=_gores, help="how many gores")
-    p.add_argument(
-        "--misfit",
-        metavar="LENGTH",
-        type=_length,
-        default=0.5,
-        help="how far paper and wall may part (default: 0.5mm)",
-    )
-    _as(p, ("svg", "json"), default="svg")
-
-    p = _command(commands, _data, "data", "the laid piece as JSON, all of it", "motif data caddy.motif > caddy.json")
-    _file_and_piece(p)
-
-    p = _command(
-        commands,
-        _library,
-        "library",
-        "list or show what comes with the program",
-        "motif library quilting\n  motif library tufting",
-        lays=False,
-    )
-    p.add_argument(
-        "words", metavar="WORD", nargs="*", help="words to look for; when one file is left its text is shown"
-    )
-    _as(p, _TABLE_FORMS)
-    return parser
-
-
-class _Help(argparse.RawDescriptionHelpFormatter):
-    """As wide as paper, not as the window, so that help is the same everywhere."""
-
-    def __init__(self, prog: str) -> None:
-        super().__init__(prog, width=100)
-
-
-def _command(
-    commands: Any,
-    run: Callable[[argparse.Namespace], int],
-    name: str,
-    words: str,
-    example: str,
-    *,
-    lays: bool = True,
-) -> argparse.ArgumentParser:
-    parser: argparse.ArgumentParser = commands.add_parser(
-        name,
-        help=words,
-        description=words[0].upper() + words[1:] + ".",
-        epilog=f"example:\n  {example}",
-        formatter_class=_Help,
-    )
-    parser.set_defaults(run=run, unit="mm")
-    if not lays:
-        return parser
-    parser.add_argument("--unit", choices=UNITS, default="mm", help="unit of lengths (default: mm)")
-    parser.add_argument("--strict", action="store_true", help="end with status 1 on warnings, too")
-    parser.add_argument(
-        "--limit",
-        metavar="N",
-        type=_positive,
-        default=_LIMIT,
-        help=f"the most marks a piece may have (default: {_LIMIT})",
-    )
-    return parser
-
-
-def _file_and_piece(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("file", metavar="FILE", type=Path)
-    parser.add_argument("piece", metavar="PIECE", nargs="?", help="which piece; all of them without a name")
-
-
-def _as(parser: argparse.ArgumentParser, forms: tuple[str, ...], default: str = "table") -> None:
-    parser.add_argument("--as", dest="as_", choices=forms, default=default, help=f"default: {default}")
-
-
-def _positive(text: str) -> int:
-    if not re.fullmatch(r"[0-9]{1,12}", text) or int(text) == 0:
-        raise argparse.ArgumentTypeError(f"a whole number above 0 is needed, not {text!r}")
-    return int(text)
-
-
-def _gores(text: str) -> int:
-    most = 720
-    count = _positive(text)
-    if count > most:
-        raise argparse.ArgumentTypeError(f"more than {most} gores are of no use")
-    return count
-
-
-def _length(text: str) -> float:
-    """A length with or without unit, in mm."""
-    found = re.fullmatch(r"\s*([0-9]+(?:\.[0-9]+)?|\.[0-9]+)\s*(mm|cm|in)?\s*", text)
-    if not found or float(found[1]) == 0:
-        raise argparse.ArgumentTypeError(f"a length above 0 is needed, as in 0.5mm, not {text!r}")
-    for unit in UNITS:
-        if unit == found[2]:
-            return float(found[1]) * MM_PER_UNIT[unit]
-    return float(found[1])
+_COMMANDS: dict[str, Callable[[Namespace], int]] = {
+    "prepare": _prepare,
+    "check": _check,
+    "marks": _marks,
+    "counts": _counts,
+    "unroll": _unroll,
+    "data": _data,
+    "library": _library,
+}

@@ -40,7 +40,7 @@ class Document:
     def pieces(self) -> list[str]:
         return list(self.laid)
 
-    def lay(self, name: str, limit: int) -> LaidPiece | None:
+    def lay(self, name: str, limit: int = 0) -> LaidPiece | None:
         self.asked.append((name, limit))
         return self.laid[name.casefold()]
 
@@ -232,6 +232,7 @@ def test_prepare_without_a_piece(document: Document, capsys: pytest.CaptureFixtu
         ["marks", "pot.motif", "--limit", "0"],
         ["marks", "pot.motif", "--limit", "many"],
         ["unroll", "pot.motif", "caddy", "--gores", "0"],
+        ["unroll", "pot.motif", "caddy", "--gores", "100000"],
         ["unroll", "pot.motif", "caddy", "--misfit", "-1mm"],
         ["unroll", "pot.motif", "caddy", "--misfit", "0"],
         ["prepare", "pot.motif", "--motif", "m"],

@@ -111,8 +111,22 @@ def tables(text: str) -> str:
     Plain JSON, so that nothing is run when it is read; ``python -m motif.language.grammar`` writes it."""
     data, memo = _built(text).memo_serialize([TerminalDef, Rule])
     table = data["parser"]["parser"]
-    table["states"] = [[state, *(n for token, (kind, to) in row.items() for n in (token, kind, to["@"] if kind else to))]
-                       for state, row in table["states"].items()]
+    names = sorted(table["tokens"].values())
+    rows = {state: {table["tokens"][token]: way for token, way in row.items()} for state, row in table["states"].items()}
+    # lark numbers states as they come out of sets: numbered from the start, they are the same in every run.
+    number = {state: i for i, state in enumerate(table["start_states"].values())}
+    queue = list(number)
+    for state in queue:
+        for _, (kind, to) in sorted(rows[state].items(), key=lambda e: e[0]):
+            if not kind and to not in number:
+                number[to] = len(number)
+                queue.append(to)
+    table["tokens"] = dict(enumerate(names))
+    table["states"] = [[number[state], *(n for name, (kind, to) in sorted(rows[state].items(), key=lambda e: e[0])
+                                         for n in (names.index(name), kind, to["@"] if kind else number[to]))]
+                       for state in queue]
+    for ends in ("start_states", "end_states"):
+        table[ends] = {start: number[state] for start, state in table[ends].items()}
     return _mark(text) + "\n" + json.dumps([_plain(data), _plain(memo)], separators=(",", ":")) + "\n"
 
 

@@ -28,7 +28,7 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
 #: Steps of σ from ring to ring: for a relative third derivative of r² of 1, at least, at most.
-_STEP, _LEAST, _MOST = 0.03, 1e-4, 0.1
+_STEP, _LEAST, _MOST = 0.02, 1e-4, 0.1
 #: Near a point of the wall, within this radius, steps of σ may be so large; the last ring has radius POINT, mm.
 _STEP_NEAR_POINT, _NEAR_POINT, POINT = 0.2, 1.0, 1e-5
 #: A t or an angle beyond this is endless.
@@ -45,16 +45,6 @@ def sinhc(y: Floats) -> Floats:
         y = y[large]
         x = np.sqrt(np.abs(y))
         value[large] = np.where(y > 0, np.sinh(np.minimum(x, _HUGE)), np.sin(x)) / x
-    return value
-
-
-def _half_square(y: Floats) -> Floats:
-    """(sinhc(4y) − 1) / (2y), 1/3 at 0."""
-    z = 4 * y
-    value = (1 + z / 20 * (1 + z / 42 * (1 + z / 72 * (1 + z / 110 * (1 + z / 156 * (1 + z / 210)))))) / 3
-    large = np.abs(z) >= _SMALL
-    if large.any():
-        value[large] = (sinhc(z[large]) - 1) / (2 * y[large])
     return value
 
 
@@ -86,11 +76,26 @@ def passage(q0: Floats, q1: Floats, rise: Floats, bend: Floats) -> Floats:
     return t
 
 
-def action(v0: Floats, pull: Floats, bend: Floats, t: Floats) -> Floats:
-    """∫₀ᵗ (dσ/dt)² dt for a motion that begins with speed v0 and acceleration ``pull``: length less c² t."""
+def action(q0: Floats, q1: Floats, bend: Floats, t: Floats) -> Floats:
+    """∫ (dσ/dt)² dt over part of a layer that takes t, from the speeds at its ends: length less c² t.
+
+    Between them dσ/dt is (q0 sinh √k(t−τ) + q1 sinh √kτ) / sinh √kt."""
     y = bend * t * t
-    s = sinhc(y)
-    return t * (v0 * v0 * (1 + sinhc(4 * y)) / 2 + t * pull * (v0 * s * s + t * pull * _half_square(y)))
+    large = np.abs(y) >= _SMALL
+    some = large.any()
+    near = np.where(large, 0.0, y) if some else y
+    z = 4 * near
+    ends = (1 + z / 20 * (1 + z / 42 * (1 + z / 72 * (1 + z / 110)))) / 3
+    cross = (1 + near / 10 * (1 + near / 28 * (1 + near / 54 * (1 + near / 88)))) / 3
+    below = 1 + z / 12 * (1 + z / 30 * (1 + z / 56 * (1 + z / 90 * (1 + z / 132))))
+    if some:
+        y = y[large]
+        x = np.minimum(np.sqrt(np.abs(y)), _HUGE)
+        up = y > 0
+        s, c = np.where(up, np.sinh(x), np.sin(x)), np.where(up, np.cosh(x), np.cos(x))
+        sign = np.where(up, 1.0, -1.0)
+        ends[large], cross[large], below[large] = sign * (s * c - x) / 2, sign * (x * c - s), x * s * s
+    return t * ((q0 * q0 + q1 * q1) * ends + q0 * q1 * cross) / below
 
 
 @dataclass(frozen=True, eq=False)

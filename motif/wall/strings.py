@@ -116,8 +116,7 @@ def gained(
     angle = np.sqrt(square) * t.sum(axis=1)
     if not with_action:
         return angle, np.zeros_like(angle)
-    pull = layers.pull[first : last + 1] + bend * (sigma[:, :-1] - ring[:-1])
-    return angle, action(q[:, :-1], pull, bend, t).sum(axis=1)
+    return angle, action(q[:, :-1], q[:, 1:], bend, t).sum(axis=1)
 
 
 def search(ends: Ends) -> Found:

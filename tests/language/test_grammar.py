@@ -125,7 +125,7 @@ def test_words_win_over_names_in_three_known_places() -> None:
     hidden: set[frozenset[str]] = set()
     for choices in grammar().lark.parser.parser._parse_table.states.values():  # type: ignore[attr-defined]
         if "NAME" in choices:
-            words = set(grammar().families) & set(choices)
+            words = {*grammar().families, *(n for names in grammar().words.values() for n in names)} & set(choices)
             spelled = {w for t in words for w in FAMILIES.get(t, (WORDS[t][1:-1].split(" ")[0],))}
             hidden.add(frozenset(spelled - reserved.RESERVED))
     assert hidden == {
@@ -155,3 +155,20 @@ def test_reserved_words_are_words_of_the_language() -> None:
 def test_tokens_of_the_grammar_are_lark_tokens(alone: Lark) -> None:
     tree = alone.parse("let x = 1")
     assert [t.type for t in tree.scan_values(lambda v: isinstance(v, Token))] == ["NAME", "NUMBER"]
+
+
+def test_the_stored_tables_are_those_of_the_grammar() -> None:
+    """``python -m motif.language.grammar`` writes them anew after a change."""
+    from motif.language.grammar import GRAMMAR_FILE, TABLES_FILE, tables
+    from motif.resources import data_folder
+
+    folder = data_folder("grammar")
+    text = (folder / GRAMMAR_FILE).read_text(encoding="utf-8")
+    assert (folder / TABLES_FILE).read_text(encoding="utf-8") == tables(text)
+
+
+def test_tables_of_another_grammar_or_lark_are_not_used() -> None:
+    from motif.language import grammar as module
+
+    assert module._read_tables("", "anything") is None
+    assert module._read_tables("00000000 lark 0.1\n[{},{}]\n", module._mark("x")) is None

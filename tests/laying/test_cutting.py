@@ -6,7 +6,7 @@ they are exact integrals.
 
 from __future__ import annotations
 
-from math import acos, asin, pi, radians, sqrt
+from math import acos, pi, radians, sqrt
 
 import numpy as np
 import pytest
@@ -17,12 +17,12 @@ from tests.laying.bench import (
     CONE,
     ball,
     ends,
+    errors,
     lay,
     lay_band,
     lengths,
     marks,
     paths,
-    said,
     source,
     the_error,
     total,
@@ -200,7 +200,8 @@ def test_starting_at_turns_vertical_1_and_its_panels() -> None:
                  "only columns 1 to 2 starting at 100 deg")
     assert marks(band) == [(115, 25), (145, 25)]
     assert np.degrees(band.verticals)[0] == pytest.approx(100)
-    assert [ends(p) for p in band.paths] == [pytest.approx((100, 0, 160, 0), abs=1e-6)]
+    (a, _, b, _), = (ends(p) for p in band.paths)
+    assert (a % 360, b - a) == pytest.approx((100, 60), abs=1e-6)
 
 
 @pytest.mark.parametrize(("panels", "code", "underlined"), [
@@ -348,7 +349,6 @@ def test_a_circle_cut_by_a_reserves_side() -> None:
     assert lengths(cut) == pytest.approx([30 * (2 * pi - 2 * acos(1 / 3))], abs=1e-5)
     left = lay_band(f"{grid} once {{ paint circle at (130/30, 3) across 2 }}", band, piece=patch)
     assert [p.area for p in left.paths] == pytest.approx([pi * 900 - segment_area(30, 10)], rel=2e-4)
-    assert asin(1) == pytest.approx(pi / 2)
 
 
 @pytest.mark.parametrize(("reserve", "code"), [
@@ -386,8 +386,8 @@ def test_a_parallel_outside() -> None:
 
 
 def test_other_reserves_cut_an_edge() -> None:
-    two = PATCH + ' reserve "more" from tape 90 mm to tape 190 mm facing 120 deg wide 40 mm carve edge of "sign"'  # 100–140°
-    piece = lay(source(GRID, piece=two))
+    more = 'reserve "more" from tape 90 mm to tape 190 mm facing 120 deg wide 40 mm'  # 100–140°
+    piece = lay(source(GRID, piece=f'{PATCH} {more} carve edge of "sign"'))
     # of the outline the right side from 90 to 140 (50 mm) and the top from 100° to 120° (20 mm) go
     assert lengths(piece) == pytest.approx([240 - 70], abs=1e-3)
 
@@ -404,17 +404,9 @@ def test_the_edge_of_a_forms_reserve() -> None:
 
 def test_an_edge_too_far_inside_leaves_nothing() -> None:
     text = source(GRID, piece=PATCH + ' carve edge of "sign" 25 mm inside')
-    found = the_error(text) if not _lays(text) else None
-    assert found is None or found.code == "out-of-range"
-    if found is None:
-        assert not lay(text).paths
-
-
-def _lays(text: str) -> bool:
-    import motif
-
-    document = motif.loads(text)
-    return document.lay("p") is not None or not said(document)
+    found = errors(text)
+    assert [e.code for e in found] in ([], ["out-of-range"])
+    assert found or not lay(text).paths
 
 
 # ---------------------------------------------------------------- the piece's own rings

@@ -1,0 +1,147 @@
+"""The options of every command, and what may be given for them. Reading them costs next to nothing."""
+
+from __future__ import annotations
+
+import argparse
+import re
+from pathlib import Path
+from typing import Any
+
+from motif.outputs.numbers import MM_PER_UNIT, UNITS
+
+_TABLE_FORMS = ("table", "csv", "json", "markdown")
+
+
+def parser() -> argparse.ArgumentParser:
+    """The parser of the whole command line: ``command`` in what it reads is the command's name."""
+    whole = argparse.ArgumentParser(
+        prog="motif",
+        description="Lays patterns on round pots: a text in, marks, counts and drawings for the bench out.",
+        epilog="Start with: motif prepare caddy.motif",
+        formatter_class=_Help,
+    )
+    commands = whole.add_subparsers(dest="command", metavar="COMMAND", required=True)
+
+    p = _command(
+        commands,
+        "prepare",
+        "make everything for the bench: drawings, mark table, counts, data",
+        "motif prepare caddy.motif --out bench\n"
+        "  motif prepare caddy.motif --motif tufting --form jar --given step=20mm",
+    )
+    p.add_argument("file", metavar="FILE", type=Path)
+    p.add_argument("pieces", metavar="PIECE", nargs="*", help="which pieces; all of them without a name")
+    p.add_argument("--out", metavar="DIR", type=Path, default=Path("out"), help="where to write (default: out)")
+    p.add_argument("--force", action="store_true", help="write into a folder that holds other files, too")
+    p.add_argument("--motif", metavar="NAME", help="lay this motif on --form without a piece")
+    p.add_argument("--form", metavar="NAME", help="the form for --motif; both may come from the library")
+    p.add_argument("--from", dest="from_", metavar="PLACE", help="where the rows start, as in --from 'height 20 mm'")
+    p.add_argument("--to", metavar="PLACE", help="where they end, as in --to 'rim - 10 mm'")
+    p.add_argument("--given", metavar="NAME=VALUE", action="append", default=[], help="set a given of the motif")
+
+    p = _command(
+        commands,
+        "check",
+        "say what is wrong or doubtful in texts; writes nothing",
+        "motif check caddy.motif --strict",
+    )
+    p.add_argument("files", metavar="FILE", type=Path, nargs="+")
+    _as(p, _TABLE_FORMS)
+
+    for name, words in (
+        ("marks", "the mark table: rings, verticals and point marks"),
+        ("counts", "how many of each mark, and how much"),
+    ):
+        p = _command(commands, name, words, f"motif {name} caddy.motif --as csv")
+        _file_and_piece(p)
+        _as(p, _TABLE_FORMS)
+
+    p = _command(
+        commands,
+        "unroll",
+        "the wall drawn flat, in real size",
+        "motif unroll caddy.motif --flat gores --gores 12 > caddy.svg",
+    )
+    _file_and_piece(p)
+    p.add_argument(
+        "--flat",
+        choices=("rollout", "gores", "cones", "fewest"),
+        default="fewest",
+        help="rollout (a picture), gores, cones, or whichever takes fewest sheets (default)",
+    )
+    p.add_argument("--gores", metavar="N", type=_positive, help="how many gores")
+    p.add_argument(
+        "--misfit",
+        metavar="LENGTH",
+        type=_length,
+        help="how far paper and wall may part (0.5mm without it)",
+    )
+    _as(p, ("svg", "json"), default="svg")
+
+    p = _command(commands, "data", "the laid piece as JSON, all of it", "motif data caddy.motif > caddy.json")
+    _file_and_piece(p)
+
+    p = _command(
+        commands,
+        "library",
+        "list or show what comes with the program",
+        "motif library quilting\n  motif library tufting",
+        lays=False,
+    )
+    p.add_argument(
+        "words", metavar="WORD", nargs="*", help="words to look for; when one file is left its text is shown"
+    )
+    _as(p, _TABLE_FORMS)
+    return whole
+
+
+class _Help(argparse.RawDescriptionHelpFormatter):
+    """As wide as paper, not as the window, so that help is the same everywhere."""
+
+    def __init__(self, prog: str) -> None:
+        super().__init__(prog, width=100)
+
+
+def _command(commands: Any, name: str, words: str, example: str, *, lays: bool = True) -> argparse.ArgumentParser:
+    """A command; ``lays`` says whether it has the options of those that lay pieces."""
+    one: argparse.ArgumentParser = commands.add_parser(
+        name,
+        help=words,
+        description=words[0].upper() + words[1:] + ".",
+        epilog=f"example:\n  {example}",
+        formatter_class=_Help,
+    )
+    one.set_defaults(unit="mm")
+    if lays:
+        one.add_argument("--unit", choices=UNITS, default="mm", help="unit of lengths (default: mm)")
+        one.add_argument("--strict", action="store_true", help="end with status 1 on warnings, too")
+        one.add_argument(
+            "--limit", metavar="N", type=_positive, help="the most marks a piece may have (200000 without it)"
+        )
+    return one
+
+
+def _file_and_piece(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("file", metavar="FILE", type=Path)
+    parser.add_argument("piece", metavar="PIECE", nargs="?", help="which piece; all of them without a name")
+
+
+def _as(parser: argparse.ArgumentParser, forms: tuple[str, ...], default: str = "table") -> None:
+    parser.add_argument("--as", dest="as_", choices=forms, default=default, help=f"default: {default}")
+
+
+def _positive(text: str) -> int:
+    if not re.fullmatch(r"[0-9]{1,12}", text) or int(text) == 0:
+        raise argparse.ArgumentTypeError(f"a whole number above 0 is needed, not {text!r}")
+    return int(text)
+
+
+def _length(text: str) -> float:
+    """A length with or without unit, in mm."""
+    found = re.fullmatch(r"\s*([0-9]+(?:\.[0-9]+)?|\.[0-9]+)\s*(mm|cm|in)?\s*", text)
+    if not found or float(found[1]) == 0:
+        raise argparse.ArgumentTypeError(f"a length above 0 is needed, as in 0.5mm, not {text!r}")
+    for unit in UNITS:
+        if unit == found[2]:
+            return float(found[1]) * MM_PER_UNIT[unit]
+    return float(found[1])
