@@ -13,7 +13,7 @@ from motif.laying import checks
 from motif.laying.collect import Collection
 from motif.laying.curves import Tracer
 from motif.laying.drawing import Drafter
-from motif.laying.execute import Executor
+from motif.laying.execute import Executor, bind
 from motif.laying.forms import Patch, tape_at
 from motif.laying.frames import Surveyor
 from motif.laying.grid import GridLaw, lay_grid
@@ -22,8 +22,8 @@ from motif.laying.paths import lay_paths
 from motif.laying.piece import LaidBand, LaidForm, Rings
 from motif.laying.places import Panel, places_of, shifting
 from motif.laying.region import Region
-from motif.model import rules, things
-from motif.model.expressions import one_count, one_number, whole_numbers
+from motif.model import things
+from motif.model.expressions import one_count, one_number
 from motif.model.values import Env
 
 
@@ -41,7 +41,7 @@ class Site:
 def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
     """Lay a band; ``used`` marks are already made by the bands before. Raises ``Problem``."""
     form, wall, motif = site.form, site.form.wall, band.motif
-    env = _settings(motif, band, site.env)
+    env = bind(motif.settings, band.arguments, site.env, site.env)
     start, to = 0.0, wall.length
     if band.reach is not None:
         start, to = (tape_at(p, form, site.env) for p in band.reach)
@@ -73,22 +73,6 @@ def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
         None if law.row_columns is None else np.array(law.row_columns), start, to, law.left_over, law.proportion,
         Rings(tapes, wall.height(tapes), radius, 2 * pi * radius, column, chord), verticals, points, paths,
         dict(skipped), angles, motif.notes)
-
-
-def _settings(motif: rules.Motif, band: things.Band, env: Env) -> Env:
-    """What the band sets and the motif's own values, in the order the motif writes them."""
-    written = dict(band.arguments)
-    inner = env
-    for s in motif.settings:
-        if isinstance(s, rules.Let):
-            inner = inner.with_value(s.slot, s.value.value(inner))
-            continue
-        e = written.get(s.slot)
-        value = e.value(env) if e is not None else s.default.value(inner) if s.default is not None else 0.0
-        if s.kind.whole:
-            value = whole_numbers(value, e or s.default, env, f"'{s.name}' is a count")  # type: ignore[arg-type]
-        inner = inner.with_value(s.slot, value)
-    return inner
 
 
 def _panels(band: things.Band, law: GridLaw, env: Env) -> tuple[Panel, ...]:

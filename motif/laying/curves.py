@@ -128,7 +128,7 @@ class Tracer:
         r, slope = self.wall.radius(tape), self.wall.radius_slope(tape)
         x, y = r * around, up
         x2 = r * around2 + slope * up * around
-        speed2 = np.maximum(x * x + y * y, 1e-300)
+        speed2 = np.maximum(x * x + y * y, 1e-200)
         return np.arctan2(y, x), (x * up2 - y * x2) / speed2**1.5
 
 

@@ -48,11 +48,11 @@ class Spot:
     frame: Frame
     place: Ints
     keys: tuple[Ints | int, ...] = ()
-    paths: dict[Slot, tuple[Drawn, ...]] = {}  # noqa: RUF012 — never changed in place
+    paths: dict[Slot, tuple[geo.Geometry, tuple[Drawn, ...]]] = {}  # noqa: RUF012 — never changed in place
 
     def at(self, chosen: Ints) -> Spot:
         keys = tuple(k[chosen] if isinstance(k, np.ndarray) else k for k in self.keys)
-        paths = {s: tuple(d.at(chosen) for d in ds) for s, ds in self.paths.items()}
+        paths = {s: (g, tuple(d.at(chosen) for d in ds)) for s, (g, ds) in self.paths.items()}
         return Spot(self.env.at(chosen), self.frame.at(chosen), self.place[chosen], keys, paths)
 
     def key(self, k: Ints | int) -> Spot:
@@ -120,7 +120,7 @@ class Executor:
             case rules.Let():
                 return changed(spot, env=spot.env.with_value(s.slot, s.value.value(spot.env)))
             case rules.PathName():
-                return changed(spot, paths={**spot.paths, s.slot: self._drawn(s.geometry, spot)})
+                return changed(spot, paths={**spot.paths, s.slot: (s.geometry, self._drawn(s.geometry, spot))})
             case rules.Work():
                 self._work(s, spot.key(number))
             case rules.If():
@@ -169,11 +169,18 @@ class Executor:
         spot, cells, lengths, turn, parent = self._moves(s.moves, spot)
         if not len(spot.place):
             return
-        moved = changed(spot, frame=spot.frame.then(cells, lengths, turn)) if s.moves else spot
+        moved = self._moved(spot, spot.frame.then(cells, lengths, turn)) if s.moves else spot
         if s.body is not None:
             self._body(s.body, moved)
         elif s.figure is not None:
             self._figure(s, s.figure, outer, moved, parent)
+
+    def _moved(self, spot: Spot, frame: Frame) -> Spot:
+        """The spot in another frame: paths made outside the drawing move with it when they are used in it."""
+        moved = changed(spot, frame=frame, paths={})
+        for slot, (geometry, _) in spot.paths.items():
+            moved = changed(moved, paths={**moved.paths, slot: (geometry, self._drawn(geometry, moved))})
+        return moved
 
     def _moves(self, moves: tuple[rules.Move, ...], spot: Spot) -> tuple[Spot, Floats, Floats, Floats, Ints]:
         """The copies of a drawing and, for each, the affine maps that move it (cells, lengths and angle) and
@@ -261,7 +268,7 @@ class Executor:
             if g.path not in spot.paths:
                 fail("no-value", f"'{g.path.name}' could not be drawn.", g.span)
             self._use(g.path, spot)
-            return spot.paths[g.path]
+            return spot.paths[g.path][1]
         if isinstance(g, geo.WholeLine):
             return self._whole_lines(spot)
         if isinstance(g, geo.Offset):
@@ -280,7 +287,7 @@ class Executor:
     def _use(self, path: Slot, spot: Spot) -> None:
         """Keep the copies of a path that a line uses: what keeps clear of it keeps clear of all of them."""
         if path in spot.paths:
-            self._used.setdefault(path, []).append((spot.paths[path], spot))
+            self._used.setdefault(path, []).append((spot.paths[path][1], spot))
 
     def _whole_lines(self, spot: Spot) -> tuple[Strand, ...]:
         """The ring or vertical of each place; in a moved grid one line a column or row."""
@@ -496,20 +503,20 @@ def _trimmed(d: Drawn, clears: tuple[tuple[Slot, Floats], ...], withins: tuple[t
     return Trimmed(d, clears, withins)
 
 
-def bind(givens: tuple[rules.Given, ...], arguments: tuple[tuple[Slot, Expr], ...], caller: Env, inner: Env) -> Env:
-    """The env of a motif or figure: what its user sets, worked out in the caller's, then the defaults."""
+def bind(settings: tuple[rules.Given | rules.Let, ...], arguments: tuple[tuple[Slot, Expr], ...], caller: Env,
+         inner: Env) -> Env:
+    """The env of a motif or figure: its givens and lets in the order written. What its user sets is worked out in
+    the caller's env, defaults and lets in its own."""
     written = dict(arguments)
-    for g in givens:
-        e = written.get(g.slot)
-        env = caller if e is not None else inner
-        e = e if e is not None else g.default
-        assert e is not None  # the checker has asked for it
+    for s in settings:
+        if isinstance(s, rules.Let):
+            inner = inner.with_value(s.slot, s.value.value(inner))
+            continue
+        e, env = (written[s.slot], caller) if s.slot in written else (s.default, inner)
+        assert e is not None  # what is required and not set has been refused
         value = e.value(env)
-        if g.kind.whole:
-            value = whole_numbers(value, e, env, f"'{g.name}' is a count")
-        inner = inner.with_value(g.slot, value)
+        inner = inner.with_value(s.slot, whole_numbers(value, e, env, f"'{s.name}' is a count") if s.kind.whole else value)
     return inner
-
 
 def _rotation(angle: Floats) -> Floats:
     """Rotation matrices (n, 2, 2), exact at quarter turns."""

@@ -26,11 +26,12 @@ def lay_points(collection: Collection, wall: Wall, region: Region, skipped: Skip
     spots = _in_band(spots, collection, region, skipped, messages)
     if region.panels:
         spots = spots.at(region.in_panels(spots.angle, spots.tape, _ON_EDGE))
-    spots = once_only_spots(spots, wall)
     if region.patches and len(spots):
         inside = region.in_reserve(spots.angle, spots.tape)
-        _skip(spots, inside, collection, skipped, messages, "in-reserve", "in a patch kept free")
+        lost = once_only_spots(spots.at(inside), wall)
+        _skip(lost, np.ones(len(lost), dtype=np.bool_), collection, skipped, messages, "in-reserve", "in a patch kept free")
         spots = spots.at(~inside)
+    spots = once_only_spots(spots, wall)
     works = tuple(collection.works)
     book = ShapeBook(wall)
     shape, area = np.full(len(spots), -1, dtype=np.int64), np.zeros(len(spots))

@@ -18,6 +18,8 @@ Bools = NDArray[np.bool_]
 
 #: spacing of the samples along an obstacle, mm; between them its distance is taken for quadratic
 SAMPLE = 0.25
+#: what is just at the distance asked for stays: a parallel at that distance touches, and is not cut, mm
+_AT_THE_DISTANCE = 1e-4
 #: corners of the discs that cover an obstacle's neighbourhood
 _DISC = 96
 
@@ -166,7 +168,7 @@ class Trim:
         """Whether places stay; ``entry`` numbers the mark or line each belongs to."""
         keep = np.ones(len(entry), dtype=np.bool_)
         for obstacles, by in self.clears:
-            keep &= obstacles.clearance(angle, tape, by[entry]) > 0
+            keep &= obstacles.clearance(angle, tape, by[entry]) > -_AT_THE_DISTANCE
         for within in self.withins:
             keep &= within.inside(entry, angle, tape)
         return keep

@@ -12,7 +12,7 @@ from motif.laying.collect import Collection, Lines, lines_of
 from motif.laying.curves import Tracer
 from motif.laying.grid import nearest_count
 from motif.laying.marks import SkipCount
-from motif.laying.outlines import cut_outline, fine_polygon, length_of, middle_of
+from motif.laying.outlines import cut_outline, fine_polygon, length_of, middle_of, swept_by
 from motif.laying.piece import LaidPath, Work
 from motif.laying.region import Region
 from motif.laying.strokes import join, once_only_lines
@@ -39,7 +39,10 @@ def lay_paths(collection: Collection, tracer: Tracer, region: Region, skipped: S
         work = collection.works[int(lines.work[leader])]
         found.append((leader, _path_of(run, work, lines, leader)))
     for leader in np.flatnonzero(cut).tolist():
-        found.extend((leader, path) for path in _parts_of_outline(lines, leader, collection, tracer, region, skipped))
+        pieces_of = slice(pieces.first[lines.first[leader]], pieces.first[lines.first[leader + 1]])
+        whole = abs(float(pieces.swept[pieces_of].sum()))
+        found.extend((leader, path)
+                     for path in _parts_of_outline(lines, leader, whole, collection, tracer, region, skipped))
     _say_what_reserves_cut(lines, pieces, collection, tracer, region, messages)
     found.sort(key=lambda f: f[0])
     return tuple(path for _, path in found)
@@ -81,10 +84,11 @@ def _over_reserves(lines: Lines, pieces: Pieces, tracer: Tracer, region: Region)
     return over
 
 
-def _parts_of_outline(lines: Lines, line: int, collection: Collection, tracer: Tracer, region: Region,
+def _parts_of_outline(lines: Lines, line: int, whole: float, collection: Collection, tracer: Tracer, region: Region,
                       skipped: SkipCount) -> list[LaidPath]:
-    """What is left of an outline worked over its area. An attached one is whole or, with its middle in a
-    reserve, not made at all."""
+    """What is left of an outline worked over its area, ``whole`` mm² before it is cut: its polygon's areas are
+    made up by the little that the polygon falls short. An attached one is whole or, with its middle in a reserve,
+    not made at all."""
     work = collection.works[int(lines.work[line])]
     polygon = fine_polygon(lines, line, tracer, region)
     attached = work.technique == "attach"
@@ -95,7 +99,9 @@ def _parts_of_outline(lines: Lines, line: int, collection: Collection, tracer: T
             return []
     numbers = (int(lines.column[line]), int(lines.row[line]), int(lines.vertical[line]), int(lines.ring[line]))
     trim = lines.trims[int(lines.trim[line])] if lines.trim[line] >= 0 else None
-    return [LaidPath(work, True, True, length_of(tracer.wall, outer), area, 0, None, *numbers, outer, holes)
+    polygons = abs(swept_by(tracer.wall, polygon))
+    share = whole / polygons if polygons > 0 else 1.0
+    return [LaidPath(work, True, True, length_of(tracer.wall, outer), area * share, 0, None, *numbers, outer, holes)
             for outer, holes, area in cut_outline(polygon, region, not attached, trim, int(lines.entry[line]))]
 
 

@@ -21,7 +21,13 @@ _ONWARD = np.radians(10.0)
 #: nodes with more ends than this look only for ends that lie nearly opposite
 _CROWD = 48
 
-_FIVE_NODES, _FIVE_WEIGHTS = np.polynomial.legendre.leggauss(5)
+def _composite(parts: int, nodes: int) -> tuple[Floats, Floats]:
+    """Nodes and weights on 0 … 1 of Gauss–Legendre quadrature on so many equal parts."""
+    x, w = np.polynomial.legendre.leggauss(nodes)
+    t = (np.arange(parts)[:, None] + (x + 1) / 2) / parts
+    return t.ravel(), np.tile(w / 2 / parts, parts)
+
+
 
 
 def in_space(wall: Wall, angle: Floats, tape: Floats) -> Floats:
@@ -79,14 +85,14 @@ def _likeness(lines: Lines, tracer: Tracer) -> tuple[list[Floats], list[float]]:
     of working, length, middle, and spread about the middle."""
     count = np.diff(lines.first)
     owner = np.repeat(np.arange(len(lines)), count)
-    k = len(_FIVE_NODES)
-    index = np.repeat(np.arange(len(owner)), k)
-    t = np.tile((_FIVE_NODES + 1) / 2, len(owner))
+    nodes, weights = _composite(4, 4)
+    index = np.repeat(np.arange(len(owner)), len(nodes))
+    t = np.tile(nodes, len(owner))
     s = lines.segments.at(index)
     angle, tape = tracer.on_wall(s, t)
     around, up = tracer.velocity(s, t)
     speed = np.hypot(tracer.wall.radius(tape) * around, up)
-    weight = speed * np.tile(_FIVE_WEIGHTS / 2, len(owner))
+    weight = speed * np.tile(weights, len(owner))
     xyz = in_space(tracer.wall, angle, tape)
     of = owner[index]
     length = np.bincount(of, weight, len(lines))
@@ -110,8 +116,9 @@ def _same_place(lines: Lines, tracer: Tracer, pairs: NDArray[np.int64]) -> Bools
                 a, b = (_samples(lines, tracer, pairs[part, side], int(k)) for side in (0, 1))
                 gap = np.linalg.norm(a[:, :, None, :] - b[:, None, :, :], axis=3)
                 result[part] = (gap.min(axis=2).max(axis=1) <= MEET) & (gap.min(axis=1).max(axis=1) <= MEET)
-    for i in np.flatnonzero(~result & lines.encloses[pairs[:, 0]]):  # closed ones may begin anywhere
-        result[i] = _outlines_meet(lines, tracer, *pairs[i])
+    differ = ~result & (lines.encloses[pairs[:, 0]] | (count[pairs[:, 0]] != count[pairs[:, 1]]))
+    for i in np.flatnonzero(differ):  # closed ones may begin anywhere, and the same line be cut up otherwise
+        result[i] = _lie_together(lines, tracer, *pairs[i])
     return result
 
 
@@ -123,18 +130,21 @@ def _samples(lines: Lines, tracer: Tracer, chosen: Ints, k: int) -> Floats:
     return in_space(tracer.wall, angle, tape).reshape(len(chosen), 4 * k, 3)
 
 
-def _outlines_meet(lines: Lines, tracer: Tracer, a: int, b: int) -> bool:
-    """Whether the points of one outline lie on the other, taken as a fine polygon."""
+def _lie_together(lines: Lines, tracer: Tracer, a: int, b: int) -> bool:
+    """Whether each of two lines lies on the other, taken as a fine polygon."""
     def points(i: int, each: int) -> Floats:
         index = np.repeat(np.arange(lines.first[i], lines.first[i + 1]), each)
         t = np.tile((np.arange(each) + 0.5) / each, lines.first[i + 1] - lines.first[i])
         return in_space(tracer.wall, *tracer.on_wall(lines.segments.at(index), t))
 
-    some, fine = points(a, 9), points(b, 400)
-    start, step = fine, np.roll(fine, -1, axis=0) - fine
-    t = np.clip(np.einsum("mnk,nk->mn", some[:, None, :] - start, step) / np.maximum(np.sum(step * step, axis=1), 1e-300), 0, 1)
-    away = np.linalg.norm(some[:, None, :] - start - t[:, :, None] * step, axis=2)
-    return bool(away.min(axis=1).max() <= MEET)
+    def off(some: Floats, fine: Floats) -> float:
+        start = fine if lines.encloses[a] else fine[:-1]
+        step = (np.roll(fine, -1, axis=0) - fine)[: len(start)]
+        reach = np.einsum("mnk,nk->mn", some[:, None, :] - start, step) / np.maximum(np.sum(step * step, axis=1), 1e-300)
+        t = np.clip(reach, 0, 1)
+        return float(np.linalg.norm(some[:, None, :] - start - t[:, :, None] * step, axis=2).min(axis=1).max())
+
+    return max(off(points(a, 9), points(b, 300)), off(points(b, 9), points(a, 300))) <= MEET
 
 
 # ---------------------------------------------------------------- joined

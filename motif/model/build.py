@@ -179,7 +179,8 @@ class Builder(Definitions):
         kind = kinds.BY_WORD[node.kind.text]
         default = None if node.default is None else check.expect(node.default, kind, f"'{node.name.text}'")
         slot = check.define(node.name, kind)
-        return rules.Given(node.span, slot, node.name.text, kind, default, _words(node.description))
+        return rules.Given(node.span, slot, node.name.text, kind, default, node.default is None,
+                           _words(node.description))
 
     def _setting(self, check: Checker, node: nodes.Let) -> rules.Let | None:
         e = check.expression(node.value)

@@ -120,13 +120,15 @@ Statement: TypeAlias = Let | PathName | Work | If | Repeat | Draw
 
 @record
 class Given:
-    """What the user of a motif or figure may set; ``default`` is None where it must be set."""
+    """What the user of a motif or figure may set; ``default`` is None where it must be set (``required``), or
+    where it could not be understood, which has been said."""
 
     span: Span
     slot: Slot
     name: str
     kind: Kind
     default: Expr | None
+    required: bool
     description: str | None
 
 

@@ -301,7 +301,7 @@ def given_arguments(check: Checker, written: Sequence[nodes.Argument], givens: S
         if e is not None:
             found[given.name] = (given.slot, e)
     for g in givens:
-        if g.default is None and g.name not in places:
+        if g.required and g.name not in places:
             check.say("no-value", f"The {what} needs '{g.name}' ({g.kind}) to be set.", at,
                       f"Write {g.name} = … in brackets after its name."
                       + (f" It is: {g.description}" if g.description else ""))

@@ -90,7 +90,11 @@ def _ink_work(
         techniques = [w.technique for w in marks.points.works]
         for i, w in enumerate(marks.points.work[marks.index].tolist()):
             members.setdefault(techniques[w], []).append(i)
-    for technique in styles.STYLES:
+    order = list(styles.STYLES)
+    if any(path.areas for path in by_technique.get("paint", ())):
+        # Painted areas lie under the lines, painted lines and dots on them.
+        order = ["paint", *(t for t in order if t != "paint")]
+    for technique in order:
         if technique not in by_technique and technique not in members:
             continue
         group = parent.group(xml_id(*prefix, technique), fill="none", **stroke(styles.style(technique)))

@@ -27,6 +27,8 @@ Floats = NDArray[np.float64]
 _SAME_TAPE = 0.005
 #: Gaps that differ by less are called equal there (mm): half the last place a tape shows.
 _SAME_GAP = 0.05
+#: An even row may lack this many and still be called even.
+_FEW_MISSING = 4
 
 
 def as_json(piece: LaidPiece, unit: Unit = "mm") -> dict[str, Json]:
@@ -404,23 +406,26 @@ def _groups(p: Points) -> list[NDArray[np.int64]]:
 
 
 def _along_words(along: Floats, around: float) -> Phrase:
-    """Places along a ring, sorted: ``first at 31.4, then every 62.8``, or all of them."""
+    """Places along a ring, sorted: ``first at 31.4, then every 62.8``, or all of them.
+
+    Where a few of an even row are missing, as in a patch kept free, it says which."""
     places = along.tolist()
     if len(places) < 3:
         return Phrase(tuple(_listed(places)))
     gaps = np.diff(along)
-    if np.ptp(gaps) <= _SAME_GAP:
-        all_round = abs(around - (along[-1] - along[0]) - gaps.mean()) <= _SAME_GAP
-        return Phrase(
-            (
-                "first at ",
-                places[0],
-                ", then every ",
-                float(gaps.mean()),
-                ", all round" if all_round else f", up to number {len(places)}",
-            )
-        )
-    return Phrase(tuple(_listed(places)))
+    steps = np.rint(gaps / gaps.min()).astype(np.int64) if gaps.min() > _SAME_GAP else np.zeros(len(gaps), np.int64)
+    count = int(steps.sum())
+    step = (places[-1] - places[0]) / max(count, 1)
+    expected = places[0] + step * np.concatenate([[0], np.cumsum(steps)])
+    missing = sorted(set(range(count)) - set(np.cumsum(steps).tolist()) - {0})
+    if not count or len(missing) > _FEW_MISSING or np.abs(expected - along).max() > _SAME_GAP:
+        return Phrase(tuple(_listed(places)))
+    all_round = abs(around - (count + 1) * step) <= _SAME_GAP
+    words: list[str | float] = ["first at ", places[0], ", then every ", step]
+    words.append(", all round" if all_round else f", up to number {count + 1}")
+    if missing:
+        words += [", but not at ", *_listed([places[0] + k * step for k in missing])]
+    return Phrase(tuple(words))
 
 
 def _listed(places: Sequence[float]) -> Iterator[str | float]:

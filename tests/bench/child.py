@@ -36,8 +36,9 @@ def run(args: Sequence[str], byte_code: Path) -> Cost:
     settings["PYTHONPYCACHEPREFIX"] = str(byte_code)
     with tempfile.TemporaryFile() as errors:
         begun = time.perf_counter()
-        child = subprocess.Popen([sys.executable, *args], cwd=ROOT, env=settings,
-                                 stdout=subprocess.DEVNULL, stderr=errors)
+        child = subprocess.Popen(
+            [sys.executable, *args], cwd=ROOT, env=settings, stdout=subprocess.DEVNULL, stderr=errors
+        )
         _, status, used = os.wait4(child.pid, 0)
         wall = time.perf_counter() - begun
         child.returncode = os.waitstatus_to_exitcode(status)

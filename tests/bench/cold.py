@@ -42,8 +42,14 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as temporary:
         folder = Path(temporary)
         compare("motif check", ["-m", "motif", "check", EXAMPLE], "import numpy, lark", 1.8, runs, folder)
-        compare("motif prepare", ["-m", "motif", "prepare", EXAMPLE, "--out", str(folder / "out")],
-                "import numpy, lark, shapely, svgwrite", 4.0, runs, folder)
+        compare(
+            "motif prepare",
+            ["-m", "motif", "prepare", EXAMPLE, "--out", str(folder / "out")],
+            "import numpy, lark, shapely, svgwrite",
+            4.0,
+            runs,
+            folder,
+        )
 
 
 if __name__ == "__main__":

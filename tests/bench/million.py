@@ -38,9 +38,11 @@ def main() -> None:
         print(f"{1:>9} dot   {start.wall:6.2f} s by the clock {start.cpu:6.2f} s cpu {start.peak / 1e6:6.0f} MB")
         for side in SIDES[1:]:
             cost, dots = measure(side, runs, Path(temporary)), side * side
-            print(f"{dots:>9} dots  {cost.wall:6.2f} s by the clock {cost.cpu:6.2f} s cpu {cost.peak / 1e6:6.0f} MB"
-                  f"   a further dot: {(cost.wall - start.wall) / dots * 1e6:5.2f} µs"
-                  f" {(cost.peak - start.peak) / dots:4.0f} bytes")
+            print(
+                f"{dots:>9} dots  {cost.wall:6.2f} s by the clock {cost.cpu:6.2f} s cpu {cost.peak / 1e6:6.0f} MB"
+                f"   a further dot: {(cost.wall - start.wall) / dots * 1e6:5.2f} µs"
+                f" {(cost.peak - start.peak) / dots:4.0f} bytes"
+            )
 
 
 if __name__ == "__main__":

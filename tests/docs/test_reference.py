@@ -13,7 +13,7 @@ import pytest
 from lxml import etree
 
 from motif.language.grammar import grammar
-from motif.language.messages import CODES
+from motif.language.messages import CODES, Message
 from motif.language.reserved import (
     FUNCTIONS,
     KINDS,
@@ -85,6 +85,39 @@ def test_the_first_block_is_a_whole_file() -> None:
     assert (first.frame, first.wrong) == ("", None)
     assert first.text.count("\n") <= 10
     assert first.picture is not None
+
+
+def slips() -> list[tuple[str, str]]:
+    """What is written by a slip, and what the reference says to write (empty where that is in words)."""
+    table = TEXT.partition("| not | but |")[2].partition("\n\n")[0]
+    found: list[tuple[str, str]] = []
+    for not_so, but in re.findall(r"^\| (`.+`) \| (.+) \|$", table, re.MULTILINE):
+        wrong, right = (re.findall(r"`([^`]+)`", cell) for cell in (not_so, but))
+        found += zip(wrong, right if len(right) == len(wrong) and but[0] == "`" else [""] * len(wrong), strict=True)
+    return found
+
+
+@pytest.mark.parametrize(("slip", "instead"), slips())
+def test_slip_is_known_and_what_it_says_instead_is_right(slip: str, instead: str) -> None:
+    def statement(words: str) -> str:
+        if words.partition(" ")[0] in (*TECHNIQUES, "let"):
+            return words
+        if "<" in words:
+            return f"if {words} {{ incise from (0, 0) line to (1, 1) }}"
+        if re.search(r'mm|in|"', words):
+            return f"attach dot at (1/2, 1/2) across {words} depth 1 mm"
+        return f"incise from (0, 0) line to ({words}, 1)"
+
+    def messages(words: str) -> list[Message]:
+        text = f"let step = 2\nlet k = 2\n{statement(words)}\n"
+        return [m for m in laid(Block(0, "statements", None, (), text, None))[1] if m.severity == "error"]
+
+    assert len(messages(slip)) == 1
+    if instead:
+        assert messages(instead) == []
+        operators = re.findall(r"\D[-+*<] | \bin\b|tilted|and|\.", instead)
+        advice = messages(slip)[0].advice or ""
+        assert operators and all(sign.strip() in advice for sign in operators), advice
 
 
 # ---------------------------------------------------------------- the pictures

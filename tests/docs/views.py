@@ -34,8 +34,8 @@ _LETTER = 3.4
 _PAPER, _CLAY = "#ffffff", "#f6f2ea"
 #: how much of its neighbours a close-up shows, in cells
 _BESIDE = 0.12
-#: lines may leave their place by so much, mm on the page
-_SAG = 0.14
+#: lines, and the outlines of marks, may leave their place by so much, mm on the page
+_SAG, _MARK_SAG = 0.14, 0.06
 #: a wall whose radii differ by less is straight, mm
 _STRAIGHT = 1e-6
 _HALF_TURN = math.pi
@@ -102,7 +102,7 @@ def _lightened(drawn: DrawnSheet, scale: float) -> DrawnSheet:
     """The sheet with the fewest points that keep every line near enough: nobody measures these pictures.
 
     Radii and pitches, which are not placed as points are, come out ``scale`` times as large."""
-    sag = _SAG / scale
+    sag, mark_sag = _SAG / scale, _MARK_SAG / scale
 
     def line(found: DrawnLine) -> DrawnLine:
         return changed(found, line=thin(found.line, sag))
@@ -114,7 +114,7 @@ def _lightened(drawn: DrawnSheet, scale: float) -> DrawnSheet:
                        areas=tuple(_thin_ring(area, sag) for area in found.areas))
 
     def outline(found: Outline) -> Outline:
-        return Outline(_thin_ring(found.area, sag), tuple(thin(part, sag) for part in found.lines))
+        return Outline(_thin_ring(found.area, mark_sag), tuple(thin(part, mark_sag) for part in found.lines))
 
     def marks(found: DrawnMarks) -> DrawnMarks:
         # A mark that only reaches in from beyond the edge has its prick there, which must not stand outside.

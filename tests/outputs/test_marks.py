@@ -144,6 +144,26 @@ def test_the_bench_table_lists_uneven_places() -> None:
     assert "10, 30, 90, 120" in text
 
 
+@pytest.mark.parametrize(
+    ("places", "words"),
+    [
+        ([0, 50, 100, 150], "first at 0, then every 50, all round"),
+        ([5, 55, 155], "first at 5, then every 50, all round, but not at 105"),
+        ([0, 20, 40, 60], "first at 0, then every 20, up to number 4"),
+        ([0, 10, 25, 60], "0, 10, 25, 60"),
+        ([0, 10, 180], "0, 10, 180"),
+        ([30, 90], "30, 90"),
+        ([40, 40, 40], "40, 40, 40"),
+    ],
+)
+def test_places_along_a_ring_200_mm_round(places: list[float], words: str) -> None:
+    wall = pieces.cylinder(radius=100 / math.pi)
+    rows = [(0, False, k, 1, -1, -1, a * TURN / 200, 50.0, math.nan, 0.0, -1) for k, a in enumerate(places)]
+    band = changed(pieces.tufted_band(wall), points=pieces.points(wall, [pieces.work("guide")], rows))
+    (row,) = csv.reader(io.StringIO(tables.to_csv([marks.tables(pieces.piece(wall, band))[2]]).split("\n", 1)[1]))
+    assert row[-1] == words
+
+
 def test_csv_has_a_row_a_mark() -> None:
     piece = pieces.caddy()
     rows = list(csv.DictReader(io.StringIO(tables.to_csv([marks.records([piece])]))))
