@@ -88,7 +88,11 @@ def taut_chains(wall: Wall, start: tuple[Floats, Floats], to: tuple[Floats, Floa
     key = np.stack([np.round(start[1], 9), np.round(to[1], 9), np.round(round_, 12)], axis=1)
     _, first, which = np.unique(key, axis=0, return_index=True, return_inverse=True)
     found = taut(wall, np.zeros(len(first)), start[1][first], round_[first], to[1][first])
-    chains = [hermite(wall, *found.polyline(i, 0.005)) for i in range(len(first))]
+    chains = []
+    for i in range(len(first)):
+        # At a corner of the wall the line's slope in the plane of angle and tape does not break, since its bearing does not.
+        nodes = found.polyline(i, 0.005)
+        chains.append(hermite(wall, *(np.stack([v[:-1], v[1:]], axis=1) for v in nodes)))
     most = max(len(c) for c in chains)
     powers = np.stack([_lengthened(c, most) for c in chains])[which.reshape(-1)]  # (n, most, 4, 2)
     powers = powers.copy()
@@ -97,14 +101,12 @@ def taut_chains(wall: Wall, start: tuple[Floats, Floats], to: tuple[Floats, Floa
 
 
 def hermite(wall: Wall, angle: Floats, tape: Floats, bearing: Floats) -> Floats:
-    """Cubics (k, 4, 2) through nodes in the directions in which a line passes them; at a corner of the wall
-    the line's slope in the plane of angle and tape does not break, since its bearing does not."""
+    """Cubics (k, 4, 2) from the first to the second of k pairs of places (k, 2), in the bearings of travel there."""
     radius = np.maximum(wall.radius(tape), 1e-9)
-    points = np.stack([angle, tape], axis=1)
-    p, q = points[:-1], points[1:]
-    step = np.hypot((radius[1:] + radius[:-1]) / 2 * np.diff(angle), np.diff(tape))[:, None]
-    slope = np.stack([np.cos(bearing) / radius, np.sin(bearing)], axis=1)
-    d, e = slope[:-1] * step, slope[1:] * step
+    step = np.hypot((radius[:, 1] + radius[:, 0]) / 2 * (angle[:, 1] - angle[:, 0]), tape[:, 1] - tape[:, 0])
+    slope = np.stack([np.cos(bearing) / radius, np.sin(bearing)], axis=2) * step[:, None, None]
+    points = np.stack([angle, tape], axis=2)
+    p, q, d, e = points[:, 0], points[:, 1], slope[:, 0], slope[:, 1]
     return np.stack([p, d, 3 * (q - p) - 2 * d - e, 2 * (p - q) + d + e], axis=1)
 
 

@@ -87,8 +87,18 @@ def parallels(trail_list: list[Trail], by: Floats, wall: Wall, region: Region) -
     made: list[Floats] = []
     owner: list[int] = []
     source = Obstacles(wall, [shape_of(t) for t in trail_list])
+    sizes = [len(t.angle) for t in trail_list]
+    bounds = np.concatenate([[0], np.cumsum(sizes)]).astype(np.int64)
+    each = np.repeat(by, sizes)[:, None]
+    angle = np.concatenate([_running(t.angle) for t in trail_list])
+    side = np.sign(each) * np.pi / 2
+    off_angle, off_tape, ahead = travel(wall, angle, np.concatenate([t.tape for t in trail_list]),
+                                        np.concatenate([t.bearing for t in trail_list]) + side, np.abs(each))
+    off = np.stack([off_angle, off_tape, ahead - side], axis=2)  # (stretches, 2 ends, 3)
+    cubes = hermite(wall, off[:, :, 0], off[:, :, 1], off[:, :, 2])
     for k, trail in enumerate(trail_list):
-        for chain in _parallel(trail, float(by[k]), wall, region, source, k):
+        here = slice(bounds[k], bounds[k + 1])
+        for chain in _parallel(trail, off[here], cubes[here], float(by[k]), wall, region, source, k):
             made.append(chain)
             owner.append(k)
     if not made:
@@ -97,29 +107,33 @@ def parallels(trail_list: list[Trail], by: Floats, wall: Wall, region: Region) -
             np.array(owner, dtype=np.int64))
 
 
-def _parallel(trail: Trail, by: float, wall: Wall, region: Region, source: Obstacles, number: int) -> list[Floats]:
-    """Chains of cubics (m, 4, 2) of one stroke's parallel."""
+def _parallel(trail: Trail, off: Floats, cubes: Floats, by: float, wall: Wall, region: Region, source: Obstacles,
+              number: int) -> list[Floats]:
+    """Chains of cubics (m, 4, 2) of one stroke's parallel; ``off`` (k, 2, 3) are the ends of its stretches moved,
+    angle, tape and bearing, ``cubes`` (k, 4, 2) what joins them."""
     side, far = np.sign(by) * np.pi / 2, abs(by)
-    angle = _running(trail.angle)
-    off_angle, off_tape, ahead = travel(wall, angle, trail.tape, trail.bearing + side, far)
-    bearing = ahead - side
-    pieces: list[Floats] = []
-    n = len(angle)
+    n = len(off)
     turn = np.mod(np.roll(trail.bearing[:, 0], -1) - trail.bearing[:, 1] + np.pi, 2 * np.pi) - np.pi
-    for i in range(n):
-        pieces.append(hermite(wall, off_angle[i], off_tape[i], bearing[i]))
-        last = i == n - 1
-        if last and not trail.closed or abs(turn[i]) < _CORNER:
-            continue
-        joint = _joint(wall, float(angle[i, 1]), float(trail.tape[i, 1]), float(trail.bearing[i, 1]), float(turn[i]), side, far)
-        j = (i + 1) % n
-        wrap = angle[i, 1] - angle[j, 0] if last else 0.0
-        corners = np.vstack([[off_angle[i, 1], off_tape[i, 1]], joint, [off_angle[j, 0] + wrap, off_tape[j, 0]]])
-        pieces.append(_straight(corners))
+    corner = np.abs(turn) >= _CORNER
+    if not trail.closed:
+        corner[-1] = False
+    pieces: list[Floats] = []
+    begin = 0
+    for i in np.flatnonzero(corner).tolist():
+        pieces.append(cubes[begin: i + 1])
+        begin = i + 1
+        joint = _joint(wall, float(trail.angle[i, 1]), float(trail.tape[i, 1]), float(trail.bearing[i, 1]),
+                       float(turn[i]), side, far)
+        leave, enter = off[i, 1, :2], off[(i + 1) % n, 0, :2].copy()
+        enter[0] += 2 * np.pi * np.round((leave[0] - enter[0]) / (2 * np.pi))
+        if len(joint):
+            joint[:, 0] += 2 * np.pi * np.round((leave[0] - joint[:, 0]) / (2 * np.pi))
+        pieces.append(_straight(np.vstack([leave, joint, enter])))
+    pieces.append(cubes[begin:])
     chain = np.concatenate(pieces)
     if not trail.closed:
         for at_start in (True, False):
-            chain = _run_on(chain, trail, wall, region, far, at_start, off_angle, off_tape, bearing)
+            chain = _run_on(chain, trail, wall, region, far, at_start, off)
     middles = _value(chain, 0.5)
     low = source.clearance(middles[:, 0], middles[:, 1], np.full(len(chain), far), np.full(len(chain), number))
     if np.all(low > -_LOOP):
@@ -147,14 +161,14 @@ def _straight(corners: Floats) -> Floats:
     return np.stack([p[moves], step[moves], zero, zero], axis=1)
 
 
-def _run_on(chain: Floats, trail: Trail, wall: Wall, region: Region, far: float, at_start: bool, off_angle: Floats,
-            off_tape: Floats, bearing: Floats) -> Floats:
+def _run_on(chain: Floats, trail: Trail, wall: Wall, region: Region, far: float, at_start: bool,
+            off: Floats) -> Floats:
     """A chain carried on over the edge on which its stroke ends, if its own end lies short of it."""
     i, j = (0, 0) if at_start else (-1, 1)
     if not region.ends_on_edge(float(trail.angle[i, j]), float(trail.tape[i, j])):
         return chain
-    toward = bearing[i, j] + (np.pi if at_start else 0.0)
-    angle, tape = off_angle[i, j], off_tape[i, j]
+    angle, tape, bearing = off[i, j]
+    toward = bearing + (np.pi if at_start else 0.0)
     if not region.keeps(np.array([angle]), np.array([tape]))[0]:
         return chain
     ends = travel(wall, np.full(9, angle), np.full(9, tape), np.full(9, toward), far * _RUN_ON * np.arange(1, 10) / 9)

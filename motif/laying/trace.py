@@ -23,7 +23,8 @@ CHORD = 0.02
 _LOOK_ANGLE, _LOOK_TAPE = 0.35, 12.0
 #: where reserves or panels, or what a line keeps clear of, may lie in its way, mm
 _LOOK_CLOSELY, _LOOK_CLOSER = 2.0, 0.5
-_HALVINGS = 44
+#: of a stretch no longer than 12 mm, down to 1e-8 mm
+_HALVINGS = 30
 
 #: of segments' numbers, the segments and t: changes sign where a stretch must end
 Turning = Callable[[Ints, Segments, Floats], Floats]

@@ -38,9 +38,9 @@ def polyconic(
     as its exact sector. At a corner of the wall the two ``side``s give two arcs, and the paper has a gap or
     an overlap between them.
 
-    J. P. Snyder, Map Projections: A Working Manual (USGS Professional Paper 1395, 1987), equations
-    18-1 … 18-5, with the tangent cone's slant r / (dr/ds) for R cot φ; written with sin z / z and
-    (1 − cos z) / z so that it holds through dr/ds = 0.
+    J. P. Snyder, Map Projections: A Working Manual (USGS Professional Paper 1395, 1987), section 18, with
+    the tangent cone's slant r / (dr/ds) for R cot φ; written with sin z / z and (1 − cos z) / z so that it
+    holds through dr/ds = 0.
     """
     radius, slope = wall.radius(tape), wall.radius_slope(tape, side)
     x, sag = cone_arc(np.asarray(angle, dtype=np.float64), radius, slope)

@@ -10,8 +10,8 @@ On each layer r² is taken as the parabola in σ through both ends and the middl
 corner of the profile, where only dr/ds jumps and β does not. The parabola's error is odd about
 the layer's middle and of third order, and r is exact at every node, so nothing adds up along a line.
 
-Clairaut's relation: M. P. do Carmo, Differential Geometry of Curves and Surfaces (1976), section 4-4,
-example 5. The variable t is that of the separated Hamilton–Jacobi equation of a Liouville metric.
+Clairaut's relation: M. P. do Carmo, Differential Geometry of Curves and Surfaces (1976), on geodesics of
+surfaces of revolution. The variable t is that of the separated Hamilton–Jacobi equation of a Liouville metric.
 """
 
 from __future__ import annotations

@@ -20,7 +20,7 @@ def normal_curvature(wall: Wall, tape: ArrayLike, bearing: ArrayLike) -> Floats:
 
     Euler's theorem: κ = κ_m sin² β + κ_p cos² β, with the meridian's κ_m = r′h″ − h′r″ and, by Meusnier's
     theorem, κ_p = h′/r for the ring (M. P. do Carmo, Differential Geometry of Curves and Surfaces, 1976,
-    sections 3-2 and 3-3)."""
+    chapter 3)."""
     dr, dh = wall.radius_slope(tape), wall.height_slope(tape)
     meridian = dr * wall.height_bend(tape) - dh * wall.radius_bend(tape)
     ring = dh / np.maximum(wall.radius(tape), 1e-9)

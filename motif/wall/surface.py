@@ -221,7 +221,7 @@ class Wall:
 
         A turn at an end by less than 1e-6 mm of height, as a spline makes at a level start, is no turn."""
         t = self._height_turns
-        tapes = np.clip(t.tapes, lo, hi)
+        tapes = np.clip(t.tapes, min(lo, hi), max(lo, hi))
         change = np.abs(np.diff(self.height(tapes)))
         trends = t.trend[(change > _TURN) | ((t.trend == 0) & (np.diff(tapes) > _TURN))]
         return bool(trends.size) and bool(np.all(trends == trends[0])) and trends[0] != 0
@@ -230,6 +230,7 @@ class Wall:
         """The tape between lo and hi, a stretch on which height is monotone, at which it is ``height``.
 
         A height beyond those of lo and hi gives the nearer end."""
+        lo, hi = min(lo, hi), max(lo, hi)
         wanted = np.asarray(height, dtype=np.float64)
         ends = self.height(np.array([lo, hi]))
         level = np.clip(wanted, ends.min(), ends.max()).ravel()
@@ -252,6 +253,7 @@ class Wall:
         return self._extreme(lo, hi, -1)
 
     def _extreme(self, lo: float, hi: float, sign: int) -> tuple[float, float]:
+        lo, hi = min(lo, hi), max(lo, hi)
         t = self._radius_turns.tapes
         tapes = np.concatenate(([lo], t[(t > lo) & (t < hi)], [hi]))
         radii = self.radius(tapes)

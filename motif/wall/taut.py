@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -33,12 +33,12 @@ class TautLines:
     leaving: Floats
     arriving: Floats
     held: Floats
-    _start: Floats
-    _backward: NDArray[np.bool_]
-    _leftward: NDArray[np.bool_]
-    _line: Ints
-    _ends: Ends
-    _found: Found
+    _start: Floats = field(repr=False)
+    _backward: NDArray[np.bool_] = field(repr=False)
+    _leftward: NDArray[np.bool_] = field(repr=False)
+    _line: Ints = field(repr=False)
+    _ends: Ends = field(repr=False)
+    _found: Found = field(repr=False)
 
     def polyline(self, line: int, chord: float = 0.02) -> tuple[Floats, Floats, Floats]:
         """Angles, tapes and bearings of travel (k,) along one line (numbered over the flattened pairs), from its
@@ -212,7 +212,11 @@ def _leg(
     # How many chords each layer's part needs, as a running sum: places are spread evenly over it.
     tapes = np.abs(layers.wall.tape_at_sigma(edges * np.sign(layers.tape[-1] - layers.tape[0])))
     height = np.sqrt(4 * chord / np.maximum(layers.curvature[layer], 1e-9))
-    need = np.hypot(np.sqrt(square) * t / _sweep(np.minimum(r2[1:], r2[:-1]), chord), np.diff(tapes) / height)
+    c = np.sqrt(square)
+    # The last part keeps places so close that a line straight in (angle, tape) between them strays no farther:
+    # it turns against the wall's line by twice dβ/dℓ = c (dr/ds) / r².
+    stray = t * np.sqrt(np.abs(layers.pull[layer]) * c / (2 * chord))
+    need = np.hypot(c * t / _sweep(np.minimum(r2[1:], r2[:-1]), chord), np.diff(tapes) / height) + stray
     total = np.concatenate(([0.0], np.cumsum(np.abs(need))))
     count = max(int(np.ceil(total[-1])), 1)
     at = np.linspace(0.0, total[-1], count + 1)
@@ -225,7 +229,6 @@ def _leg(
     half = sinhc(y / 4) ** 2 / 2
     sigma = edges[k] + tau * (q[k] * sinhc(y) + tau * pull * half)
     speed = q[k] * (1 + y * half) + tau * pull * sinhc(y)
-    c = np.sqrt(square)
     start = np.concatenate(([0.0], np.cumsum(t)))[k]
     sigma[0], sigma[-1] = low, high
     return c * (start + tau), sigma, np.arctan2(np.maximum(speed, 0.0), c)

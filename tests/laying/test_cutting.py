@@ -233,8 +233,8 @@ def test_a_stroke_cut_by_a_reserve_is_two() -> None:
 
 def test_the_edge_of_a_reserve_is_outside_it() -> None:
     """Dots and lines on the very edge are made."""
-    band = drawn("once { impress dot at (100 deg, 60 mm) impress dot at (80 deg, 100 mm) impress dot at (100 deg, "
-                 "60.001 mm)"
+    band = drawn("once { impress dot at (100 deg, 60 mm) impress dot at (80 deg, 100 mm)"
+                 " impress dot at (95 deg, 60.001 mm)"
                  " impress dot at (100 deg, 140 mm) carve from (80 deg, 140 mm) line to (120 deg, 140 mm)"
                  " incise from (120 deg, 60 mm) line to (120 deg, 140 mm) }", piece=PATCH)
     assert marks(band) == [(100, 60), (80, 100), (100, 140)]

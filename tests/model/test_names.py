@@ -82,9 +82,8 @@ def test_letters_of_any_script() -> None:
 
 
 def test_hyphens_belong_to_names() -> None:
-    assert dots("once { let button-row = 3 let button = 2 guide dot at (button-row, 0) guide dot at (button - 1, 0)"
-                " }") == [
-        (90, 0), (30, 0)]
+    lets = "let button-row = 3 let button = 2"
+    assert dots(f"once {{ {lets} guide dot at (button-row, 0) guide dot at (button - 1, 0) }}") == [(90, 0), (30, 0)]
     found = the_error(source(f"{GRID} once {{ let step = 3 guide dot at (step-1, 0) }}"))
     assert (found.code, found.underlined) == ("unknown-name", "step-1") and "step - 1" in found.advice + found.words
 
@@ -104,8 +103,13 @@ def test_a_name_is_made_once_in_its_braces(body: str, underlined: str) -> None:
     assert found.column == text.split("\n")[2].rindex(f" {underlined} = ") + 2  # the second one
 
 
+def test_where_a_name_reaches_it_is_not_made_again() -> None:
+    found = the_error(source(f"{GRID} once {{ let a = 1 if 1 < 2 {{ let a = 2 }} guide dot at (a, 0) }}"))
+    assert (found.code, found.underlined) == ("defined-twice", "a")
+
+
 def test_in_other_braces_it_may_be_made_again() -> None:
-    assert dots("once { let a = 1 if 1 < 2 { let a = 2 guide dot at (a, 0) } guide dot at (a, 0) }") == [(60, 0),
+    assert dots("once { if 1 < 2 { let a = 2 guide dot at (a, 0) } let a = 1 guide dot at (a, 0) }") == [(60, 0),
                                                                                                          (30, 0)]
     assert dots("once { repeat 2 as k { let a = k guide dot at (a, 0) } }") == [(30, 0), (60, 0)]
 
