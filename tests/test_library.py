@@ -121,11 +121,11 @@ def test_library_names_are_told_apart() -> None:
 MOTIFS = sorted(i.name.text for p in LIBRARY for i in _parsed(p).items if isinstance(i, nodes.Motif))
 
 
-@pytest.mark.parametrize("form", ["canister", "lidded-jar", "moon-jar", "swelling-vase"])
+@pytest.mark.parametrize("form", ["canister", "moon-jar"])
 @pytest.mark.parametrize("motif", MOTIFS)
 def test_every_motif_lies_on_every_form_as_it_comes(motif: str, form: str) -> None:
-    """With nothing set, on eight centimetres of wall. Only the folded points, whose number round the
-    pot depends on the pot, may leave gaps."""
+    """With nothing set, on eight centimetres of a wall that is straight and of one that is nearly a ball.
+    Only the folded points, whose number round the pot depends on the pot, may leave gaps."""
     document = improvised(None, motif, form, "height 40 mm", "height 120 mm")
     laid = _laid(document, document.pieces[0])
     assert len(laid.bands[0].points) + len(laid.bands[0].paths) > 0

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import numpy as np
 
+from motif.language.record import changed
 from motif.laying.collect import Lines
 from motif.laying.curves import Tracer
 from motif.laying.obstacles import Trim, turns_between
-from motif.laying.piece import Floats
+from motif.laying.piece import Floats, Ints
 from motif.laying.region import Region
 from motif.laying.strokes import Strokes
 from motif.laying.trace import cut_up, runs
@@ -31,15 +32,14 @@ def middle_of(points: Floats) -> tuple[float, float]:
             float(points[0, 1] + ((y[:-1] + y[1:]) * cross).sum() / (3 * area)))
 
 
-def fine_polygon(lines: Lines, line: int, tracer: Tracer, region: Region) -> Floats:
-    """An outline as a closed polygon (k, 2), angle and tape, within 0.0005 mm of it, whatever the region keeps."""
-    one = lines.at(np.array([line]))
-    pieces = cut_up(one, tracer, region, _FINE)
-    everything = type(pieces)(pieces.first, pieces.segment, pieces.t0, pieces.t1, pieces.length, pieces.swept,
-                              np.ones_like(pieces.keep))
-    index = np.zeros(1, dtype=np.int64)
-    stroke = Strokes(np.array([0, 1]), index, np.zeros(1, dtype=np.bool_), np.ones(1, dtype=np.bool_), index)
-    return runs(one, stroke, everything, tracer)[0].points
+def fine_polygons(lines: Lines, chosen: Ints, tracer: Tracer) -> list[Floats]:
+    """Outlines as closed polygons (k, 2), angle and tape, within 0.0005 mm of them, nothing cut."""
+    some = changed(lines.at(chosen), trims=())
+    n = len(some)
+    pieces = cut_up(some, tracer, Region(tracer.wall, -np.inf, np.inf, (), ()), _FINE)
+    each = np.arange(n)
+    strokes = Strokes(np.arange(n + 1), each, np.zeros(n, dtype=np.bool_), np.ones(n, dtype=np.bool_), each)
+    return [run.points for run in runs(some, strokes, pieces, tracer)]
 
 
 def cut_outline(points: Floats, region: Region, patches: bool = True, trim: Trim | None = None,

@@ -12,8 +12,8 @@ from motif.laying.collect import Collection, Lines, lines_of
 from motif.laying.curves import Tracer
 from motif.laying.grid import nearest_count
 from motif.laying.marks import SkipCount
-from motif.laying.outlines import cut_outline, fine_polygon, length_of, middle_of, swept_by
-from motif.laying.piece import LaidPath, Work
+from motif.laying.outlines import cut_outline, fine_polygons, length_of, middle_of, swept_by
+from motif.laying.piece import Floats, LaidPath, Work
 from motif.laying.region import Region
 from motif.laying.strokes import join, once_only_lines
 from motif.laying.trace import Pieces, Run, cut_up, runs
@@ -38,11 +38,12 @@ def lay_paths(collection: Collection, tracer: Tracer, region: Region, skipped: S
             continue
         work = collection.works[int(lines.work[leader])]
         found.append((leader, _path_of(run, work, lines, leader)))
-    for leader in np.flatnonzero(cut).tolist():
+    leaders = np.flatnonzero(cut)
+    for leader, polygon in zip(leaders.tolist(), fine_polygons(lines, leaders, tracer), strict=True):
         pieces_of = slice(pieces.first[lines.first[leader]], pieces.first[lines.first[leader + 1]])
         whole = abs(float(pieces.swept[pieces_of].sum()))
         found.extend((leader, path)
-                     for path in _parts_of_outline(lines, leader, whole, collection, tracer, region, skipped))
+                     for path in _parts_of_outline(lines, leader, polygon, whole, collection, tracer, region, skipped))
     _say_what_reserves_cut(lines, pieces, collection, tracer, region, messages)
     found.sort(key=lambda f: f[0])
     return tuple(path for _, path in found)
@@ -84,13 +85,12 @@ def _over_reserves(lines: Lines, pieces: Pieces, tracer: Tracer, region: Region)
     return over
 
 
-def _parts_of_outline(lines: Lines, line: int, whole: float, collection: Collection, tracer: Tracer, region: Region,
+def _parts_of_outline(lines: Lines, line: int, polygon: Floats, whole: float, collection: Collection, tracer: Tracer, region: Region,
                       skipped: SkipCount) -> list[LaidPath]:
     """What is left of an outline worked over its area, ``whole`` mm² before it is cut: its polygon's areas are
     made up by the little that the polygon falls short. An attached one is whole or, with its middle in a reserve,
     not made at all."""
     work = collection.works[int(lines.work[line])]
-    polygon = fine_polygon(lines, line, tracer, region)
     attached = work.technique == "attach"
     if attached:
         angle, tape = (np.array(v) for v in middle_of(polygon))

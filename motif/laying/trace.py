@@ -26,8 +26,8 @@ _LOOK_CLOSELY, _LOOK_CLOSER = 2.0, 0.5
 #: of a stretch no longer than 12 mm, down to 1e-8 mm
 _HALVINGS = 30
 
-#: of segments' numbers, the segments and t: changes sign where a stretch must end
-Turning = Callable[[Ints, Segments, Floats], Floats]
+#: of points of segments: changes sign where a stretch must end
+Turning = Callable[["Traced"], Floats]
 
 _NODES, _WEIGHTS = np.polynomial.legendre.leggauss(4)
 
@@ -114,24 +114,41 @@ def _steps(s: Segments, tracer: Tracer, chord: float, longest: Floats) -> Ints:
     return np.maximum(np.maximum(1, steps), np.ceil(speed / longest)).astype(np.int64)
 
 
+@record
+class Traced:
+    """Points of segments: the segments' numbers, places in their planes (n, 2), and on the wall."""
+
+    segment: Ints
+    in_wall_plane: Bools
+    plane: Floats
+    angle: Floats
+    tape: Floats
+
+    @classmethod
+    def of(cls, s: Segments, tracer: Tracer, segment: Ints, t: Floats) -> Traced:
+        part = s.at(segment)
+        return cls(segment, part.on_wall, tracer.plane(part, t), *tracer.on_wall(part, t))
+
+
 def _bends(lines: Lines, tracer: Tracer, region: Region) -> list[Turning]:
     """Functions that change sign where a stretch must end: edges of the region, corners of the wall, and
     verticals and rings where the grid's spacing changes."""
     def on_wall(edge: Callable[[Floats, Floats], Floats]) -> Turning:
-        return lambda _, s, t: edge(*tracer.on_wall(s, t))
+        return lambda p: edge(p.angle, p.tape)
 
-    found: list[Turning] = [on_wall(edge) for edge in region.edges()]
+    def at_whole(axis: int) -> Turning:
+        return lambda p: np.where(p.in_wall_plane, 1.0, np.sin(np.pi * p.plane[:, axis]))
+
+    found = [on_wall(edge) for edge in region.edges()]
     if lines.trims:
-        found.append(lambda i, s, t: np.where(_untrimmed(lines, i, *tracer.on_wall(s, t)), 1.0, -1.0))
+        found.append(lambda p: np.where(_untrimmed(lines, p.segment, p.angle, p.tape), 1.0, -1.0))
     wall, law = tracer.wall, tracer.law
     for corner in wall.corners[(wall.corners > region.low) & (wall.corners < region.high)]:
         found.append(on_wall(lambda angle, tape, corner=corner: tape - corner))  # type: ignore[misc]
-    if law is None:
-        return found
-    if not law.even:
-        found.append(lambda _, s, t: np.where(s.on_wall, 1.0, np.sin(np.pi * tracer.plane(s, t)[:, 0])))
-    if law.spaced_rows:
-        found.append(lambda _, s, t: np.where(s.on_wall, 1.0, np.sin(np.pi * tracer.plane(s, t)[:, 1])))
+    if law is not None and not law.even:
+        found.append(at_whole(0))
+    if law is not None and law.spaced_rows:
+        found.append(at_whole(1))
     return found
 
 
@@ -140,24 +157,25 @@ def _split(s: Segments, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats,
     """Split stretches where one of the functions changes sign, by halving."""
     if not len(segment):
         return segment, t0, t1
-    at_start = s.at(segment)
     extra_segment: list[Ints] = []
     extra_t: list[Floats] = []
     last = np.concatenate([segment[1:] != segment[:-1], [True]])
+    starts_at = Traced.of(s, tracer, segment, t0)
+    ends_at = Traced.of(s, tracer, segment[last], t1[last])
     for f in functions:
-        start = f(segment, at_start, t0) >= 0
+        start = f(starts_at) >= 0
         end = np.empty(len(segment), dtype=np.bool_)
         end[:-1] = start[1:]
-        end[last] = f(segment[last], s.at(segment[last]), t1[last]) >= 0
-        changed = np.flatnonzero(start != end)
-        if not len(changed):
+        end[last] = f(ends_at) >= 0
+        parted = np.flatnonzero(start != end)
+        if not len(parted):
             continue
-        part, low, high, sign = s.at(segment[changed]), t0[changed], t1[changed], start[changed]
+        low, high, sign = t0[parted], t1[parted], start[parted]
         for _ in range(_HALVINGS):
             middle = (low + high) / 2
-            same = (f(segment[changed], part, middle) >= 0) == sign
+            same = (f(Traced.of(s, tracer, segment[parted], middle)) >= 0) == sign
             low, high = np.where(same, middle, low), np.where(same, high, middle)
-        extra_segment.append(segment[changed])
+        extra_segment.append(segment[parted])
         extra_t.append((low + high) / 2)
     if not extra_t:
         return segment, t0, t1

@@ -5,10 +5,10 @@ In tape s and bearing β (from along the ring to the right, up being π/2) a geo
     dθ/dℓ = cos β / r,   ds/dℓ = sin β,   dβ/dℓ = r′ cos β / r,
 
 and keeps Clairaut's constant c = r cos β (M. P. do Carmo, Differential Geometry of Curves and Surfaces, 1976,
-on geodesics of surfaces of revolution). With c kept exactly it is s″ = c² r′/r³, θ′ = c/r². Straight stretches of the profile, the
-wall's cones beyond foot and rim, and the tip of a closed end are crossed in one step on their developed cone;
-smooth stretches with the classical Runge–Kutta rule. A step ends where the stretch ends, so that a corner, at
-which r′ jumps and β does not, costs no accuracy.
+on geodesics of surfaces of revolution). With c kept exactly it is s″ = c² r′/r³, θ′ = c/r². Straight stretches
+of the profile, the wall's cones beyond foot and rim, and the tip of a closed end are crossed in one step on
+their developed cone; smooth stretches with the classical Runge–Kutta rule. A step ends where the stretch ends,
+so that a corner, at which r′ jumps and β does not, costs no accuracy.
 """
 
 from __future__ import annotations
