@@ -18,7 +18,7 @@ from motif.wall.taut import taut
 Bools = NDArray[np.bool_]
 
 #: points of a circle; with a corner of the profile inside it, where its curve bends sharply
-_ROUND, _ROUND_OVER_CORNER = 48, 240
+_ROUND, _ROUND_OVER_CORNER = 72, 240
 #: points of an arc, and how many more on either side of it the slopes are taken from
 _ARC, _BESIDE = 24, 3
 

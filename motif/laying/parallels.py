@@ -207,6 +207,17 @@ def _without_loops(chain: Floats, closed: bool, wall: Wall, far: float, source: 
     found = []
     for part in getattr(merged, "geoms", [merged]):
         points = np.asarray(part.coords) / [scale, 1.0]
+        if closed and len(points) > 3 and np.allclose(points[0], points[-1], atol=1e-9):
+            points = _begun_straight(points)
         if len(points) > 1:
             found.append(_straight(points))
     return found
+
+
+def _begun_straight(ring: Floats) -> Floats:
+    """A closed polyline begun where it goes straight on, not at a corner, so that its ends join."""
+    step = np.diff(ring, axis=0)
+    heading = np.arctan2(step[:, 1], step[:, 0])
+    turn = np.abs(np.mod(np.diff(heading) + np.pi, 2 * np.pi) - np.pi)
+    k = int(np.argmin(turn)) + 1
+    return np.vstack([ring[k:-1], ring[: k + 1]])

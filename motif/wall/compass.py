@@ -26,6 +26,8 @@ Ints = NDArray[np.intp]
 
 #: Runge–Kutta steps as a part of the radius and of the profile's radius of curvature; longest, shortest, mm.
 _PART, _LONGEST, _SHORTEST = 0.04, 2.5, 1e-3
+#: A wall nearer its axis than this is at the point of a closed end, mm.
+POINT = 1e-9
 #: A stretch whose slope is below this is a cylinder.
 _LEVEL = 1e-8
 #: A line that leaves a ridge by no more than this runs along it, mm.
@@ -54,11 +56,29 @@ def travel(
     """As ``set_off``, with the bearing of travel on arrival (−π … π) as a third."""
     arrays = (np.asarray(a, dtype=np.float64) for a in (angle, tape, bearing, distance))
     start, at, toward, far = np.broadcast_arrays(*arrays)
+    start, toward = _leaving_points(wall, start, at, toward)
     walk = _Walk.begin(wall.stretches, start.ravel(), at.ravel(), toward.ravel(), far.ravel())
     walk.run_along_ridges()
     while walk.under_way.size:
         walk.step()
     return tuple(a.reshape(at.shape) for a in (walk.angle, walk.tape, walk.bearing()))  # type: ignore[return-value]
+
+
+def _leaving_points(wall: Wall, angle: Floats, tape: Floats, bearing: Floats) -> tuple[Floats, Floats]:
+    """Angles and bearings at which lines set out that begin at the point of a closed end.
+
+    There every bearing leads straight along a meridian: in the developed tip, whose angles are ``slope`` times
+    those of the wall, it lies as far from the meridian at ``angle`` as the bearing from the one that leads
+    along that."""
+    point = wall.radius(tape) < POINT
+    if not point.any():
+        return angle, bearing
+    at_foot = tape < wall.length / 2
+    away = np.where(at_foot, np.pi / 2, -np.pi / 2)
+    aside = np.where(at_foot, away - bearing, bearing - away)
+    aside = np.mod(aside + np.pi, 2 * np.pi) - np.pi
+    slope = np.maximum(np.abs(wall.radius_slope(tape)), 1e-9)
+    return np.where(point, angle + aside / slope, angle), np.where(point, away, bearing)
 
 
 @dataclass
