@@ -274,6 +274,67 @@ def test_plate_is_laid_by_tape_from_its_middle() -> None:
     assert rays.rings.height == pytest.approx([0, 0], abs=1e-9)
 
 
+# ------------------------------------------------------------ traditional patterns, counted by hand
+
+
+def test_key_is_one_line_round_the_pot() -> None:
+    """One closed stroke for the key, whatever its corners, and two border rings."""
+    band = _on_cylinder('take greek-key from "stonework/greek-key"', "greek-key", 400, 24)
+    assert band.columns == 20  # 400 mm round, 24 mm high, cells 5 : 6
+    strokes = _paths(band, "carve")
+    assert [p.closed for p in strokes] == [True] * 3
+    # Per turn of 20 by 24 mm in parts of 4 mm: 4 + 3 + 2 + 1 + 1 + 1 + 2 + 3 + 4 + 4 = 25 parts.
+    assert _close(max(p.length for p in strokes), 20 * 25 * 4)
+
+
+def test_plait_passes_over_and_under() -> None:
+    """Each band's two cuts break once in every column, where it passes under: two strokes a column."""
+    band = _on_cylinder('take guilloche from "metal/guilloche"', "guilloche(size = 30 mm)", 360, 30)
+    assert len(_paths(band, "incise")) == 2 * 12
+    assert _marks(band) == {("attach", "bead"): 12}
+
+
+def test_log_cabin_pieces() -> None:
+    """A middle square and four logs for each of three rounds: 13 pieces that cover the block."""
+    band = _on_cylinder('take log-cabin from "quilting/log-cabin"', "log-cabin(size = 49 mm)", 8 * 49, 4 * 49)
+    pieces = _paths(band, "paint")
+    assert len(pieces) == 13 * 8 * 4
+    assert _close(sum(p.area for p in pieces), 8 * 49 * 4 * 49)
+
+
+def test_half_of_a_houndstooth_is_dark() -> None:
+    """In eight by eight places 16 standing and 16 lying dark threads lie on top: half of them."""
+    band = _on_cylinder('take houndstooth from "weaving/houndstooth"', "houndstooth(thread = 5 mm)", 64 * 5, 16 * 5)
+    assert (band.columns, band.rows) == (64, 16)
+    assert len(_paths(band, "paint")) == 64 * 16 // 2
+
+
+def test_twill_runs_over_two_and_under_two() -> None:
+    """A strand on top for two cells in four, two edges each: 2/4 · 2/2 strokes a cell, both ways."""
+    band = _on_cylinder('take over-two-under-two from "basketry/over-two-under-two"',
+                        "over-two-under-two(strand = 10 mm)", 320, 80)
+    strokes = _paths(band, "carve")
+    lying = [p for p in strokes if np.ptp(p.points[:, 1]) < 1e-6]
+    assert len(lying) == 32 * 8 * 2 // 4
+    for p in lying:
+        assert _close(p.length, 20)
+
+
+def test_flutes_keep_their_lands() -> None:
+    """Nowhere on the moon jar do two flutes of 5 mm leave less than 5 mm between them."""
+    document = improvised(None, "gadroons", "moon-jar", "foot + 5 mm", "rim - 5 mm")
+    laid = _laid(document, document.pieces[0])
+    band = laid.bands[0]
+    flutes = _paths(band, "carve", "broad-loop")
+    assert len(flutes) == 48
+    for low, high in zip(band.rings.tape[:-1], band.rings.tape[1:], strict=True):
+        middle = (low + high) / 2
+        angles = np.sort([p.points[0, 0] for p in flutes if p.points[:, 1].min() < middle < p.points[:, 1].max()])
+        step = np.diff(np.append(angles, angles[0] + 2 * pi)).min()
+        # The width of a cell is taken half-way up it by the grid, not by tape: 0.1 mm apart at most.
+        assert step * float(laid.form.wall.radius(np.array([middle]))[0]) > 10 - 0.1
+
+
 # ---------------------------------------------------- block geometry against published values
 
 

@@ -53,7 +53,7 @@ def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
     angles = tuple((float(law.angle(np.array(p.low))), float(law.angle(np.array(p.high)))) for p in panels)
     region = Region(wall, low, high, angles, site.patches)
     collection = Collection(site.limit - used)
-    executor = Executor(Drafter(Surveyor(wall, law)), law, shift, region, collection, site.messages)
+    executor = Executor(Drafter(Surveyor(wall, law), form.side == "inside", site.messages), law, shift, region, collection, site.messages)
     for k, rule in enumerate(motif.rules):
         places = places_of(rule, law, shift, panels, env)
         site.messages.extend(places.warnings)

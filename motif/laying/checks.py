@@ -7,6 +7,7 @@ from collections.abc import Iterable
 import numpy as np
 
 from motif.language.messages import Message, Messages
+from motif.laying.crowding import check_marks, check_strokes
 from motif.laying.grid import GridLaw
 from motif.laying.piece import LaidForm, LaidPath, Points, Work
 from motif.model.rules import Motif
@@ -30,6 +31,8 @@ def check_band(motif: Motif, law: GridLaw, points: Points, paths: tuple[LaidPath
     works = [points.works[k] for k in np.unique(points.work)] if len(points) else []
     check_depths([*works, *(p.work for p in paths)], form, messages)
     check_pitches(paths, messages)
+    check_marks(points, form.wall, messages)
+    check_strokes(paths, form.wall, messages)
 
 
 def _stretched_cells(motif: Motif, law: GridLaw, messages: Messages) -> None:
@@ -71,12 +74,12 @@ def _tools_meeting(law: GridLaw, points: Points, messages: Messages) -> None:
             if work.tool.wide >= _FILLS * cell:
                 gaps.append((int(r), cell - work.tool.wide))
         for code, sign, word, remedy in (
-                ("tool-gap", 1, "lacks", "Join the ends by hand, take more columns, or a wider tool."),
+                ("tool-gap", 1, "falls short of its neighbour by", "Join the ends by hand, take more columns, or a wider tool."),
                 ("tool-overlap", -1, "overlaps its neighbour by", "Take fewer columns, or a narrower tool.")):
             rows = [(r, sign * g) for r, g in gaps if sign * g > _GAP]
             if rows:
                 listed = ", ".join(f"row {r}: {g:.1f}" for r, g in rows[:12]) + (" …" if len(rows) > 12 else "")
-                messages.add(Message(code, f"The tool '{work.tool.name}' is {work.tool.wide:.1f} mm wide and {word}, mm: {listed}.",
+                messages.add(Message(code, f"The tool '{work.tool.name}' is {work.tool.wide:.1f} mm wide and {word} (in mm) {listed}.",
                                      work.span, remedy))
 
 

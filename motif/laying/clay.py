@@ -13,6 +13,7 @@ from motif.laying.curves import Segments, cubics
 from motif.laying.piece import Floats
 from motif.wall import Wall
 from motif.wall.compass import set_off, travel
+from motif.wall.lifts import lifts
 from motif.wall.taut import taut
 
 Bools = NDArray[np.bool_]
@@ -21,6 +22,9 @@ Bools = NDArray[np.bool_]
 _ROUND, _ROUND_OVER_CORNER = 72, 240
 #: points of an arc, and how many more on either side of it the slopes are taken from
 _ARC, _BESIDE = 24, 3
+
+#: chords of a taut line's nodes leave the wall by no more than this, mm
+_CHORD = 0.005
 
 #: sixth-order central differences for unit steps (B. Fornberg, Math. Comp. 51, 1988, table 1)
 _SLOPE = np.array([-1 / 60, 3 / 20, -3 / 4, 0, 3 / 4, -3 / 20, 1 / 60])
@@ -78,8 +82,10 @@ def arcs(wall: Wall, angle: Floats, tape: Floats, bearing: Floats, chord: Floats
     return tuple(cubics(powers[:, k], on_wall=True) for k in range(powers.shape[1]))
 
 
-def taut_chains(wall: Wall, start: tuple[Floats, Floats], to: tuple[Floats, Floats]) -> tuple[Segments, ...]:
-    """Taut lines (n,) from places (angle, tape) to others, each a chain of the same number of segments.
+def taut_chains(wall: Wall, start: tuple[Floats, Floats], to: tuple[Floats, Floats],
+                inside: bool = False) -> tuple[tuple[Segments, ...], Floats, int]:
+    """Taut lines (n,) from places (angle, tape) to others, each a chain of the same number of segments; the
+    stretches of tape (k, 2) on which a string would lift off a hollow wall, and of how many lines.
 
     Equal lines are worked out once; short chains are brought to the length of the longest by cutting
     segments in two, which does not move them."""
@@ -87,17 +93,24 @@ def taut_chains(wall: Wall, start: tuple[Floats, Floats], to: tuple[Floats, Floa
     round_ = to[0] - start[0]
     key = np.stack([np.round(start[1], 9), np.round(to[1], 9), np.round(round_, 12)], axis=1)
     _, first, which = np.unique(key, axis=0, return_index=True, return_inverse=True)
+    which = which.reshape(-1)
     found = taut(wall, np.zeros(len(first)), start[1][first], round_[first], to[1][first])
-    chains = []
+    chains, hollows, lifting = [], [], 0
     for i in range(len(first)):
         # At a corner of the wall the line's slope in the plane of angle and tape does not break, since its bearing does not.
-        nodes = found.polyline(i, 0.005)
-        chains.append(hermite(wall, *(np.stack([v[:-1], v[1:]], axis=1) for v in nodes)))
+        angle, tape, bearing = found.polyline(i, _CHORD)
+        if len(angle) == 1:  # from a point to itself
+            angle, tape, bearing = (np.repeat(v, 2) for v in (angle, tape, bearing))
+        chains.append(hermite(wall, *(np.stack([v[:-1], v[1:]], axis=1) for v in (angle, tape, bearing))))
+        hollow = lifts(wall, tape, bearing, inside)
+        if len(hollow):
+            hollows.append(hollow)
+            lifting += int(np.sum(which == i))
     most = max(len(c) for c in chains)
-    powers = np.stack([_lengthened(c, most) for c in chains])[which.reshape(-1)]  # (n, most, 4, 2)
-    powers = powers.copy()
+    powers = np.stack([_lengthened(c, most) for c in chains])[which]  # (n, most, 4, 2)
     powers[:, :, 0, 0] += start[0][:, None]
-    return tuple(cubics(powers[:, k], on_wall=True) for k in range(most)) if n else ()
+    segments = tuple(cubics(powers[:, k], on_wall=True) for k in range(most)) if n else ()
+    return segments, np.concatenate(hollows) if hollows else np.zeros((0, 2)), lifting
 
 
 def hermite(wall: Wall, angle: Floats, tape: Floats, bearing: Floats) -> Floats:

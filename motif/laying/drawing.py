@@ -6,7 +6,7 @@ import numpy as np
 
 from typing import TypeAlias
 
-from motif.language.messages import fail
+from motif.language.messages import Message, Messages, fail
 from motif.language.record import record
 from motif.language.source import Span
 from motif.laying.clay import arcs, circles, taut_chains, taut_middles
@@ -97,9 +97,11 @@ Drawn: TypeAlias = Strand | Marks | Parallel | Trimmed
 class Drafter:
     """Works geometry out in given frames on one band."""
 
-    def __init__(self, survey: Surveyor) -> None:
+    def __init__(self, survey: Surveyor, inside: bool, messages: Messages) -> None:
         self.survey = survey
         self.law = survey.law
+        self._inside = inside
+        self._messages = messages
 
     def draw(self, g: geo.Geometry, frame: Frame, env: Env) -> Drawn:
         """The geometry at every place of ``env``. Raises ``Problem``."""
@@ -159,7 +161,7 @@ class Drafter:
             case geo.Line():
                 return (lines(here, to),)
             case geo.Taut():
-                return taut_chains(self.survey.wall, self._on_wall(here), self._on_wall(to))
+                return self._taut(s, here, to)
             case geo.Arc():
                 return self._arc(s, here, to, frame, env)
             case geo.ArcThrough():
@@ -180,6 +182,17 @@ class Drafter:
     def _on_wall(self, grid: Floats) -> tuple[Floats, Floats]:
         return self.law.angle(grid[:, 0]), self.law.levels.tape(grid[:, 1])
 
+    def _taut(self, s: geo.Segment, here: Floats, to: Floats) -> tuple[Segments, ...]:
+        segments, hollows, count = taut_chains(self.survey.wall, self._on_wall(here), self._on_wall(to), self._inside)
+        if count:
+            low, high = hollows[:, 0].min(), hollows[:, 1].max()
+            many = f"{count} taut lines" if count > 1 else "1 taut line"
+            at = f"between tape {low:.0f} and {high:.0f} mm" if high - low >= 1 else f"at tape {low:.0f} mm"
+            self._messages.add(Message(
+                "string-lifts", f"A string along {many} lifts off the hollow of the wall {at}.", s.span,
+                "Press it to the clay there, or mark with a stick that bends; or let the line flow: line to."))
+        return segments
+
     def _arc(self, s: geo.Arc, here: Floats, to: Floats, frame: Frame, env: Env) -> tuple[Segments, ...]:
         p, q = frame.to_local(here), frame.to_local(to)
         self._apart(p, q, s)
@@ -191,7 +204,7 @@ class Drafter:
                 rise = over(s.rise.value(env), env.count) * np.where(frame.reverses, -1.0, 1.0)
                 angle, tape, bearing = middle
                 if not np.any(rise):
-                    return taut_chains(self.survey.wall, self._on_wall(here), self._on_wall(to))
+                    return self._taut(s, here, to)
                 return arcs(self.survey.wall, angle, tape, bearing, chord, rise)
         part = over(s.rise.value(env), env.count)
         if not np.any(part):

@@ -29,7 +29,8 @@ def lay_points(collection: Collection, wall: Wall, region: Region, skipped: Skip
     if region.patches and len(spots):
         inside = region.in_reserve(spots.angle, spots.tape)
         lost = once_only_spots(spots.at(inside), wall)
-        _skip(lost, np.ones(len(lost), dtype=np.bool_), collection, skipped, messages, "in-reserve", "in a patch kept free")
+        _skip(lost, np.ones(len(lost), dtype=np.bool_), collection, skipped, messages, "in-reserve", "in a patch kept free",
+              "Nothing to mend if the patch is meant; else move the patch or the pattern.")
         spots = spots.at(~inside)
     spots = once_only_spots(spots, wall)
     works = tuple(collection.works)
@@ -62,12 +63,13 @@ def _in_band(spots: Spots, collection: Collection, region: Region, skipped: Skip
         lost = ~spots.image & np.array([h not in made for h in spots.home.tolist()])
     else:
         lost = ~inside
-    _skip(spots, lost, collection, skipped, messages, "past-the-band", "outside the band")
+    _skip(spots, lost, collection, skipped, messages, "past-the-band", "outside the band",
+          "Move the point inward, make the band taller, or leave the place out with 'where'.")
     return spots if inside.all() else spots.at(inside)
 
 
 def _skip(spots: Spots, which: np.ndarray[tuple[int], np.dtype[np.bool_]], collection: Collection, skipped: SkipCount,
-          messages: Messages, code: str, where: str) -> None:
+          messages: Messages, code: str, where: str, advice: str) -> None:
     """Count marks that are not made, and say so once for each line of the text."""
     for k, count in zip(*np.unique(spots.work[which], return_counts=True), strict=True):
         work = collection.works[int(k)]
@@ -76,4 +78,4 @@ def _skip(spots: Spots, which: np.ndarray[tuple[int], np.dtype[np.bool_]], colle
         place = ", ".join(f"{name} {getattr(spots, name)[first]}" for name in ("column", "row", "vertical", "ring")
                           if getattr(spots, name)[first] >= 0)
         many = f"{count} marks are" if count > 1 else "1 mark is"
-        messages.add(Message(code, f"{many} left out: the point lies {where} (first at {place or 'the band'}).", work.span))
+        messages.add(Message(code, f"{many} left out: the point lies {where} (first at {place or 'the band'}).", work.span, advice))

@@ -115,4 +115,5 @@ def _say_what_reserves_cut(lines: Lines, pieces: Pieces, collection: Collection,
     for work, count in sorted(Counter(lines.work[np.unique(line)].tolist()).items()):
         w = collection.works[work]
         what = "1 line is" if count == 1 else f"{count} lines are"
-        messages.add(Message("in-reserve", f"{what} cut by a patch kept free.", w.span))
+        messages.add(Message("in-reserve", f"{what} cut by a patch kept free.", w.span,
+                             "Nothing to mend if the patch is meant; else move the patch or the pattern."))

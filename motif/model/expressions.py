@@ -348,7 +348,8 @@ def above_zero(e: Expr, env: Env, what: str) -> Any:
     v = e.value(env)
     if np.any(bad := ~np.greater(_number(v), 0)):
         shown = np.atleast_1d(_number(v))[first_where(bad)]
-        fail("out-of-range", f"{what} must be above 0, and is {_shown(shown, e.kind)}{_where(env, bad)}.", e.span)
+        fail("out-of-range", f"{what} must be above 0, and is {_shown(shown, e.kind)}{_where(env, bad)}.", e.span,
+             "Give a size above 0, or leave such places out with 'where' or 'if'.")
     return v
 
 

@@ -138,6 +138,10 @@ def _check(at: Floats, radius: Floats, by_tape: bool) -> None:
             tuple(bad.tolist()),
             "a width is 0 at a closed end and above 0 everywhere else",
         )
+    if n == 2 and radius.max() < _SAME_SPOT:
+        raise ProfileError(
+            "the wall has no width anywhere", (0, 1), "only one end of a wall between two stations may be 0 across"
+        )
     bad = np.flatnonzero(radius[1:-1] < _SAME_SPOT) + 1
     if bad.size:
         raise ProfileError(

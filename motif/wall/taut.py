@@ -17,6 +17,8 @@ Ints = NDArray[np.intp]
 
 #: Lines worked out at a time, so that a table of lines by layers stays small.
 _AT_ONCE = 1024
+#: The most σ between places on a polyline.
+_SPREAD = 0.4
 #: Tapes and angles that differ by less are the same when lines are told apart: 1e-9 mm, 1e-12 radians.
 _TAPE_DIGITS, _ANGLE_DIGITS = 9, 12
 
@@ -216,7 +218,9 @@ def _leg(
     # The last part keeps places so close that a line straight in (angle, tape) between them strays no farther:
     # it turns against the wall's line by twice dβ/dℓ = c (dr/ds) / r².
     stray = t * np.sqrt(np.abs(layers.pull[layer]) * c / (2 * chord))
-    need = np.hypot(c * t / _sweep(np.minimum(r2[1:], r2[:-1]), chord), np.diff(tapes) / height) + stray
+    bent = np.hypot(c * t / _sweep(np.minimum(r2[1:], r2[:-1]), chord), np.diff(tapes) / height)
+    # Towards a closed end all of the angle is gained in the last tenths of a millimetre.
+    need = bent + stray + (np.diff(edges) / _SPREAD if c > 0 else 0.0)
     total = np.concatenate(([0.0], np.cumsum(np.abs(need))))
     count = max(int(np.ceil(total[-1])), 1)
     at = np.linspace(0.0, total[-1], count + 1)

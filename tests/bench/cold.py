@@ -15,7 +15,7 @@ from statistics import median
 
 from tests.bench.child import Cost, run
 
-EXAMPLE = "examples/ringed-vase.motif"
+EXAMPLE = "examples/tufted-bottle.motif"
 RUNS = 15
 
 

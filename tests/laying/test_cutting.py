@@ -82,6 +82,17 @@ def test_a_stroke_that_leaves_and_comes_back_is_two() -> None:
     assert [(p.closed, p.area) for p in band.paths] == [(False, 0)]  # an edge that was cut open has no area
 
 
+@pytest.mark.parametrize("b", ["-1/4", "4.25"])
+def test_what_only_touches_the_band_from_outside_is_not_made(b: str) -> None:
+    assert not drawn(f"once {{ carve circle at (1, {b}) across 1/2 }}").paths
+    assert not drawn(f"once {{ paint circle at (1, {b}) across 1/2 }}").paths
+
+
+def test_what_touches_the_band_from_inside_is_whole() -> None:
+    band = drawn("once { carve circle at (1, 1/4) across 1/2 carve circle at (3, 15/4) across 1/2 }")
+    assert [p.closed for p in band.paths] == [True, True]
+
+
 def test_an_outline_is_cut_at_the_band_ends() -> None:
     band = drawn("once { paint circle at (2, 3) across 4 }", "from tape 60 mm to tape 180 mm",
                  grid="grid columns 12 rows 4")

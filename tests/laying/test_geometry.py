@@ -124,11 +124,22 @@ def test_chords_stay_near_the_wall() -> None:
             assert np.max(radius * (1 - np.cos(step / 2))) <= 0.05
 
 
-def test_a_line_of_no_length_is_refused_or_makes_nothing() -> None:
-    """Where the language is silent: nothing that a hand could make must come out as a stroke of no length."""
-    document = motif.loads(source(f"{SQUARE} once {{ carve from (1, 1) line to (1, 1) guide dot at (2, 2) }}", REACH))
+@pytest.mark.parametrize("line", ["from (1, 1) line to (1, 1)", "from (1, 1) taut to (1, 1)",
+                                  "from (5 mm, 1) taut to (5 mm, 1)",
+                                  "from (1, 1) curve to (1, 1) leaving (1, 1) arriving (1, 1)"])
+def test_a_line_of_no_length_is_refused_or_makes_nothing(line: str) -> None:
+    """Where the language is silent: nothing that a hand could not make comes out as a stroke of no length."""
+    document = motif.loads(source(f"{SQUARE} once {{ carve {line} guide dot at (2, 2) }}", REACH))
     laid = document.lay("p")
     assert laid is None or all(p.length > 0 for p in laid.bands[0].paths)
+
+
+@pytest.mark.parametrize("line",
+                         ["from (1, 1) line to (1, 1) line to (3, 1)", "from (1, 1) line to (3, 1) line to (3, 1)",
+                                  "from (1, 1) line to (2, 1) line to (2, 1) line to (3, 1)"])
+def test_a_corner_said_twice_changes_nothing(line: str) -> None:
+    band = once(f"carve {line} carve from (3, 1) line to (5, 1)")
+    assert lengths(band) == pytest.approx([120], abs=1e-6)  # and the stroke still goes on from it
 
 
 # ---------------------------------------------------------------- arcs

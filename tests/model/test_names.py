@@ -78,7 +78,8 @@ def test_letter_case_means_nothing() -> None:
 
 
 def test_letters_of_any_script() -> None:
-    assert dots("once { let größe = 2 let 間隔 = 3 guide dot at (größe, 0) guide dot at (間隔, 0) }") == [(60, 0), (90, 0)]
+    body = "once { let größe = 2 let 間隔 = 3 guide dot at (größe, 0) guide dot at (間隔, 0) }"
+    assert dots(body) == [(60, 0), (90, 0)]
 
 
 def test_hyphens_belong_to_names() -> None:

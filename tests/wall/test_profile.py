@@ -152,6 +152,7 @@ def test_three_stations_by_tape_are_a_parabola() -> None:
         ([(0, 40), (50, float("nan"))], {}, "not a number", (1,)),
         ([(0, 40), (float("inf"), 30)], {}, "not a number", (1,)),
         ([(0, 40), (50, -1)], {}, "less than nothing", (1,)),
+        ([(0, 0), (50, 0)], {}, "no width", (0, 1)),
         ([(0, 40), (50, 0), (90, 40)], {}, "closes between its ends", (1,)),
         ([(0, 40), (50, 60), (50, 60), (90, 40)], {}, "one spot", (1, 2)),
         ([(0, 40), (50, 60), (50, 62)], {"by_tape": True}, "one spot", (1, 2)),
