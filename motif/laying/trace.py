@@ -59,9 +59,11 @@ def cut_up(lines: Lines, tracer: Tracer, region: Region, chord: float = CHORD, l
     t1 = (place + 1) / steps[segment]
     segment, t0, t1 = _split(s, tracer, segment, t0, t1, _bends(lines, tracer, region))
     first = np.searchsorted(segment, np.arange(len(s) + 1))
-    middle = tracer.on_wall(s.at(segment), (t0 + t1) / 2)
     length, swept = measured(s, tracer, segment, t0, t1)
-    keep = region.keeps(*middle) & _untrimmed(lines, segment, *middle)
+    keep = np.ones(len(segment), dtype=np.bool_)
+    for part in (0.3, 0.7):  # not the middle, which may just touch an edge that the rest lies beyond
+        place = tracer.on_wall(s.at(segment), t0 + part * (t1 - t0))
+        keep &= region.keeps(*place) & _untrimmed(lines, segment, *place)
     return Pieces(first, segment, t0, t1, length, swept, keep)
 
 

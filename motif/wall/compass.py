@@ -161,7 +161,9 @@ class _Walk:
         # The end reached first: outward after the nearest point, inward if the inner end lies beyond p.
         wide, narrow = np.where(outward > 0, high, low), np.where(outward > 0, low, high)
         widest, narrowest = (np.maximum(st.radius(s, stretch)[0], 0.0) / m for s in (wide, narrow))
-        inward = (x < 0) & (narrowest > p)
+        # The outermost end is the wall's own point, which a line passes on one side or goes through.
+        inner = np.where(outward > 0, stretch > 0, stretch + 2 < len(st.ends))
+        inward = (x < 0) & (narrowest > p) & inner
         x_end = np.where(inward, -_leg(narrowest, p), _leg(widest, p))
         run = np.where(level, np.where(rate > 0, high - tape, tape - low), x_end - x)
         with np.errstate(divide="ignore", invalid="ignore"):

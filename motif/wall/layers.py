@@ -101,7 +101,8 @@ def action(q0: Floats, q1: Floats, bend: Floats, t: Floats) -> Floats:
 @dataclass(frozen=True, eq=False)
 class Layers:
     """n layers between n + 1 rings: at the rings tape, σ and r²; of the layers k = ``bend`` and ½ d(r²)/dσ at
-    the lower ring, ``pull``. All that lies between ``tape[0]`` and ``tape[-1]``."""
+    the lower ring, ``pull``. All that lies between ``tape[0]`` and ``tape[-1]``; ``facing`` is −1 if they are read from
+    the rim down, with tape and σ of the opposite sign."""
 
     wall: Wall
     tape: Floats
@@ -109,6 +110,7 @@ class Layers:
     square: Floats
     bend: Floats
     pull: Floats
+    facing: int = 1
 
     @classmethod
     def of(cls, wall: Wall, lo: float, hi: float) -> Layers:
@@ -167,10 +169,19 @@ class Layers:
             x = np.where(root > 0, -c / root, 0.0)
         return self.sigma[layer] + np.clip(x, 0.0, rise)
 
+    def tape_at(self, sigma: Floats) -> Floats:
+        """Tape at σ, both as these layers count them."""
+        return self.facing * self.wall.tape_at_sigma(self.facing * sigma)
+
+    @cached_property
+    def corners(self) -> Floats:
+        """σ of the rings on which the profile has a corner."""
+        return self.sigma[np.isin(self.facing * self.tape, self.wall.corners)]
+
     @cached_property
     def curvature(self) -> Floats:
         """The largest curvature of the profile in each layer, 1/mm."""
-        tapes = np.abs(self.tape)
+        tapes = self.facing * self.tape
         low, high = np.minimum(tapes[:-1], tapes[1:]), np.maximum(tapes[:-1], tapes[1:])
         wall, middle = self.wall, (low + high) / 2
         return np.max(
@@ -193,6 +204,7 @@ class Layers:
             self.square[::-1],
             self.bend[::-1],
             -(self.pull + self.bend * rise)[::-1],
+            -self.facing,
         )
 
 

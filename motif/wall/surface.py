@@ -26,6 +26,8 @@ Floats = NDArray[np.float64]
 
 #: Radii and heights nearer than this are equal when the widest, the narrowest or a level is looked for, mm.
 _EQUAL = 1e-7
+#: A radius below this at foot or rim is a point, mm.
+_POINT = 1e-9
 #: A change of height, or a level stretch, smaller than this is not one, mm.
 _TURN = 1e-6
 
@@ -70,10 +72,9 @@ class Wall:
 
         Infinite where they do not; 0 and ``length`` where foot or rim is itself a point."""
         (r0, below), (r1, above) = self._radius[:2, 0], self._radius[:2, -1]
-        return (
-            float(0.0 - r0 / below) if below > 0 else -np.inf,
-            float(self.length + max(r1, 0.0) / -above) if above < 0 else np.inf,
-        )
+        foot = 0.0 if r0 < _POINT else float(-r0 / below) if below > 0 else -np.inf
+        rim = 0.0 if r1 < _POINT else float(r1 / -above) if above < 0 else np.inf
+        return foot, self.length + rim
 
     def _find(self, s: ArrayLike, side: Side = "above") -> tuple[Ints, Floats]:
         tape = np.asarray(s, dtype=np.float64)

@@ -212,7 +212,7 @@ def _leg(
     bend = layers.bend[layer]
     t = passage(q[:-1], q[1:], np.diff(edges), bend)
     # How many chords each layer's part needs, as a running sum: places are spread evenly over it.
-    tapes = np.abs(layers.wall.tape_at_sigma(edges * np.sign(layers.tape[-1] - layers.tape[0])))
+    tapes = layers.tape_at(edges)
     height = np.sqrt(4 * chord / np.maximum(layers.curvature[layer], 1e-9))
     c = np.sqrt(square)
     # The last part keeps places so close that a line straight in (angle, tape) between them strays no farther:
@@ -221,12 +221,12 @@ def _leg(
     bent = np.hypot(c * t / _sweep(np.minimum(r2[1:], r2[:-1]), chord), np.diff(tapes) / height)
     # Towards a closed end all of the angle is gained in the last tenths of a millimetre.
     need = bent + stray + (np.diff(edges) / _SPREAD if c > 0 else 0.0)
-    total = np.concatenate(([0.0], np.cumsum(np.abs(need))))
+    total = np.concatenate(([0.0], np.cumsum(need)))
     count = max(int(np.ceil(total[-1])), 1)
     at = np.linspace(0.0, total[-1], count + 1)
-    at = np.unique(np.concatenate((at, total[np.isin(edges, _corners(layers))])))
+    at = np.unique(np.concatenate((at, total[np.isin(edges, layers.corners)])))
     k = np.clip(np.searchsorted(total, at, side="right") - 1, 0, len(layer) - 1)
-    part = np.where(need[k] != 0, (at - total[k]) / np.where(need[k] != 0, np.abs(need[k]), 1.0), 0.0)
+    part = np.where(need[k] != 0, (at - total[k]) / np.where(need[k] != 0, need[k], 1.0), 0.0)
     tau = t[k] * np.clip(part, 0.0, 1.0)
     pull = layers.pull[layer[k]] + bend[k] * (edges[k] - layers.sigma[layer[k]])
     y = bend[k] * tau * tau
@@ -236,8 +236,3 @@ def _leg(
     start = np.concatenate(([0.0], np.cumsum(t)))[k]
     sigma[0], sigma[-1] = low, high
     return c * (start + tau), sigma, np.arctan2(np.maximum(speed, 0.0), c)
-
-
-def _corners(layers: Layers) -> Floats:
-    """σ of the rings on which the profile has a corner."""
-    return layers.sigma[np.isin(np.abs(layers.tape), layers.wall.corners)]

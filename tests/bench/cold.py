@@ -13,9 +13,9 @@ from collections.abc import Sequence
 from pathlib import Path
 from statistics import median
 
-from tests.bench.child import Cost, run
+from tests.bench.child import run
 
-EXAMPLE = "examples/tufted-bottle.motif"
+EXAMPLES = ("examples/ringed-vase.motif", "examples/tufted-bottle.motif")
 RUNS = 15
 
 
@@ -28,28 +28,20 @@ def compare(name: str, args: Sequence[str], yardstick: str, target: float, runs:
     print(f"{name}  (yardstick: {yardstick}; target {target})")
     for what in ("wall", "cpu"):
         ours, theirs = (median(getattr(cost, what) for cost in costs) for costs in zip(*pairs, strict=True))
-        print(f"  {what:4}  {1000 * ours:7.0f} ms  against {1000 * theirs:5.0f} ms  ratio {ours / theirs:.2f}")
-    ratios: list[float] = [_cpu_ratio(*pair) for pair in pairs]
-    print(f"  cpu ratios of single pairs from {min(ratios):.2f} to {max(ratios):.2f}, median {median(ratios):.2f}")
-
-
-def _cpu_ratio(ours: Cost, theirs: Cost) -> float:
-    return ours.cpu / theirs.cpu
+        print(f"  {what:4} {1000 * ours:6.0f} ms against {1000 * theirs:4.0f} ms: {ours / theirs:.2f}")
+    ratios = [ours.cpu / theirs.cpu for ours, theirs in pairs]
+    print(f"  cpu, pair by pair: {min(ratios):.2f} to {max(ratios):.2f}, median {median(ratios):.2f}")
 
 
 def main() -> None:
     runs = int(sys.argv[1]) if len(sys.argv) > 1 else RUNS
     with tempfile.TemporaryDirectory() as temporary:
         folder = Path(temporary)
-        compare("motif check", ["-m", "motif", "check", EXAMPLE], "import numpy, lark", 1.8, runs, folder)
-        compare(
-            "motif prepare",
-            ["-m", "motif", "prepare", EXAMPLE, "--out", str(folder / "out")],
-            "import numpy, lark, shapely, svgwrite",
-            4.0,
-            runs,
-            folder,
-        )
+        for example in EXAMPLES:
+            check = ["-m", "motif", "check", example]
+            compare(f"motif check {example}", check, "import numpy, lark", 1.8, runs, folder)
+            prepare = ["-m", "motif", "prepare", example, "--out", str(folder / "out")]
+            compare(f"motif prepare {example}", prepare, "import numpy, lark, shapely, svgwrite", 4.0, runs, folder)
 
 
 if __name__ == "__main__":
