@@ -10,10 +10,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from motif.api import Document, Unreadable, improvised, load, loads
+    from motif.api import Document, Piece, Unreadable, improvised, load, loads
 
 __version__ = "0.1.0"
-__all__ = ["Document", "Unreadable", "__version__", "improvised", "load", "loads"]
+__all__ = ["Document", "Piece", "Unreadable", "__version__", "improvised", "load", "loads"]
 
 
 def __getattr__(name: str) -> Any:

@@ -14,11 +14,26 @@ from motif.model.build import Builder
 from motif.reading import FileReader
 
 
+class Piece(LaidPiece):
+    """A laid piece that shows itself in a notebook."""
+
+    def _repr_svg_(self) -> str:
+        from motif.outputs.notebook import rollout_svg
+
+        return rollout_svg(self)
+
+    def _repr_html_(self) -> str:
+        from motif.outputs.notebook import counts_html
+
+        return self._repr_svg_() + counts_html(self)
+
+
 class Document:
     """A motif file with all it takes, checked. ``messages`` grow as pieces are laid."""
 
-    def __init__(self, source: Source, reader: FileReader) -> None:
+    def __init__(self, source: Source, reader: FileReader, only: str | None = None) -> None:
         self.source = source
+        self._only = only
         self.messages = Messages()
         self._reader = reader
         self._names: FileNames = Loader(reader, self.messages).load(source)
@@ -35,9 +50,11 @@ class Document:
 
     @property
     def pieces(self) -> list[str]:
-        """The file's own pieces in the order written."""
+        """The file's own pieces in the order written; of an improvised document, the improvised one."""
         from motif.language import nodes
 
+        if self._only is not None:
+            return [self._only]
         return [n for n, d in self._names.own.items() if isinstance(d, nodes.Piece)]
 
     @property
@@ -47,7 +64,7 @@ class Document:
 
         return [n for n, d in self._names.own.items() if isinstance(d, nodes.Motif)]
 
-    def lay(self, piece: str, limit: int = LIMIT) -> LaidPiece | None:
+    def lay(self, piece: str, limit: int = LIMIT) -> Piece | None:
         """Lay a piece of the file; None when errors stop it, which the messages then tell.
 
         An error anywhere in the file stops all its pieces, since what is wrong may be meant for this one."""
@@ -55,9 +72,15 @@ class Document:
 
         entry = self._names.find(piece.casefold())
         if entry is None or not isinstance(entry.node, nodes.Piece):
-            self.messages.add(Message("unknown-name", f"There is no piece called '{piece}' in '{self.source.name}'.", None,
-                                      suggestion(piece, self.pieces) or
-                                      (f"It has {', '.join(self.pieces)}." if self.pieces else "It has no pieces.")))
+            self.messages.add(
+                Message(
+                    "unknown-name",
+                    f"There is no piece called '{piece}' in '{self.source.name}'.",
+                    None,
+                    suggestion(piece, self.pieces)
+                    or (f"It has {', '.join(self.pieces)}." if self.pieces else "It has no pieces."),
+                )
+            )
             return None
         if self.messages.has_errors:
             return None
@@ -65,7 +88,10 @@ class Document:
         if made is None:
             return None
         header = self._names.header
-        return lay_piece(made, self.messages, limit=limit, title=header("title"), by=header("by"), licence=header("licence"))
+        laid = lay_piece(
+            made, self.messages, limit=limit, title=header("title"), by=header("by"), licence=header("licence")
+        )
+        return None if laid is None else Piece(**vars(laid))
 
 
 def load(path: str | Path) -> Document:
@@ -83,8 +109,14 @@ def loads(text: str, name: str = "text") -> Document:
     return Document(Source(name, text), FileReader(None))
 
 
-def improvised(document: str | Path | None, motif: str, form: str, start: str | None = None, to: str | None = None,
-               givens: Mapping[str, str] | None = None) -> Document:
+def improvised(
+    document: str | Path | None,
+    motif: str,
+    form: str,
+    start: str | None = None,
+    to: str | None = None,
+    givens: Mapping[str, str] | None = None,
+) -> Document:
     """A document with one piece: a motif laid on a form, both from a file or the library.
 
     ``start`` and ``to`` are places on the wall as a piece writes them, ``givens`` values as it writes them.
@@ -103,15 +135,17 @@ def improvised(document: str | Path | None, motif: str, form: str, start: str | 
         holders = reader.holders(name.casefold())
         if not holders:
             known = [] if own is None else list(own.known())
-            raise Unreadable(f"Neither the file nor the library has '{name}'.",
-                             suggestion(name, known) or "List the library with: motif library")
+            raise Unreadable(
+                f"Neither the file nor the library has '{name}'.",
+                suggestion(name, known) or "List the library with: motif library",
+            )
         takes.append(f'take {name} from "{holders[0]}"')
     setting = ", ".join(f"{k} = {v}" for k, v in (givens or {}).items())
     reach = f" from {start or 'foot'} to {to or 'rim'}" if start or to else ""
     piece = f"{motif}-on-{form}"
     takes.append(f"piece {piece} {{ form {form} band {motif}{f'({setting})' if setting else ''}{reach} }}")
     shown = "improvised" if where is None else str(where)
-    return Document(Source(shown, "\n".join(takes)), reader)
+    return Document(Source(shown, "\n".join(takes)), reader, only=piece)
 
 
-__all__ = ["Document", "LaidPiece", "Unreadable", "improvised", "load", "loads"]
+__all__ = ["Document", "Piece", "Unreadable", "improvised", "load", "loads"]

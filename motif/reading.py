@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import os
+import posixpath
 import re
 from functools import cached_property
-from pathlib import Path
+from pathlib import Path, PurePosixPath
 
 from motif.language.names import Unreadable
 from motif.language.source import Source
@@ -70,8 +70,9 @@ class Library:
         if plain not in self.entries:
             from motif.language.names import suggestion
 
-            raise Unreadable(f"The library has no '{name}'.",
-                             suggestion(plain, self.entries) or "List it with: motif library")
+            raise Unreadable(
+                f"The library has no '{name}'.", suggestion(plain, self.entries) or "List it with: motif library"
+            )
         return read_source(self.folder / (plain + _SUFFIX), _LIBRARY + plain)
 
     @cached_property
@@ -104,36 +105,34 @@ class FileReader:
 
     def read(self, wanted: str, asking: Source) -> Source:
         if not wanted.startswith(("./", "../")):
-            if asking.name.startswith(_LIBRARY):
-                return self._library.read(wanted)
             try:
                 return self._library.read(wanted)
             except Unreadable as e:
-                advice = e.advice or ""
-                raise Unreadable(e.reason, f"{advice} A file of your own begins with ./ or ../".strip()) from None
+                own = "" if asking.name.startswith(_LIBRARY) else "A file of your own begins with ./ or ../"
+                raise Unreadable(e.reason, f"{e.advice or ''} {own}".strip()) from None
         if asking.name.startswith(_LIBRARY):
-            parent = Path(asking.name.removeprefix(_LIBRARY)).parent
-            return self._library.read(os.path.normpath(parent / wanted).replace(os.sep, "/"))
+            parent = PurePosixPath(asking.name.removeprefix(_LIBRARY)).parent
+            return self._library.read(posixpath.normpath(str(parent / wanted)))
         base = self._paths.get(asking.name)
         if base is None or self._root is None:
-            raise Unreadable(f"'{wanted}' cannot be found, since this text is not in a file.", "Take from the library instead.")
+            raise Unreadable(
+                f"'{wanted}' cannot be found, since this text is not in a file.", "Take from the library instead."
+            )
         path = base.parent / wanted
         if not path.suffix:
             path = path.with_name(path.name + _SUFFIX)
         path = path.resolve()
         if self._root not in path.parents:
-            raise Unreadable(f"'{wanted}' lies outside the folder of the file that was opened.",
-                             "Keep the files together, the opened one in the outermost folder.")
+            raise Unreadable(
+                f"'{wanted}' lies outside the folder of the file that was opened.",
+                "Keep the files together, the opened one in the outermost folder.",
+            )
         if path.suffix != _SUFFIX:
             raise Unreadable(f"'{wanted}' is not a motif file.", "Motif files end in .motif")
-        shown = os.path.relpath(path, self._root)
-        source = read_source(path, os.path.join(os.path.dirname(self._shown_root), shown) if self._shown_root else shown)
+        opened = next(iter(self._paths))  # other files are called as seen from the folder of the one opened
+        source = read_source(path, (Path(opened).parent / path.relative_to(self._root)).as_posix())
         self._paths[source.name] = path
         return source
-
-    @property
-    def _shown_root(self) -> str:
-        return next(iter(self._paths), "")
 
     def holders(self, name: str) -> list[str]:
         return self._library.holders(name)

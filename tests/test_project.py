@@ -264,6 +264,13 @@ def test_the_python_of_the_readme_does_what_it_says(monkeypatch: pytest.MonkeyPa
     assert runner.summarize(verbose=False).failed == 0
 
 
+def test_a_piece_shows_itself_in_a_notebook() -> None:
+    document = motif.loads(block(README, "motif"))
+    piece = document.lay(document.pieces[0])
+    assert piece is not None
+    assert piece._repr_svg_().startswith("<svg")
+
+
 @pytest.mark.parametrize("command", re.findall(r"^\| `(motif [a-z]+)", README, re.MULTILINE))
 def test_commands_of_the_readme_exist(command: str, capsys: pytest.CaptureFixture[str]) -> None:
     with pytest.raises(SystemExit) as left:

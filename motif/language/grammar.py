@@ -112,7 +112,9 @@ def tables(text: str) -> str:
     data, memo = _built(text).memo_serialize([TerminalDef, Rule])
     table = data["parser"]["parser"]
     names = sorted(table["tokens"].values())
-    rows = {state: {table["tokens"][token]: way for token, way in row.items()} for state, row in table["states"].items()}
+    rows = {
+        state: {table["tokens"][token]: way for token, way in row.items()} for state, row in table["states"].items()
+    }
     # lark numbers states as they come out of sets: numbered from the start, they are the same in every run.
     number = {state: i for i, state in enumerate(table["start_states"].values())}
     queue = list(number)
@@ -122,9 +124,17 @@ def tables(text: str) -> str:
                 number[to] = len(number)
                 queue.append(to)
     table["tokens"] = dict(enumerate(names))
-    table["states"] = [[number[state], *(n for name, (kind, to) in sorted(rows[state].items(), key=lambda e: e[0])
-                                         for n in (names.index(name), kind, to["@"] if kind else number[to]))]
-                       for state in queue]
+    table["states"] = [
+        [
+            number[state],
+            *(
+                n
+                for name, (kind, to) in sorted(rows[state].items(), key=lambda e: e[0])
+                for n in (names.index(name), kind, to["@"] if kind else number[to])
+            ),
+        ]
+        for state in queue
+    ]
     for ends in ("start_states", "end_states"):
         table[ends] = {start: number[state] for start, state in table[ends].items()}
     return _mark(text) + "\n" + json.dumps([_plain(data), _plain(memo)], separators=(",", ":")) + "\n"
@@ -138,9 +148,13 @@ def _read_tables(stored: str, mark: str) -> Lark | None:
     data, memo = (_unplain(part) for part in json.loads(body))
     table = data["parser"]["parser"]
     # A row is its state's number, then token, kind (1: reduce by a rule) and rule or next state in turn.
-    table["states"] = {row[0]: {token: (kind, {"@": to} if kind else to)
-                                for token, kind, to in zip(row[1::3], row[2::3], row[3::3], strict=True)}
-                       for row in table["states"]}
+    table["states"] = {
+        row[0]: {
+            token: (kind, {"@": to} if kind else to)
+            for token, kind, to in zip(row[1::3], row[2::3], row[3::3], strict=True)
+        }
+        for row in table["states"]
+    }
     return Lark._load_from_dict(data, memo)
 
 

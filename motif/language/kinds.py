@@ -37,13 +37,22 @@ class Kind:
         named = _NAMED.get(self.dimension)
         if named is not None:
             return named
-        parts = [f"{word} to the power {n}" if n != 1 else word
-                 for word, n in zip(("length", "angle"), self.dimension, strict=True) if n]
+        parts = [
+            f"{word} to the power {n}" if n != 1 else word
+            for word, n in zip(("length", "angle"), self.dimension, strict=True)
+            if n
+        ]
         return " × ".join(parts)
 
 
-_NAMED = {(0, 0): "a number", (1, 0): "a length", (0, 1): "an angle", (3, 0): "a volume",
-          (2, 0): "a length × a length", (-1, 0): "a number ÷ a length"}
+_NAMED = {
+    (0, 0): "a number",
+    (1, 0): "a length",
+    (0, 1): "an angle",
+    (3, 0): "a volume",
+    (2, 0): "a length × a length",
+    (-1, 0): "a number ÷ a length",
+}
 
 NUMBER = Kind((0, 0))
 COUNT = Kind((0, 0), whole=True)
@@ -56,12 +65,25 @@ TRUTH = Kind(None, "truth")
 PATH = Kind(None, "path")
 
 #: the kinds a ``given`` may name
-BY_WORD = {"count": COUNT, "number": NUMBER, "length": LENGTH, "angle": ANGLE, "volume": VOLUME,
-           "text": TEXT, "tool": TOOL}
+BY_WORD = {
+    "count": COUNT,
+    "number": NUMBER,
+    "length": LENGTH,
+    "angle": ANGLE,
+    "volume": VOLUME,
+    "text": TEXT,
+    "tool": TOOL,
+}
 
 #: what may be read of a tool after a dot
-TOOL_FIELDS: dict[str, Dimension] = {"wide": (1, 0), "tall": (1, 0), "cuts": (1, 0), "deep": (1, 0), "pitch": (1, 0),
-                                     "volume": (3, 0)}
+TOOL_FIELDS: dict[str, Dimension] = {
+    "wide": (1, 0),
+    "tall": (1, 0),
+    "cuts": (1, 0),
+    "deep": (1, 0),
+    "pitch": (1, 0),
+    "volume": (3, 0),
+}
 
 #: numbers nearer than this are equal; lengths (mm) nearer than ``LENGTH_STEP`` are
 NUMBER_STEP = 1e-9

@@ -77,8 +77,9 @@ class Problem(Exception):
         self.message = message
 
 
-def fail(code: str, text: str, span: Span | None, advice: str | None = None,
-         others: tuple[tuple[Span, str], ...] = ()) -> NoReturn:
+def fail(
+    code: str, text: str, span: Span | None, advice: str | None = None, others: tuple[tuple[Span, str], ...] = ()
+) -> NoReturn:
     """Raise a ``Problem`` with one message."""
     raise Problem(Message(code, text, span, advice, others))
 

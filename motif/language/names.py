@@ -109,18 +109,30 @@ class Loader:
             before = places.setdefault(name.text, name.span)
             if before is name.span:
                 return True
-            self._messages.add(Message(
-                "defined-twice", f"'{name.text}' is {what} twice in this file.", name.span,
-                "Give one of the two another name.", ((before, "first here"),)))
+            self._messages.add(
+                Message(
+                    "defined-twice",
+                    f"'{name.text}' is {what} twice in this file.",
+                    name.span,
+                    "Give one of the two another name.",
+                    ((before, "first here"),),
+                )
+            )
             return False
 
         for item in names.tree.items:
             if isinstance(item, nodes.Header):
                 before = headers.setdefault(item.word, item.span)
                 if before is not item.span:
-                    self._messages.add(Message(
-                        "defined-twice", f"A file has one '{item.word}'.", item.span,
-                        "Keep one of the two.", ((before, "first here"),)))
+                    self._messages.add(
+                        Message(
+                            "defined-twice",
+                            f"A file has one '{item.word}'.",
+                            item.span,
+                            "Keep one of the two.",
+                            ((before, "first here"),),
+                        )
+                    )
             elif isinstance(item, nodes.Take):
                 self._take(names, item, claim)
             elif not isinstance(item, nodes.Note) and claim(item.name, "defined"):
@@ -135,10 +147,15 @@ class Loader:
                 names.tree = _with_spoiled(names.tree, taken.alias.text)
             return
         if source.name in self._open:
-            ring = [*self._open[self._open.index(source.name):], source.name]
-            self._messages.add(Message(
-                "defined-by-itself", "These files take from one another in a ring: " + " → ".join(ring) + ".",
-                take.file.span, "Move what both need into a file of its own and take it from there."))
+            ring = [*self._open[self._open.index(source.name) :], source.name]
+            self._messages.add(
+                Message(
+                    "defined-by-itself",
+                    "These files take from one another in a ring: " + " → ".join(ring) + ".",
+                    take.file.span,
+                    "Move what both need into a file of its own and take it from there.",
+                )
+            )
             return
         other = self._files.get(source.name) or self.load(source)
         if take.names is None:
@@ -150,9 +167,14 @@ class Loader:
             entry = other.find(taken.name.text)
             if entry is None:
                 if not other.is_spoiled(taken.name.text):
-                    self._messages.add(Message(
-                        "take-failed", f"'{take.file.value}' has no '{taken.name.text}'.", taken.name.span,
-                        suggestion(taken.name.text, other.own) or _has(other.own)))
+                    self._messages.add(
+                        Message(
+                            "take-failed",
+                            f"'{take.file.value}' has no '{taken.name.text}'.",
+                            taken.name.span,
+                            suggestion(taken.name.text, other.own) or _has(other.own),
+                        )
+                    )
                 names.tree = _with_spoiled(names.tree, taken.alias.text)
             elif claim(taken.alias, "taken or defined"):
                 names.taken[taken.alias.text] = entry
@@ -164,7 +186,9 @@ def _with_spoiled(tree: nodes.File, name: str) -> nodes.File:
 
 def _has(names: Iterable[str]) -> str:
     listed = sorted(names)
-    return "It has " + ", ".join(listed[:8]) + (" …" if len(listed) > 8 else "") + "." if listed else "It defines nothing."
+    return (
+        "It has " + ", ".join(listed[:8]) + (" …" if len(listed) > 8 else "") + "." if listed else "It defines nothing."
+    )
 
 
 def nearest(name: str, known: Iterable[str], most: int = 3) -> list[str]:
@@ -175,7 +199,7 @@ def nearest(name: str, known: Iterable[str], most: int = 3) -> list[str]:
 
 
 def suggestion(name: str, known: Iterable[str]) -> str | None:
-    """"Did you mean …?" for the nearest known names, or None."""
+    """ "Did you mean …?" for the nearest known names, or None."""
     near = nearest(name, known)
     if not near:
         return None

@@ -90,9 +90,7 @@ class Call(Node):
     arguments: tuple[Expression, ...]
 
 
-Expression: TypeAlias = (
-    Number | Text | Reference | Field | Negate | Not | Arithmetic | Comparison | Logic | Call
-)
+Expression: TypeAlias = Number | Text | Reference | Field | Negate | Not | Arithmetic | Comparison | Logic | Call
 
 
 @record
@@ -226,8 +224,18 @@ class Within(Node):
 
 
 Geometry: TypeAlias = (
-    PathFrom | Rectangle | Circle | Dot | DotsAlong | Footprint | FootprintsAlong | NamedPath
-    | Offset | Along | ClearOf | Within
+    PathFrom
+    | Rectangle
+    | Circle
+    | Dot
+    | DotsAlong
+    | Footprint
+    | FootprintsAlong
+    | NamedPath
+    | Offset
+    | Along
+    | ClearOf
+    | Within
 )
 
 
@@ -337,9 +345,7 @@ class DrawGroup(Node):
     moves: tuple[Move, ...]
 
 
-Statement: TypeAlias = (
-    Note | Let | PathDefinition | Work | If | Repeat | DrawFigure | DrawGroup
-)
+Statement: TypeAlias = Note | Let | PathDefinition | Work | If | Repeat | DrawFigure | DrawGroup
 
 
 # ---------------------------------------------------------------- motifs and figures
@@ -580,9 +586,7 @@ class EdgeWork(Node):
 class Piece(Node):
     name: Name
     description: Text | None
-    items: tuple[
-        UsesForm | DecoratedAt | DimensionsAt | Band | RingWork | EdgeWork | Reserve | Note, ...
-    ]
+    items: tuple[UsesForm | DecoratedAt | DimensionsAt | Band | RingWork | EdgeWork | Reserve | Note, ...]
 
 
 # ---------------------------------------------------------------- files

@@ -21,7 +21,7 @@ def record(cls: type[T]) -> type[T]:
     one; ``changed`` makes another."""
     fields: dict[str, object] = {}
     for base in reversed(cls.__mro__):
-        fields.update(dict.fromkeys(base.__dict__.get("__annotations__", ())))
+        fields.update(dict.fromkeys(vars(base).get("__annotations__", ())))  # inspect costs 10 ms to import
     names = tuple(fields)
     defaults = {n: getattr(cls, n) for n in names if hasattr(cls, n)}
     setattr(cls, "__init__", _initialiser(cls.__name__, names, defaults))  # noqa: B010

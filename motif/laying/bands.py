@@ -53,7 +53,14 @@ def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
     angles = tuple((float(law.angle(np.array(p.low))), float(law.angle(np.array(p.high)))) for p in panels)
     region = Region(wall, low, high, angles, site.patches)
     collection = Collection(site.limit - used)
-    executor = Executor(Drafter(Surveyor(wall, law), form.side == "inside", site.messages), law, shift, region, collection, site.messages)
+    executor = Executor(
+        Drafter(Surveyor(wall, law), form.side == "inside", site.messages),
+        law,
+        shift,
+        region,
+        collection,
+        site.messages,
+    )
     for k, rule in enumerate(motif.rules):
         places = places_of(rule, law, shift, panels, env)
         site.messages.extend(places.warnings)
@@ -67,12 +74,28 @@ def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
     share = float(np.diff(law.turns).max())
     column = None if law.columns is None else 2 * pi * radius * share
     chord = None if column is None else 2 * radius * np.sin(pi * share)
-    verticals = law.angle(np.arange(law.units, dtype=np.float64)) if law.columns is not None else np.array([start_angle])
+    verticals = (
+        law.angle(np.arange(law.units, dtype=np.float64)) if law.columns is not None else np.array([start_angle])
+    )
     return LaidBand(
-        number, motif.name, motif.description, law.columns, law.rows,
-        None if law.row_columns is None else np.array(law.row_columns), start, to, law.left_over, law.proportion,
-        Rings(tapes, wall.height(tapes), radius, 2 * pi * radius, column, chord), verticals, points, paths,
-        dict(skipped), angles, motif.notes)
+        number,
+        motif.name,
+        motif.description,
+        law.columns,
+        law.rows,
+        None if law.row_columns is None else np.array(law.row_columns),
+        start,
+        to,
+        law.left_over,
+        law.proportion,
+        Rings(tapes, wall.height(tapes), radius, 2 * pi * radius, column, chord),
+        verticals,
+        points,
+        paths,
+        dict(skipped),
+        angles,
+        motif.notes,
+    )
 
 
 def _panels(band: things.Band, law: GridLaw, env: Env) -> tuple[Panel, ...]:
@@ -80,15 +103,24 @@ def _panels(band: things.Band, law: GridLaw, env: Env) -> tuple[Panel, ...]:
     if not band.panels:
         return ()
     if law.columns is None:
-        fail("does-not-close", "Panels need the same columns in every row.", band.span, "Leave out 'each row' or 'only columns'.")
+        fail(
+            "does-not-close",
+            "Panels need the same columns in every row.",
+            band.span,
+            "Leave out 'each row' or 'only columns'.",
+        )
     worked = np.zeros(law.columns, dtype=bool)
     for first, last in band.panels:
         ends = []
         for e in (first, last):
             k = one_count(e, env, "a column")
             if not 1 <= k <= law.columns:
-                fail("out-of-range", f"There is no column {k}; the band has {law.columns}.", e.span,
-                     f"Columns are numbered 1 to {law.columns} from the starting mark to the right.")
+                fail(
+                    "out-of-range",
+                    f"There is no column {k}; the band has {law.columns}.",
+                    e.span,
+                    f"Columns are numbered 1 to {law.columns} from the starting mark to the right.",
+                )
             ends.append(k)
         low, high = ends[0] - 1, ends[1] if ends[1] >= ends[0] else ends[1] + law.columns
         worked[np.arange(low, high) % law.columns] = True

@@ -23,8 +23,9 @@ _DEEPEST = 1 / 3
 _PITCH_OFF = 0.10
 
 
-def check_band(motif: Motif, law: GridLaw, points: Points, paths: tuple[LaidPath, ...], form: LaidForm,
-               messages: Messages) -> None:
+def check_band(
+    motif: Motif, law: GridLaw, points: Points, paths: tuple[LaidPath, ...], form: LaidForm, messages: Messages
+) -> None:
     """All warnings that one band gives."""
     _stretched_cells(motif, law, messages)
     _tools_meeting(law, points, messages)
@@ -47,11 +48,16 @@ def _stretched_cells(motif: Motif, law: GridLaw, messages: Messages) -> None:
     bad = np.flatnonzero((off < _STRETCHED[0] - 1e-9) | (off > _STRETCHED[1] + 1e-9))
     if len(bad):
         worst = int(bad[np.argmax(np.abs(np.log(np.maximum(off[bad], 1e-12))))])
-        messages.add(Message(
-            "stretched-cells",
-            f"Cells change shape: in {len(bad)} of {law.rows} rows, first in row {bad[0] + 1}, width : height leaves two "
-            f"thirds to one and a half of row 1's {ratio[0]:.2f}; in row {worst + 1} it is {ratio[worst]:.2f}.",
-            motif.grid.rows.span, "Rows proportional keep the cells' shape; or let the pattern thin out with cell-width."))
+        messages.add(
+            Message(
+                "stretched-cells",
+                f"Cells change shape: in {len(bad)} of {law.rows} rows, first in row {bad[0] + 1}, width : height "
+                f"leaves two thirds to one and a half of row 1's {ratio[0]:.2f}; "
+                f"in row {worst + 1} it is {ratio[worst]:.2f}.",
+                motif.grid.rows.span,
+                "Rows proportional keep the cells' shape; or let the pattern thin out with cell-width.",
+            )
+        )
 
 
 def _tools_meeting(law: GridLaw, points: Points, messages: Messages) -> None:
@@ -74,13 +80,25 @@ def _tools_meeting(law: GridLaw, points: Points, messages: Messages) -> None:
             if work.tool.wide >= _FILLS * cell:
                 gaps.append((int(r), cell - work.tool.wide))
         for code, sign, word, remedy in (
-                ("tool-gap", 1, "falls short of its neighbour by", "Join the ends by hand, take more columns, or a wider tool."),
-                ("tool-overlap", -1, "overlaps its neighbour by", "Take fewer columns, or a narrower tool.")):
+            (
+                "tool-gap",
+                1,
+                "falls short of its neighbour by",
+                "Join the ends by hand, take more columns, or a wider tool.",
+            ),
+            ("tool-overlap", -1, "overlaps its neighbour by", "Take fewer columns, or a narrower tool."),
+        ):
             rows = [(r, sign * g) for r, g in gaps if sign * g > _GAP]
             if rows:
                 listed = ", ".join(f"row {r}: {g:.1f}" for r, g in rows[:12]) + (" …" if len(rows) > 12 else "")
-                messages.add(Message(code, f"The tool '{work.tool.name}' is {work.tool.wide:.1f} mm wide and {word} (in mm) {listed}.",
-                                     work.span, remedy))
+                messages.add(
+                    Message(
+                        code,
+                        f"The tool '{work.tool.name}' is {work.tool.wide:.1f} mm wide and {word} (in mm) {listed}.",
+                        work.span,
+                        remedy,
+                    )
+                )
 
 
 def check_depths(works: Iterable[Work], form: LaidForm, messages: Messages) -> None:
@@ -88,13 +106,30 @@ def check_depths(works: Iterable[Work], form: LaidForm, messages: Messages) -> N
     for work in works:
         if work.depth is None:
             continue
-        if form.thickness is not None and TECHNIQUES[work.technique].cuts and work.depth > form.thickness * _DEEPEST + 1e-9:
-            messages.add(Message(
-                "too-deep", f"{work.depth:.1f} mm deep in a wall of {form.thickness:.1f} mm is more than a third of it.", work.span,
-                "A deep cut can crack in drying or firing, and its edge can be sharp. Cut shallower, or throw a thicker wall."))
+        if (
+            form.thickness is not None
+            and TECHNIQUES[work.technique].cuts
+            and work.depth > form.thickness * _DEEPEST + 1e-9
+        ):
+            messages.add(
+                Message(
+                    "too-deep",
+                    f"{work.depth:.1f} mm deep in a wall of {form.thickness:.1f} mm is more than a third of it.",
+                    work.span,
+                    "A deep cut can crack in drying or firing, and its edge can be sharp. "
+                    "Cut shallower, or throw a thicker wall.",
+                )
+            )
         if work.tool is not None and work.tool.deep is not None and work.depth > work.tool.deep + 1e-9:
-            messages.add(Message("tool-too-deep", f"{work.depth:.1f} mm is deeper than the tool '{work.tool.name}' should go "
-                                 f"({work.tool.deep:.1f} mm).", work.span, "Cut shallower, or take another tool."))
+            messages.add(
+                Message(
+                    "tool-too-deep",
+                    f"{work.depth:.1f} mm is deeper than the tool '{work.tool.name}' should go "
+                    f"({work.tool.deep:.1f} mm).",
+                    work.span,
+                    "Cut shallower, or take another tool.",
+                )
+            )
 
 
 def check_pitches(paths: Iterable[LaidPath], messages: Messages) -> None:
@@ -112,5 +147,12 @@ def check_pitches(paths: Iterable[LaidPath], messages: Messages) -> None:
             else:
                 worst[id(p.work)] = (*before[:3], count)
     for _, work, reached, count in worst.values():
-        messages.add(Message("pitch-off", f"In {count} strokes the pitch is off by more than 10 %: {reached:.2f} mm at worst, "
-                             f"{work.pitch:.2f} mm asked for.", work.span, "Short strokes hold few impressions; change the pitch."))
+        messages.add(
+            Message(
+                "pitch-off",
+                f"In {count} strokes the pitch is off by more than 10 %: {reached:.2f} mm at worst, "
+                f"{work.pitch:.2f} mm asked for.",
+                work.span,
+                "Short strokes hold few impressions; change the pitch.",
+            )
+        )

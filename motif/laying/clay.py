@@ -59,9 +59,9 @@ def _chain(points: Floats) -> Floats:
     """Cubics (m, k, 4, 2) through points (m, k + 7, 2), three more than needed on the left and three on the
     right, at unit steps; slopes by central differences."""
     n = points.shape[1] - 6
-    slope = sum(c * points[:, i: i + n] for i, c in enumerate(_SLOPE))
+    slope = sum(c * points[:, i : i + n] for i, c in enumerate(_SLOPE))
     assert isinstance(slope, np.ndarray)
-    at = points[:, 3: 3 + n]
+    at = points[:, 3 : 3 + n]
     p, q, d, e = at[:, :-1], at[:, 1:], slope[:, :-1], slope[:, 1:]
     return np.stack([p, d, 3 * (q - p) - 2 * d - e, 2 * (p - q) + d + e], axis=2)
 
@@ -82,8 +82,9 @@ def arcs(wall: Wall, angle: Floats, tape: Floats, bearing: Floats, chord: Floats
     return tuple(cubics(powers[:, k], on_wall=True) for k in range(powers.shape[1]))
 
 
-def taut_chains(wall: Wall, start: tuple[Floats, Floats], to: tuple[Floats, Floats],
-                inside: bool = False) -> tuple[tuple[Segments, ...], Floats, int]:
+def taut_chains(
+    wall: Wall, start: tuple[Floats, Floats], to: tuple[Floats, Floats], inside: bool = False
+) -> tuple[tuple[Segments, ...], Floats, int]:
     """Taut lines (n,) from places (angle, tape) to others, each a chain of the same number of segments; the
     stretches of tape (k, 2) on which a string would lift off a hollow wall, and of how many lines.
 
@@ -97,7 +98,7 @@ def taut_chains(wall: Wall, start: tuple[Floats, Floats], to: tuple[Floats, Floa
     found = taut(wall, np.zeros(len(first)), start[1][first], round_[first], to[1][first])
     chains, hollows, lifting = [], [], 0
     for i in range(len(first)):
-        # At a corner of the wall the line's slope in the plane of angle and tape does not break, since its bearing does not.
+        # At a corner of the wall the line does not break in the plane of angle and tape: its bearing does not.
         angle, tape, bearing = found.polyline(i, _CHORD)
         if len(angle) == 1:  # from a point to itself
             angle, tape, bearing = (np.repeat(v, 2) for v in (angle, tape, bearing))
@@ -132,18 +133,28 @@ def _lengthened(chain: Floats, count: int) -> Floats:
     part = np.arange(count) - np.repeat(np.cumsum(pieces) - pieces, pieces)
     low, wide = (part / pieces[index])[:, None], (1 / pieces[index])[:, None]
     c0, c1, c2, c3 = (chain[index, k] for k in range(4))
-    return np.stack([c0 + low * (c1 + low * (c2 + low * c3)), wide * (c1 + low * (2 * c2 + 3 * low * c3)),
-                     wide**2 * (c2 + 3 * low * c3), wide**3 * c3], axis=1)
+    return np.stack(
+        [
+            c0 + low * (c1 + low * (c2 + low * c3)),
+            wide * (c1 + low * (2 * c2 + 3 * low * c3)),
+            wide**2 * (c2 + 3 * low * c3),
+            wide**3 * c3,
+        ],
+        axis=1,
+    )
 
 
-def taut_middles(wall: Wall, start: tuple[Floats, Floats], to: tuple[Floats, Floats]) -> tuple[Floats, Floats, Floats, Floats]:
+def taut_middles(
+    wall: Wall, start: tuple[Floats, Floats], to: tuple[Floats, Floats]
+) -> tuple[Floats, Floats, Floats, Floats]:
     """Length, and angle, tape and bearing at the middle, of the taut lines (n,) between places."""
     found = taut(wall, start[0], start[1], to[0], to[1])
     angle, tape, bearing = travel(wall, start[0], start[1], found.leaving, found.length / 2)
     for i in np.flatnonzero(found.held != 0):  # held along a ring, a line does not go as it sets out
         angles, tapes, bearings = found.polyline(int(i))
-        gone = np.concatenate([[0.0], np.cumsum(np.hypot(
-            wall.radius((tapes[1:] + tapes[:-1]) / 2) * np.diff(angles), np.diff(tapes)))])
+        gone = np.concatenate(
+            [[0.0], np.cumsum(np.hypot(wall.radius((tapes[1:] + tapes[:-1]) / 2) * np.diff(angles), np.diff(tapes)))]
+        )
         half = gone[-1] / 2
         angle[i], tape[i] = np.interp(half, gone, angles), np.interp(half, gone, tapes)
         bearing[i] = np.interp(half, gone, np.unwrap(bearings))

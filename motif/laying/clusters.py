@@ -26,7 +26,7 @@ def clusters(columns: Sequence[Floats], steps: Sequence[float]) -> Ints:
             label = np.empty(n, dtype=np.int64)
             label[order] = np.cumsum(new) - 1
         now = int(label.max(initial=-1)) + 1
-        if now == parts or now == n:
+        if now in (parts, n):
             break
         parts = now
     _, first, inverse = np.unique(label, return_index=True, return_inverse=True)

@@ -49,14 +49,31 @@ class Collection:
         """Take in what a line makes. Raises ``too-many-marks``."""
         self.count += len(made.numbers)
         if self.count > self.limit:
-            fail("too-many-marks", f"This comes to {self.count} marks and more; the limit is {self.limit}.", span,
-                 "Use fewer columns or rows, leave places out with 'where', or set another limit with --limit.")
+            fail(
+                "too-many-marks",
+                f"This comes to {self.count} marks and more; the limit is {self.limit}.",
+                span,
+                "Use fewer columns or rows, leave places out with 'where', or set another limit with --limit.",
+            )
         self.made.append(made)
 
-    def work(self, technique: str, tool: ToolSizes | None, colour: str | None, depth: float | None, width: float | None,
-             pitch: float | None, span: Span) -> int:
+    def work(
+        self,
+        technique: str,
+        tool: ToolSizes | None,
+        colour: str | None,
+        depth: float | None,
+        width: float | None,
+        pitch: float | None,
+        span: Span,
+    ) -> int:
         """The number of a way of working; equal ways have one number."""
-        key = (technique, tool and tool.name, colour, *(None if v is None else round(v, 9) for v in (depth, width, pitch)))
+        key = (
+            technique,
+            tool and tool.name,
+            colour,
+            *(None if v is None else round(v, 9) for v in (depth, width, pitch)),
+        )
         number = self._known.get(key)
         if number is None:
             number = self._known[key] = len(self.works)
@@ -92,9 +109,21 @@ class Lines:
         counts = np.diff(self.first)[chosen]
         first = np.concatenate([[0], np.cumsum(counts)])
         index = np.repeat(self.first[:-1][chosen] - first[:-1], counts) + np.arange(first[-1])
-        return Lines(self.segments.at(index), first, self.work[chosen], self.encloses[chosen], self.over_area[chosen],
-                     self.unbroken[chosen], self.column[chosen], self.row[chosen], self.vertical[chosen], self.ring[chosen],
-                     self.trim[chosen], self.entry[chosen], self.trims)
+        return Lines(
+            self.segments.at(index),
+            first,
+            self.work[chosen],
+            self.encloses[chosen],
+            self.over_area[chosen],
+            self.unbroken[chosen],
+            self.column[chosen],
+            self.row[chosen],
+            self.vertical[chosen],
+            self.ring[chosen],
+            self.trim[chosen],
+            self.entry[chosen],
+            self.trims,
+        )
 
 
 @record
@@ -146,7 +175,9 @@ def lines_of(collection: Collection) -> Lines:
     none = np.zeros(0, dtype=np.int64)
     if not batches:
         no = none.astype(np.bool_)
-        return Lines(Segments.joined([]), np.zeros(1, dtype=np.int64), none, no, no, no, none, none, none, none, none, none)
+        return Lines(
+            Segments.joined([]), np.zeros(1, dtype=np.int64), none, no, no, no, none, none, none, none, none, none
+        )
     parts: list[Segments] = []
     counts: list[Ints] = []
     for m in batches:
@@ -168,12 +199,21 @@ def lines_of(collection: Collection) -> Lines:
     if not moves.all():
         count = np.bincount(np.repeat(np.arange(len(count)), count)[moves], minlength=len(count))
         segments = segments.at(moves)
-    lines = Lines(segments, np.concatenate([[0], np.cumsum(count)]),
-                  np.concatenate([m.work for m in batches]),
-                  each([m.drawn.encloses for m in batches if not isinstance(m.drawn, Marks)]),
-                  each([m.over_area for m in batches]), each([m.unbroken for m in batches]),
-                  _numbers(batches, "column"), _numbers(batches, "row"), _numbers(batches, "vertical"),
-                  _numbers(batches, "ring"), trim, entry, tuple(trims))
+    lines = Lines(
+        segments,
+        np.concatenate([[0], np.cumsum(count)]),
+        np.concatenate([m.work for m in batches]),
+        each([m.drawn.encloses for m in batches if not isinstance(m.drawn, Marks)]),
+        each([m.over_area for m in batches]),
+        each([m.unbroken for m in batches]),
+        _numbers(batches, "column"),
+        _numbers(batches, "row"),
+        _numbers(batches, "vertical"),
+        _numbers(batches, "ring"),
+        trim,
+        entry,
+        tuple(trims),
+    )
     order = _order(batches)
     return lines.at(order[count[order] > 0])
 
@@ -188,16 +228,28 @@ def spots_of(collection: Collection) -> Spots:
     drawn = [m.drawn for m in batches if isinstance(m.drawn, Marks)]
     sizes = [len(m.numbers) for m in batches]
     number = np.repeat(np.arange(len(batches)), sizes)
-    copies = np.concatenate([np.broadcast_to(sum(k * 1000003**i for i, k in enumerate(m.keys)), (n,))
-                             for m, n in zip(batches, sizes, strict=True)])
+    copies = np.concatenate(
+        [
+            np.broadcast_to(sum(k * 1000003**i for i, k in enumerate(m.keys)), (n,))
+            for m, n in zip(batches, sizes, strict=True)
+        ]
+    )
     home = np.concatenate([m.numbers.home for m in batches])
     image = np.concatenate([m.numbers.image for m in batches])
     if image.any():  # one number for a mark and its image
         home = np.unique(np.stack([number, copies, home]), axis=1, return_inverse=True)[1].reshape(-1)
-    spots = Spots(np.concatenate([d.angle for d in drawn]), np.concatenate([d.tape for d in drawn]),
-                  np.concatenate([d.across for d in drawn]), np.concatenate([d.lean for d in drawn]),
-                  np.repeat(np.array([d.tool is not None for d in drawn]), sizes),
-                  np.concatenate([m.work for m in batches]),
-                  _numbers(batches, "column"), _numbers(batches, "row"), _numbers(batches, "vertical"),
-                  _numbers(batches, "ring"), image, home)
+    spots = Spots(
+        np.concatenate([d.angle for d in drawn]),
+        np.concatenate([d.tape for d in drawn]),
+        np.concatenate([d.across for d in drawn]),
+        np.concatenate([d.lean for d in drawn]),
+        np.repeat(np.array([d.tool is not None for d in drawn]), sizes),
+        np.concatenate([m.work for m in batches]),
+        _numbers(batches, "column"),
+        _numbers(batches, "row"),
+        _numbers(batches, "vertical"),
+        _numbers(batches, "ring"),
+        image,
+        home,
+    )
     return spots if len(batches) == 1 and len(batches[0].keys) == 1 else spots.at(_order(batches))

@@ -50,7 +50,9 @@ def near_pairs(points: Floats, reach: float) -> tuple[Ints, Ints]:
     return np.minimum(a, b), np.maximum(a, b)
 
 
-_HALF_ROUND = [(0, 0, 0)] + [(x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) > (0, 0, 0)]
+_HALF_ROUND = [(0, 0, 0)] + [
+    (x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) > (0, 0, 0)
+]
 
 
 def check_marks(points: Points, wall: Wall, messages: Messages) -> None:
@@ -59,9 +61,14 @@ def check_marks(points: Points, wall: Wall, messages: Messages) -> None:
     sized = np.flatnonzero(points.shape >= 0)
     if len(sized) < 2:
         return
-    reach = np.array([0.0 if w.tool is None or w.tool.wide is None else
-                      (float(np.hypot(*w.tool.outline.T).max()) if w.tool.outline is not None else w.tool.wide / 2)
-                      for w in points.works])
+    reach = np.array(
+        [
+            0.0
+            if w.tool is None or w.tool.wide is None
+            else (float(np.hypot(*w.tool.outline.T).max()) if w.tool.outline is not None else w.tool.wide / 2)
+            for w in points.works
+        ]
+    )
     radius = np.where(points.is_footprint, reach[points.work], np.nan_to_num(points.across) / 2)[sized]
     xyz = in_space(wall, points.angle[sized], points.tape[sized])
     i, j = near_pairs(xyz, max(2 * float(radius.max()), 0.1))
@@ -71,7 +78,9 @@ def check_marks(points: Points, wall: Wall, messages: Messages) -> None:
     same_tool_row = footprint[i] & footprint[j] & (work[i] == work[j]) & (row[i] == row[j]) & (row[i] >= 0)
     near = (technique[i] == technique[j]) & ~same_tool_row
     i, j = i[near], j[near]
-    apart = near_distance(wall, points.angle[sized[i]], points.tape[sized[i]], points.angle[sized[j]], points.tape[sized[j]])
+    apart = near_distance(
+        wall, points.angle[sized[i]], points.tape[sized[i]], points.angle[sized[j]], points.tape[sized[j]]
+    )
     meet = apart < radius[i] + radius[j] - _TOUCH
     i, j = i[meet], j[meet]
     is_disc = np.array([w.tool is None or w.tool.outline is None for w in points.works])
@@ -84,14 +93,24 @@ def check_marks(points: Points, wall: Wall, messages: Messages) -> None:
     for k in np.unique(work[i]):
         here = np.flatnonzero(work[i] == k)
         w, first = points.works[int(k)], sized[i[here[0]]]
-        messages.add(Message(
-            "marks-overlap", f"{len(here)} pairs of marks run into one another, first near {_place(points, int(first))}."
-            if len(here) > 1 else f"Two marks run into one another near {_place(points, int(first))}.",
-            w.span, "Set them farther apart, take smaller ones, or leave some out with 'where'."))
+        messages.add(
+            Message(
+                "marks-overlap",
+                f"{len(here)} pairs of marks run into one another, first near {_place(points, int(first))}."
+                if len(here) > 1
+                else f"Two marks run into one another near {_place(points, int(first))}.",
+                w.span,
+                "Set them farther apart, take smaller ones, or leave some out with 'where'.",
+            )
+        )
 
 
 def _place(points: Points, i: int) -> str:
-    named = [f"{name} {getattr(points, name)[i]}" for name in ("column", "row", "vertical", "ring") if getattr(points, name)[i] >= 0]
+    named = [
+        f"{name} {getattr(points, name)[i]}"
+        for name in ("column", "row", "vertical", "ring")
+        if getattr(points, name)[i] >= 0
+    ]
     return ", ".join(named) or f"tape {points.tape[i]:.0f} mm"
 
 
@@ -130,7 +149,9 @@ def check_strokes(paths: Sequence[LaidPath], wall: Wall, messages: Messages) -> 
     keys: dict[tuple[object, ...], int] = {}
     alike = np.array([keys.setdefault((*p.work.key, p.work.depth, p.work.width), len(keys)) for p in chosen])
     _lines_on_one_another(samples, chosen, alike, messages)
-    width = np.array([p.work.width if p.work.width is not None and TECHNIQUES[p.work.technique].cuts else 0.0 for p in chosen])
+    width = np.array(
+        [p.work.width if p.work.width is not None and TECHNIQUES[p.work.technique].cuts else 0.0 for p in chosen]
+    )
     if np.count_nonzero(width) > 1:
         _lines_too_close(samples, chosen, width, messages)
 
@@ -179,10 +200,15 @@ def _lines_on_one_another(s: Samples, paths: list[LaidPath], alike: Ints, messag
         if length >= _LEAST_ON:
             found.setdefault(int(alike[a]), []).append((paths[a].work, length))
     for several in found.values():
-        messages.add(Message(
-            "marks-overlap", f"Lines lie on one another over {max(v for _, v in several):.0f} mm"
-            + (f", at {len(several)} places." if len(several) > 1 else "."), several[0][0].span,
-            "Draw them as one line, or let one end where the other begins."))
+        messages.add(
+            Message(
+                "marks-overlap",
+                f"Lines lie on one another over {max(v for _, v in several):.0f} mm"
+                + (f", at {len(several)} places." if len(several) > 1 else "."),
+                several[0][0].span,
+                "Draw them as one line, or let one end where the other begins.",
+            )
+        )
 
 
 def _lines_too_close(s: Samples, paths: list[LaidPath], width: Floats, messages: Messages) -> None:
@@ -215,7 +241,12 @@ def _lines_too_close(s: Samples, paths: list[LaidPath], width: Floats, messages:
         if land[k] < least:
             by_line[id(work)] = (float(land[k]), float(s.tape[i[k]]), work)
     for least, tape, work in by_line.values():
-        messages.add(Message(
-            "lines-too-close", f"Between cut lines only {max(least, 0.0):.1f} mm of clay stay (at tape {tape:.0f} mm), less than "
-            f"the {widest:.1f} mm of a cut.", work.span,
-            "So thin a wall of clay breaks out. Set the lines farther apart, or cut them finer."))
+        messages.add(
+            Message(
+                "lines-too-close",
+                f"Between cut lines only {max(least, 0.0):.1f} mm of clay stay (at tape {tape:.0f} mm), less than "
+                f"the {widest:.1f} mm of a cut.",
+                work.span,
+                "So thin a wall of clay breaks out. Set the lines farther apart, or cut them finer.",
+            )
+        )

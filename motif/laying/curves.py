@@ -36,8 +36,11 @@ class Segments:
     def joined(cls, parts: list[Segments]) -> Segments:
         if not parts:
             return cls(np.zeros(0, dtype=np.bool_), np.zeros(0, dtype=np.bool_), np.zeros((0, 8)))
-        return cls(np.concatenate([p.on_wall for p in parts]), np.concatenate([p.conic for p in parts]),
-                   np.concatenate([p.coefficients for p in parts]))
+        return cls(
+            np.concatenate([p.on_wall for p in parts]),
+            np.concatenate([p.conic for p in parts]),
+            np.concatenate([p.coefficients for p in parts]),
+        )
 
     def moves(self) -> Bools:
         """Which segments lead anywhere: a line to where it begins does not."""
@@ -63,8 +66,11 @@ def cubics(powers: Floats, on_wall: bool = False) -> Segments:
 def conics(centre: Floats, u: Floats, v: Floats, start: Floats, turn: Floats) -> Segments:
     """Arcs of ellipses in the grid's plane."""
     n = len(centre)
-    return Segments(np.zeros(n, dtype=np.bool_), np.ones(n, dtype=np.bool_),
-                    np.hstack([centre, u, v, start[:, None], turn[:, None]]))
+    return Segments(
+        np.zeros(n, dtype=np.bool_),
+        np.ones(n, dtype=np.bool_),
+        np.hstack([centre, u, v, start[:, None], turn[:, None]]),
+    )
 
 
 class Tracer:
@@ -94,8 +100,10 @@ class Tracer:
         """dθ/dt and ds/dt; where the grid bends, on the side towards which t grows (``side`` 1) or falls (−1)."""
         p, d = _evaluate(s, t, 0), _evaluate(s, t, 1)
         angle_slope, level_slope = self._slopes(p, d, side)
-        return (np.where(s.on_wall, d[:, 0], d[:, 0] * angle_slope),
-                np.where(s.on_wall, d[:, 1], d[:, 1] * level_slope[0]))
+        return (
+            np.where(s.on_wall, d[:, 0], d[:, 0] * angle_slope),
+            np.where(s.on_wall, d[:, 1], d[:, 1] * level_slope[0]),
+        )
 
     def _slopes(self, p: Floats, d: Floats, side: int) -> tuple[Floats, tuple[Floats, Floats]]:
         law = self.law

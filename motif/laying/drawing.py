@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-import numpy as np
-
 from typing import TypeAlias
+
+import numpy as np
 
 from motif.language.messages import Message, Messages, fail
 from motif.language.record import record
@@ -87,8 +87,11 @@ class Trimmed:
     withins: tuple[tuple[tuple[Drawn, ...], Span], ...]
 
     def at(self, chosen: Ints) -> Trimmed:
-        return Trimmed(self.drawn.at(chosen), tuple((slot, by[chosen]) for slot, by in self.clears),
-                       tuple((tuple(d.at(chosen) for d in ds), span) for ds, span in self.withins))
+        return Trimmed(
+            self.drawn.at(chosen),
+            tuple((slot, by[chosen]) for slot, by in self.clears),
+            tuple((tuple(d.at(chosen) for d in ds), span) for ds, span in self.withins),
+        )
 
 
 Drawn: TypeAlias = Strand | Marks | Parallel | Trimmed
@@ -128,20 +131,26 @@ class Drafter:
         """The ring through each frame's origin, once round to the right."""
         wide = self.law.units / np.hypot(frame.cells[:, 0, 0], frame.cells[:, 1, 0])
         zero = np.zeros(len(wide))
-        return Strand((lines(frame.to_grid(np.stack([zero, zero], axis=1)),
-                             frame.to_grid(np.stack([wide, zero], axis=1))),), False)
+        return Strand(
+            (lines(frame.to_grid(np.stack([zero, zero], axis=1)), frame.to_grid(np.stack([wide, zero], axis=1))),),
+            False,
+        )
 
     def across(self, frame: Frame) -> Strand:
         """Lines from each frame's origin one column to the right."""
         zero = np.zeros(len(frame.turn))
-        return Strand((lines(frame.to_grid(np.stack([zero, zero], axis=1)),
-                             frame.to_grid(np.stack([zero + 1, zero], axis=1))),), False)
+        return Strand(
+            (lines(frame.to_grid(np.stack([zero, zero], axis=1)), frame.to_grid(np.stack([zero + 1, zero], axis=1))),),
+            False,
+        )
 
     def upright(self, frame: Frame, rows: Floats) -> Strand:
         """Lines from each frame's origin straight up so many rows."""
         zero = np.zeros(len(rows))
-        return Strand((lines(frame.to_grid(np.stack([zero, zero], axis=1)),
-                             frame.to_grid(np.stack([zero, rows], axis=1))),), False)
+        return Strand(
+            (lines(frame.to_grid(np.stack([zero, zero], axis=1)), frame.to_grid(np.stack([zero, rows], axis=1))),),
+            False,
+        )
 
     # ------------------------------------------------------------ kinds of geometry
 
@@ -170,8 +179,12 @@ class Drafter:
                 self._apart(p, q, s)
                 centre, u, v, start, turn = arc_through(p, m, q)
                 if not np.all(np.isfinite(centre)):
-                    fail("out-of-range", "These three points lie in a line, so no arc goes through them.", s.span,
-                         "Move the middle point off the line, or write line to.")
+                    fail(
+                        "out-of-range",
+                        "These three points lie in a line, so no arc goes through them.",
+                        s.span,
+                        "Move the middle point off the line, or write line to.",
+                    )
                 return (conics(frame.to_grid(centre), frame.carried(u), frame.carried(v), start, turn),)
             case geo.Curve():
                 leaving = self.survey.on_grid(s.leaving, frame, env)
@@ -188,9 +201,14 @@ class Drafter:
             low, high = hollows[:, 0].min(), hollows[:, 1].max()
             many = f"{count} taut lines" if count > 1 else "1 taut line"
             at = f"between tape {low:.0f} and {high:.0f} mm" if high - low >= 1 else f"at tape {low:.0f} mm"
-            self._messages.add(Message(
-                "string-lifts", f"A string along {many} lifts off the hollow of the wall {at}.", s.span,
-                "Press it to the clay there, or mark with a stick that bends; or let the line flow: line to."))
+            self._messages.add(
+                Message(
+                    "string-lifts",
+                    f"A string along {many} lifts off the hollow of the wall {at}.",
+                    s.span,
+                    "Press it to the clay there, or mark with a stick that bends; or let the line flow: line to.",
+                )
+            )
         return segments
 
     def _arc(self, s: geo.Arc, here: Floats, to: Floats, frame: Frame, env: Env) -> tuple[Segments, ...]:
@@ -218,7 +236,12 @@ class Drafter:
     @staticmethod
     def _apart(p: Floats, q: Floats, s: geo.Segment) -> None:
         if np.any(np.hypot(*(q - p).T) < 1e-9):
-            fail("out-of-range", "This arc ends where it begins.", s.span, "For a whole circle write: circle at … across …")
+            fail(
+                "out-of-range",
+                "This arc ends where it begins.",
+                s.span,
+                "For a whole circle write: circle at … across …",
+            )
 
     def _rectangle(self, g: geo.Rectangle, frame: Frame, env: Env) -> Strand:
         p = frame.to_local(self.survey.on_grid(g.start, frame, env))
@@ -226,8 +249,10 @@ class Drafter:
         low, high = np.minimum(p, q), np.maximum(p, q)
         if np.any(high - low < 1e-9):
             fail("out-of-range", "This rectangle has no width or no height.", g.span, "Give two opposite corners.")
-        corners = [frame.to_grid(np.stack([x[:, 0], y[:, 1]], axis=1))
-                   for x, y in ((low, low), (high, low), (high, high), (low, high))]
+        corners = [
+            frame.to_grid(np.stack([x[:, 0], y[:, 1]], axis=1))
+            for x, y in ((low, low), (high, low), (high, high), (low, high))
+        ]
         return Strand(tuple(lines(corners[i], corners[(i + 1) % 4]) for i in range(4)), True)
 
     def _circle(self, g: geo.Circle, frame: Frame, env: Env) -> Strand:

@@ -24,20 +24,28 @@ def lay_edge(item: things.EdgeWork, work: Work, form: LaidForm, patches: tuple[P
     patch = next((p for p in patches if p.laid.name == item.reserve), None)
     if patch is None:
         known = ", ".join(f"“{p.laid.name}”" for p in patches)
-        fail("unknown-name", f"There is no reserve called “{item.reserve}” here.", item.reserve_span,
-             f"There is {known}." if known else "Make one: reserve \"…\" from … to … facing … wide …")
+        fail(
+            "unknown-name",
+            f"There is no reserve called “{item.reserve}” here.",
+            item.reserve_span,
+            f"There is {known}." if known else 'Make one: reserve "…" from … to … facing … wide …',
+        )
     wall, laid = form.wall, patch.laid
     outline: Floats | None = laid.outline
     if item.by is not None:
         by = float(np.asarray(above_zero(item.by, env, "The distance from the edge")))
-        outline = parallel(wall, laid.facing, laid.wide, laid.from_tape, laid.to_tape, by if item.side == "outside" else -by)
+        outline = parallel(
+            wall, laid.facing, laid.wide, laid.from_tape, laid.to_tape, by if item.side == "outside" else -by
+        )
         if outline is None:
             fail("out-of-range", f"{by:.1f} mm inside the edge of “{laid.name}” nothing is left of it.", item.by.span)
     assert outline is not None
     others = tuple(p for p in patches if p is not patch)
     region = Region(wall, 0.0, wall.length, (), others)
-    return [made_path(work, run, abs(run.swept) if run.whole else 0.0, (-1, -1, -1, -1), False)
-            for run in loop_runs(wall, np.vstack([outline, outline[:1]]), region)]
+    return [
+        made_path(work, run, abs(run.swept) if run.whole else 0.0, (-1, -1, -1, -1), False)
+        for run in loop_runs(wall, np.vstack([outline, outline[:1]]), region)
+    ]
 
 
 def parallel(wall: Wall, facing: float, wide: float, low: float, high: float, by: float) -> Floats | None:

@@ -10,18 +10,17 @@ from motif.language.messages import Messages, Problem, fail
 from motif.language.record import changed, record
 from motif.language.source import Span
 from motif.laying.along import along_strokes
-from motif.laying.collect import Collection, Lines, Made, lines_of
-from motif.laying.curves import Segments, Tracer
-from motif.laying.drawing import Chains, Drafter, Drawn, Marks, Parallel, Strand, Trimmed
+from motif.laying.collect import Collection, Lines, Made
+from motif.laying.curves import Tracer
+from motif.laying.drawing import Drafter, Drawn, Marks, Parallel, Strand, Trimmed
 from motif.laying.frames import Frame, about, compose, plain
 from motif.laying.grid import GridLaw
-from motif.laying.obstacles import Obstacles, Shape, Trim, Within, finely
-from motif.laying.parallels import counter_clockwise, parallels, shape_of, trails
+from motif.laying.obstacles import Obstacles, Trim, Within
 from motif.laying.piece import Floats, Ints
 from motif.laying.places import MOST_PLACES, Numbers, Places, Shifting, cells_at
 from motif.laying.region import Region
-from motif.laying.shapes import ShapeBook
-from motif.laying.strokes import Strokes, join, once_only_lines
+from motif.laying.shaper import Shaper
+from motif.laying.strokes import join
 from motif.model import geometry as geo
 from motif.model import rules
 from motif.model.expressions import Expr, above_zero, whole_numbers
@@ -62,13 +61,20 @@ class Spot:
 class Executor:
     """Runs rules on one band into a collection; problems of a statement do not stop the others."""
 
-    def __init__(self, drafter: Drafter, law: GridLaw, shift: Shifting | None, region: Region, collection: Collection,
-                 messages: Messages) -> None:
+    def __init__(
+        self,
+        drafter: Drafter,
+        law: GridLaw,
+        shift: Shifting | None,
+        region: Region,
+        collection: Collection,
+        messages: Messages,
+    ) -> None:
         self._drafter = drafter
         self._tracer = Tracer(drafter.survey.wall, law)
+        self._shaper = Shaper(self._tracer, region)
         self._law = law
         self._shift = shift
-        self._region = region
         self._collection = collection
         self._messages = messages
         self._cost = 0
@@ -111,8 +117,12 @@ class Executor:
     def _charge(self, places: int, span: Span) -> None:
         self._cost += max(places, _LEAST_COST)
         if self._cost > MOST_PLACES * 10:
-            fail("too-many-marks", "Repeats and copies come to more places than can be looked at.", span,
-                 "Use fewer columns, rows, repeats or copies.")
+            fail(
+                "too-many-marks",
+                "Repeats and copies come to more places than can be looked at.",
+                span,
+                "Use fewer columns, rows, repeats or copies.",
+            )
 
     def _statement(self, s: rules.Statement, spot: Spot, number: int) -> Spot:
         """Run a statement; the spot that comes back knows the names it makes."""
@@ -145,8 +155,12 @@ class Executor:
         n = counts.astype(np.int64)
         total = int(n.sum())
         if total > MOST_PLACES:
-            fail("too-many-marks", f"This comes to {total} places, more than can be looked at.", span,
-                 "Use fewer columns, rows, repeats or copies.")
+            fail(
+                "too-many-marks",
+                f"This comes to {total} places, more than can be looked at.",
+                span,
+                "Use fewer columns, rows, repeats or copies.",
+            )
         self._charge(total, span)
         parent = np.repeat(np.arange(len(n)), n)
         copy = np.arange(total) - np.repeat(np.cumsum(n) - n, n)
@@ -223,14 +237,20 @@ class Executor:
         return spot, cells, lengths, turn, of
 
     def _figure(self, s: rules.Draw, figure: rules.Figure, outer: Spot, spot: Spot, parent: Ints) -> None:
-        wide, tall = (1.0 if e is None else float(np.asarray(above_zero(e, Env(1.0), "A figure's size")))
-                      for e in (figure.width, figure.height))
+        wide, tall = (
+            1.0 if e is None else float(np.asarray(above_zero(e, Env(1.0), "A figure's size")))
+            for e in (figure.width, figure.height)
+        )
         frame = spot.frame
         n = len(spot.place)
         if s.box is None:
             if frame.box is None:
-                fail("nothing-to-fill", f"There is no cell here for '{figure.name}' to fill.", s.span,
-                     f"Say where it goes: draw {figure.name} from (0, 0) to (1, 1)")
+                fail(
+                    "nothing-to-fill",
+                    f"There is no cell here for '{figure.name}' to fill.",
+                    s.span,
+                    f"Say where it goes: draw {figure.name} from (0, 0) to (1, 1)",
+                )
             low, high = np.zeros((n, 2)), np.broadcast_to(np.array(frame.box), (n, 2))
         else:
             low, high, on_clay = self._box(s.box, outer)
@@ -242,8 +262,9 @@ class Executor:
         placed[:, :, 2] = low
         inner = frame.then(placed, np.broadcast_to(np.eye(2, 3), (n, 2, 3)))
         env = bind(figure.givens, s.arguments, spot.env, changed(spot.env, values={}))
-        self._body(figure.body, Spot(env, changed(inner, box=(wide, tall), centre=(wide / 2, tall / 2)),
-                                     spot.place, spot.keys))
+        self._body(
+            figure.body, Spot(env, changed(inner, box=(wide, tall), centre=(wide / 2, tall / 2)), spot.place, spot.keys)
+        )
 
     def _box(self, box: tuple[geo.Point, geo.Point], spot: Spot) -> tuple[Floats, Floats, bool]:
         """Lower left and upper right of a figure's box in local coordinates, and whether clay lengths set it."""
@@ -341,15 +362,26 @@ class Executor:
         if isinstance(what, Marks):
             tool = what.tool or tool
             if not TECHNIQUES[s.technique].makes_points:
-                fail("wrong-kind", f"'{s.technique}' works lines and edges, and this is a point mark.", s.span,
-                     "Impress, attach or paint a point mark.")
+                fail(
+                    "wrong-kind",
+                    f"'{s.technique}' works lines and edges, and this is a point mark.",
+                    s.span,
+                    "Impress, attach or paint a point mark.",
+                )
         work = self._works(s, tool, spot)
         numbers = self._places.numbers.at(spot.place)
         if isinstance(what, Parallel):
-            chains, leader = self._parallels(what, spot)
+            chains, leader = self._shaper.parallels(what, len(spot.place))
             keys = tuple(k[leader] if isinstance(k, np.ndarray) else k for k in spot.keys)
-            made = Made(self._rule, numbers.at(leader), (*keys, np.arange(len(leader))), work[leader], chains,
-                        s.how.unbroken, False)
+            made = Made(
+                self._rule,
+                numbers.at(leader),
+                (*keys, np.arange(len(leader))),
+                work[leader],
+                chains,
+                s.how.unbroken,
+                False,
+            )
             trimmed = trimmed and trimmed.at(leader)
         else:
             over_area = isinstance(what, Strand) and what.encloses and TECHNIQUES[s.technique].over_area
@@ -359,81 +391,35 @@ class Executor:
         else:
             self._waiting.append((s.span, made, trimmed))
 
-    def _parallels(self, p: Parallel, spot: Spot) -> tuple[Chains, Ints]:
-        """The parallels of the joined strokes of a path, and the place of each."""
-        lines, place = self._flat_lines(p.source, p.span, spot)
-        strokes = join(lines, self._tracer)
-        leader = place[strokes.leader]
-        by = p.by[leader]
-        followed = trails(lines, strokes, self._tracer)
-        if p.side in ("outward", "inward"):
-            if not lines.encloses.all():
-                fail("wrong-kind", f"'{p.side}' asks for a closed path or a circle.", p.span,
-                     "Close the path, or take the parallel to the left of travel: offset … by")
-            left_is_in = np.array([counter_clockwise(t) for t in followed])
-            by = np.where(left_is_in == (p.side == "inward"), by, -by)
-        sides = [by, -by] if p.side == "both" else [by]
-        made = [parallels(followed, b, self._tracer.wall, self._region) for b in sides]
-        chains = Chains(Segments.joined([c.segments for c, _ in made]), np.concatenate([c.count for c, _ in made]))
-        return chains, leader[np.concatenate([o for _, o in made])]
-
     def _trim(self, made: Made, trimmed: Trimmed, span: Span) -> Made:
         """What was made, with what trims it; point marks that do not stay are left out."""
         clears = tuple((self._obstacles(slot, span), by) for slot, by in trimmed.clears)
-        withins = tuple(Within(self._polygons(drawn, at)) for drawn, at in trimmed.withins)
+        withins = tuple(Within(self._shaper.polygons(drawn, at)) for drawn, at in trimmed.withins)
         trim = Trim(clears, withins)
         if not isinstance(made.drawn, Marks):
             return changed(made, trim=trim)
         stays = np.flatnonzero(trim.keeps(np.arange(len(made.numbers)), made.drawn.angle, made.drawn.tape))
         keys = tuple(k[stays] if isinstance(k, np.ndarray) else k for k in made.keys)
-        return changed(made, numbers=made.numbers.at(stays), keys=keys, work=made.work[stays], drawn=made.drawn.at(stays))
+        return changed(
+            made, numbers=made.numbers.at(stays), keys=keys, work=made.work[stays], drawn=made.drawn.at(stays)
+        )
 
     def _obstacles(self, slot: Slot, span: Span) -> Obstacles:
         """All copies of a path that the rule's lines use, closed ones with their inside."""
-        shapes: list[Shape] = []
-        for drawn, spot in self._used.get(slot, []):
-            for d in drawn:
-                what = d.drawn if isinstance(d, Trimmed) else d
-                shapes.extend(self._mark_shapes(what) if isinstance(what, Marks) else self._line_shapes(what, spot, span))
+        shapes = [
+            s for drawn, spot in self._used.get(slot, []) for s in self._shaper.shapes(drawn, len(spot.place), span)
+        ]
         return Obstacles(self._tracer.wall, shapes)
-
-    def _line_shapes(self, what: Drawn, spot: Spot, span: Span) -> list[Shape]:
-        lines, _ = self._flat_lines((what,), span, spot)
-        none = np.arange(len(lines))
-        alone = Strokes(np.arange(len(lines) + 1), none, np.zeros(len(lines), dtype=np.bool_), lines.encloses, none)
-        return [shape_of(t) for t in trails(lines, alone, self._tracer)]
-
-    def _mark_shapes(self, marks: Marks) -> list[Shape]:
-        book = ShapeBook(self._tracer.wall)
-        number, _ = book.of(marks.tool, marks.across, marks.tape, marks.lean)
-        found = []
-        for i, k in enumerate(number.tolist()):
-            centre = np.array([[marks.angle[i], marks.tape[i]]])
-            found.append(Shape(centre, False) if k < 0 else Shape(finely(self._tracer.wall, book.shapes[k] + [marks.angle[i], 0.0]), True))
-        return found
-
-    def _polygons(self, drawn: tuple[Drawn, ...], span: Span) -> tuple[Floats, ...]:
-        """The outline of each place as a fine polygon. Raises ``wrong-kind`` for what has no inside."""
-        what = drawn[0].drawn if isinstance(drawn[0], Trimmed) else drawn[0]
-        if isinstance(what, Marks):
-            shapes = self._mark_shapes(what)
-            if all(s.closed for s in shapes):
-                return tuple(s.points for s in shapes)
-        elif isinstance(what, Strand) and what.encloses:
-            n = len(what.parts[0])
-            scratch = Collection(MOST_PLACES)
-            scratch.add(Made(0, _bare_numbers(n), (), np.zeros(n, dtype=np.int64), what, False, False), span)
-            lines = lines_of(scratch)
-            none = np.arange(n)
-            alone = Strokes(np.arange(n + 1), none, np.zeros(n, dtype=np.bool_), lines.encloses, none)
-            return tuple(shape_of(t).points for t in trails(lines, alone, self._tracer))
-        fail("wrong-kind", "'within' asks for a closed path, a circle or a footprint.", span, "Close the path.")
 
     def _along(self, s: rules.Work, g: geo.MarksAlong, spot: Spot) -> None:
         """Marks along the joined strokes of a path, over all the places where this line is worked."""
         env = spot.env
         every = over(above_zero(g.every, env, "'every'"), env.count)
-        across = np.full(env.count, np.nan) if g.across is None else over(above_zero(g.across, env, "A dot's size"), env.count)
+        across = (
+            np.full(env.count, np.nan)
+            if g.across is None
+            else over(above_zero(g.across, env, "A dot's size"), env.count)
+        )
         tool = None if g.tool is None else g.tool.value(env)
         assert tool is None or isinstance(tool, ToolSizes)
         lines, place = self._lines_of(g.path, g.span, spot)
@@ -452,30 +438,14 @@ class Executor:
 
     def _lines_of(self, path: Slot, span: Span, spot: Spot) -> tuple[Lines, Ints]:
         """The lines that a named path draws at the places of a spot, each once, and the place of each."""
-        return self._flat_lines(self._drawn(geo.NamedPath(span, path), spot), span, spot)
-
-    def _flat_lines(self, drawn: tuple[Drawn, ...], span: Span, spot: Spot) -> tuple[Lines, Ints]:
-        scratch = Collection(MOST_PLACES)
-        for copy, d in enumerate(drawn):
-            what = d.drawn if isinstance(d, Trimmed) else d
-            if isinstance(what, Marks):
-                fail("wrong-kind", "This is a point mark, and a line is asked for here.", span)
-            numbers = _bare_numbers(len(spot.place))
-            made: Strand | Chains
-            if isinstance(what, Parallel):
-                made, leader = self._parallels(what, spot)
-                numbers = numbers.at(leader)
-            else:
-                made = what
-            scratch.add(Made(0, numbers, (copy,), np.zeros(len(numbers), dtype=np.int64), made, False, False), span)
-        lines = once_only_lines(lines_of(scratch), self._tracer)
-        return lines, lines.column
+        return self._shaper.lines(self._drawn(geo.NamedPath(span, path), spot), span, len(spot.place))
 
     def _works(self, s: rules.Work, tool: ToolSizes | None, spot: Spot) -> Ints:
         """The number of the way of working at each place; a tool gives what the line leaves out."""
         n = len(spot.place)
-        sizes: list[Any] = [given if e is None else above_zero(e, spot.env, f"'{word}'")
-                            for word, e, given in s.how.measures(tool)]
+        sizes: list[Any] = [
+            given if e is None else above_zero(e, spot.env, f"'{word}'") for word, e, given in s.how.measures(tool)
+        ]
         if TECHNIQUES[s.technique].impressions and sizes[2] is None:
             fail("no-value", "This roulette has neither a pitch nor a tool that has one.", s.span, "Write pitch 3 mm.")
         colour = None if s.how.colour is None else str(s.how.colour.value(spot.env))
@@ -491,20 +461,17 @@ class Executor:
         return np.array(numbers)[which.reshape(-1)]
 
 
-def _bare_numbers(n: int) -> Numbers:
-    """Numbers that only say which of n places a thing comes from, as its column."""
-    none = np.full(n, -1, dtype=np.int64)
-    return Numbers(np.arange(n), none, none, none, np.arange(n), np.zeros(n, dtype=np.bool_))
-
-
-def _trimmed(d: Drawn, clears: tuple[tuple[Slot, Floats], ...], withins: tuple[tuple[tuple[Drawn, ...], Span], ...]) -> Trimmed:
+def _trimmed(
+    d: Drawn, clears: tuple[tuple[Slot, Floats], ...], withins: tuple[tuple[tuple[Drawn, ...], Span], ...]
+) -> Trimmed:
     if isinstance(d, Trimmed):
         return Trimmed(d.drawn, (*d.clears, *clears), (*d.withins, *withins))
     return Trimmed(d, clears, withins)
 
 
-def bind(settings: tuple[rules.Given | rules.Let, ...], arguments: tuple[tuple[Slot, Expr], ...], caller: Env,
-         inner: Env) -> Env:
+def bind(
+    settings: tuple[rules.Given | rules.Let, ...], arguments: tuple[tuple[Slot, Expr], ...], caller: Env, inner: Env
+) -> Env:
     """The env of a motif or figure: its givens and lets in the order written. What its user sets is worked out in
     the caller's env, defaults and lets in its own."""
     written = dict(arguments)
@@ -515,8 +482,11 @@ def bind(settings: tuple[rules.Given | rules.Let, ...], arguments: tuple[tuple[S
         e, env = (written[s.slot], caller) if s.slot in written else (s.default, inner)
         assert e is not None  # what is required and not set has been refused
         value = e.value(env)
-        inner = inner.with_value(s.slot, whole_numbers(value, e, env, f"'{s.name}' is a count") if s.kind.whole else value)
+        inner = inner.with_value(
+            s.slot, whole_numbers(value, e, env, f"'{s.name}' is a count") if s.kind.whole else value
+        )
     return inner
+
 
 def _rotation(angle: Floats) -> Floats:
     """Rotation matrices (n, 2, 2), exact at quarter turns."""

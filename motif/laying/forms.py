@@ -30,11 +30,20 @@ def stage_factor(form: things.Form, start: str, to: str, span: Span | None) -> f
     for stage in (start, to):
         part = None if form.clay is None else form.clay.remaining(stage)
         if form.clay is None:
-            fail("stage-unknown", f"From {start} to {to} the clay shrinks, and the form '{form.name}' names no clay.", span,
-                 "Write clay and its name in the form, and how it shrinks in the clay.")
+            fail(
+                "stage-unknown",
+                f"From {start} to {to} the clay shrinks, and the form '{form.name}' names no clay.",
+                span,
+                "Write clay and its name in the form, and how it shrinks in the clay.",
+            )
         if part is None:
-            fail("stage-unknown", f"The clay '{form.clay.name}' does not say how far it has shrunk by {stage}.", span,
-                 f"Add to the clay: shrinks … % by {stage}", ((form.clay.span, "the clay"),))
+            fail(
+                "stage-unknown",
+                f"The clay '{form.clay.name}' does not say how far it has shrunk by {stage}.",
+                span,
+                f"Add to the clay: shrinks … % by {stage}",
+                ((form.clay.span, "the clay"),),
+            )
         remaining.append(part)
     return remaining[1] / remaining[0]
 
@@ -48,20 +57,33 @@ def lay_form(form: things.Form, stage: str, span: Span | None) -> LaidForm:
         size = one_number(s.size, env)
         if size < 0:
             fail("bad-profile", "A pot cannot be less than 0 across.", s.size.span, "Give the measured size.")
-        stations.append(Station(one_number(s.at, env), size / 2 if s.measure == "across" else size / (2 * pi), s.corner))
+        stations.append(
+            Station(one_number(s.at, env), size / 2 if s.measure == "across" else size / (2 * pi), s.corner)
+        )
     try:
         wall = build_wall(stations, smooth=form.smooth, by_tape=form.by_tape)
     except ProfileError as e:
         places = [form.stations[i].span for i in e.stations]
         others = tuple((p, "and this") for p in places[:-1])
-        raise Problem(Message("bad-profile", e.reason, places[-1] if places else form.profile_span, e.advice, others)) from None
+        raise Problem(
+            Message("bad-profile", e.reason, places[-1] if places else form.profile_span, e.advice, others)
+        ) from None
     thickness = None if form.thickness is None else float(above_zero(form.thickness, env, "A wall's thickness"))
     tapes = wall.station_tapes
-    listed = tuple((float(t), float(wall.height(t)), float(wall.radius(t)), s.corner)
-                   for t, s in zip(tapes, stations, strict=True))
+    listed = tuple(
+        (float(t), float(wall.height(t)), float(wall.radius(t)), s.corner) for t, s in zip(tapes, stations, strict=True)
+    )
     landmarks = {"foot": 0.0, "belly": wall.belly, "neck": wall.neck, "rim": wall.length}
-    return LaidForm(form.name, form.description, stage, form.side, wall, thickness, listed,
-                    {k: float(v) for k, v in landmarks.items() if v is not None})
+    return LaidForm(
+        form.name,
+        form.description,
+        stage,
+        form.side,
+        wall,
+        thickness,
+        listed,
+        {k: float(v) for k, v in landmarks.items() if v is not None},
+    )
 
 
 def tape_at(place: things.WallPlace, form: LaidForm, env: Env) -> float:
@@ -74,8 +96,13 @@ def tape_at(place: things.WallPlace, form: LaidForm, env: Env) -> float:
         return _on_wall(amount, place, form)
     mark = form.landmarks.get(place.origin)
     if mark is None:
-        fail("off-the-form", f"The form '{form.name}' has no {place.origin}.", place.span,
-             "A neck is the narrowest level above the belly with wider wall on both sides. Give a height or a tape distance.")
+        fail(
+            "off-the-form",
+            f"The form '{form.name}' has no {place.origin}.",
+            place.span,
+            "A neck is the narrowest level above the belly with wider wall on both sides. "
+            "Give a height or a tape distance.",
+        )
     return _on_wall(mark + _sum(place, env), place, form) if place.terms else min(mark, wall.length)
 
 
@@ -88,8 +115,12 @@ def _on_wall(tape: float, place: things.WallPlace, form: LaidForm) -> float:
     if tape < -LENGTH_STEP or tape > length + LENGTH_STEP:
         side = "below the foot" if tape < 0 else "above the rim"
         beyond = -tape if tape < 0 else tape - length
-        fail("off-the-form", f"This lies {beyond:.1f} mm {side} of '{form.name}', whose wall is {length:.1f} mm of tape.",
-             place.span, f"Tape distances run from 0 at the foot to {length:.1f} mm at the rim.")
+        fail(
+            "off-the-form",
+            f"This lies {beyond:.1f} mm {side} of '{form.name}', whose wall is {length:.1f} mm of tape.",
+            place.span,
+            f"Tape distances run from 0 at the foot to {length:.1f} mm at the rim.",
+        )
     return min(max(tape, 0.0), length)
 
 
@@ -97,12 +128,20 @@ def _at_height(place: things.WallPlace, form: LaidForm, height: float) -> float:
     found = form.wall.crossings(height)
     if len(found) == 0:
         heights = form.wall.height(np.linspace(0, form.wall.length, 257))
-        fail("off-the-form", f"'{form.name}' has no wall at height {height:.1f} mm.", place.span,
-             f"Its wall lies between {heights.min():.1f} and {heights.max():.1f} mm above the table.")
+        fail(
+            "off-the-form",
+            f"'{form.name}' has no wall at height {height:.1f} mm.",
+            place.span,
+            f"Its wall lies between {heights.min():.1f} and {heights.max():.1f} mm above the table.",
+        )
     if len(found) > 1:
         listed = ", ".join(f"{t:.1f}" for t in found[:-1]) + f" and {found[-1]:.1f} mm"
-        fail("ambiguous-height", f"The wall of '{form.name}' passes height {height:.1f} mm {len(found)} times, at tape {listed}.",
-             place.span, f"Say which by tape: tape {found[0]:.1f} mm.")
+        fail(
+            "ambiguous-height",
+            f"The wall of '{form.name}' passes height {height:.1f} mm {len(found)} times, at tape {listed}.",
+            place.span,
+            f"Say which by tape: tape {found[0]:.1f} mm.",
+        )
     return float(found[0])
 
 
@@ -130,8 +169,13 @@ def lay_reserve(reserve: things.Reserve, form: LaidForm, env: Env) -> Patch:
         fail("out-of-range", f"The reserve “{reserve.name}” has no height.", reserve.span, "Give two different places.")
     wide = float(above_zero(reserve.wide, env, "A reserve's width"))
     facing = one_number(reserve.facing, env)
-    return Patch(LaidReserve(reserve.name, ends[0], ends[1], facing, wide,
-                             reserve_outline(form.wall, facing, wide, ends[0], ends[1])), form.wall, reserve.span)
+    return Patch(
+        LaidReserve(
+            reserve.name, ends[0], ends[1], facing, wide, reserve_outline(form.wall, facing, wide, ends[0], ends[1])
+        ),
+        form.wall,
+        reserve.span,
+    )
 
 
 def reserve_outline(wall: Wall, facing: float, wide: float, low: float, high: float) -> Floats:
@@ -149,8 +193,13 @@ def patch_outline(facing: float, tapes: Floats, half: Floats) -> Floats:
     half = np.minimum(half, pi)
     m = max(2, int(np.ceil(2 * half.max() / np.radians(2))) + 1)
     bottom, top = np.linspace(-half[0], half[0], m), np.linspace(half[-1], -half[-1], m)
-    outline = np.concatenate([
-        np.column_stack([bottom, np.full(m, tapes[0])]), np.column_stack([half, tapes])[1:],
-        np.column_stack([top, np.full(m, tapes[-1])])[1:], np.column_stack([-half, tapes])[::-1][1:-1]])
+    outline = np.concatenate(
+        [
+            np.column_stack([bottom, np.full(m, tapes[0])]),
+            np.column_stack([half, tapes])[1:],
+            np.column_stack([top, np.full(m, tapes[-1])])[1:],
+            np.column_stack([-half, tapes])[::-1][1:-1],
+        ]
+    )
     outline[:, 0] += facing
     return outline

@@ -53,12 +53,18 @@ class Frame:
 
     def then(self, cells: Floats, lengths: Floats, turn: Floats | float = 0.0) -> Frame:
         """The frame of a drawing that is first moved by ``cells`` and ``lengths`` ((n or 1), 2, 3)."""
-        return Frame(compose(self.cells, cells), compose(self.lengths, lengths),
-                     self.turn + self.lengths[:, 0, 0] * turn, self.box, self.centre)
+        return Frame(
+            compose(self.cells, cells),
+            compose(self.lengths, lengths),
+            self.turn + self.lengths[:, 0, 0] * turn,
+            self.box,
+            self.centre,
+        )
 
 
-def start_frame(a: Floats, b: Floats, scale: Floats | float, box: tuple[float, float] | None,
-                centre: tuple[float, float]) -> Frame:
+def start_frame(
+    a: Floats, b: Floats, scale: Floats | float, box: tuple[float, float] | None, centre: tuple[float, float]
+) -> Frame:
     """Frames with their origins at grid coordinates (a, b); ``scale`` is the grid width of one local column."""
     n = len(a)
     cells = np.zeros((n, 2, 3))
@@ -70,7 +76,9 @@ def start_frame(a: Floats, b: Floats, scale: Floats | float, box: tuple[float, f
 
 def _apply(m: Floats, p: Floats) -> Floats:
     x, y = p[:, 0], p[:, 1]
-    return np.stack([m[:, 0, 0] * x + m[:, 0, 1] * y + m[:, 0, 2], m[:, 1, 0] * x + m[:, 1, 1] * y + m[:, 1, 2]], axis=1)
+    return np.stack(
+        [m[:, 0, 0] * x + m[:, 0, 1] * y + m[:, 0, 2], m[:, 1, 0] * x + m[:, 1, 1] * y + m[:, 1, 2]], axis=1
+    )
 
 
 def compose(outer: Floats, inner: Floats) -> Floats:
@@ -134,13 +142,18 @@ class Surveyor:
         angle, tape = self._set_off(angle, tape, clay, turn, off_grid, frame, p.span)
         return np.stack([self.law.a_at(angle), self.law.levels.b_at(tape)], axis=1)
 
-    def _set_off(self, angle: Floats, tape: Floats, clay: Floats, turn: Floats, off_grid: bool, frame: Frame,
-                 span: Span) -> tuple[Floats, Floats]:
+    def _set_off(
+        self, angle: Floats, tape: Floats, clay: Floats, turn: Floats, off_grid: bool, frame: Frame, span: Span
+    ) -> tuple[Floats, Floats]:
         """First y up the wall by tape, then x along the ring so reached, then round by the angle."""
         if off_grid and np.any(turn):
             if np.any(np.abs(frame.lengths[:, 1, 0]) > 1e-9):
-                fail("wrong-kind", "An angle round the pot cannot be turned out of level.", span,
-                     "Give this point in cells or lengths.")
+                fail(
+                    "wrong-kind",
+                    "An angle round the pot cannot be turned out of level.",
+                    span,
+                    "Give this point in cells or lengths.",
+                )
             angle = angle + turn * frame.lengths[:, 0, 0]
         angle = angle + frame.turn
         moved = _apply(frame.lengths, clay)

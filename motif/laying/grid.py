@@ -162,14 +162,18 @@ def lay_grid(grid: rules.Grid, wall: Wall, start: float, to: float, start_angle:
         near = _above(c.values[0], env, "The width of a column")
         multiple = _multiple(c.multiple, env)
         tapes = levels.tapes[::-1] if to < start else levels.tapes
-        row_columns = tuple(nearest_count(2 * pi * wall.widest(min(p, q), max(p, q))[1], near, multiple)
-                            for p, q in zip(tapes[:-1].tolist(), tapes[1:].tolist(), strict=True))
+        row_columns = tuple(
+            nearest_count(2 * pi * wall.widest(min(p, q), max(p, q))[1], near, multiple)
+            for p, q in zip(tapes[:-1].tolist(), tapes[1:].tolist(), strict=True)
+        )
         columns = None
     turns = np.array([0.0, 1.0]) if columns is None else np.concatenate([[0.0], np.cumsum(ratio) / ratio.sum()])
     even = columns is None or bool(np.all(ratio == ratio[0]))
     if even and columns is not None:
         turns = np.arange(columns + 1) / columns
-    return GridLaw(columns, row_columns, rows, to < start, start_angle, turns, even, levels, left, proportion, bool(r.spaced))
+    return GridLaw(
+        columns, row_columns, rows, to < start, start_angle, turns, even, levels, left, proportion, bool(r.spaced)
+    )
 
 
 def _above(e: Expr, env: Env, what: str) -> float:
@@ -211,8 +215,12 @@ def _columns(c: rules.Columns, widest: float, env: Env) -> int:
         return nearest_count(2 * pi * widest, size, multiple)
     n = _checked_count(c.values[0], env, "columns")
     if n % multiple:
-        fail("does-not-close", f"{n} columns are not a multiple of {multiple}.", c.span,
-             f"Take {max(1, n // multiple) * multiple} or {(n // multiple + 1) * multiple} columns.")
+        fail(
+            "does-not-close",
+            f"{n} columns are not a multiple of {multiple}.",
+            c.span,
+            f"Take {max(1, n // multiple) * multiple} or {(n // multiple + 1) * multiple} columns.",
+        )
     return n
 
 
@@ -222,13 +230,18 @@ def _ratio(spaced: tuple[Expr, ...], count: int, word: str, span: Span, env: Env
         return np.ones(count)
     pattern = np.array([_above(e, env, "A part of 'spaced'") for e in spaced])
     if word == "columns" and count % len(pattern):
-        fail("does-not-close", f"{count} columns cannot repeat a spacing of {len(pattern)} parts.", span,
-             f"Take a multiple of {len(pattern)} columns.")
+        fail(
+            "does-not-close",
+            f"{count} columns cannot repeat a spacing of {len(pattern)} parts.",
+            span,
+            f"Take a multiple of {len(pattern)} columns.",
+        )
     return np.resize(pattern, count)
 
 
-def _rows(grid: rules.Grid, wall: Wall, start: float, to: float, columns: int | None, ratio: Floats,
-          env: Env) -> tuple[int, Levels, float | None]:
+def _rows(
+    grid: rules.Grid, wall: Wall, start: float, to: float, columns: int | None, ratio: Floats, env: Env
+) -> tuple[int, Levels, float | None]:
     r = grid.rows
     low, high = min(start, to), max(start, to)
     downward = to < start
@@ -241,16 +254,25 @@ def _rows(grid: rules.Grid, wall: Wall, start: float, to: float, columns: int | 
     if r.by_height:
         law = "height"
         if not wall.height_is_monotone(low, high):
-            fail("height-turns-back", "In this band the wall turns back in height, so that no level belongs to one ring alone.",
-                 r.span, "Step the rows by tape, or let the band end where the wall turns.")
+            fail(
+                "height-turns-back",
+                "In this band the wall turns back in height, so that no level belongs to one ring alone.",
+                r.span,
+                "Step the rows by tape, or let the band end where the wall turns.",
+            )
         ends = wall.height(ends)
     total = float(abs(ends[1] - ends[0]))
     if r.law == "every":
         size = _above(r.values[0], env, "The step of the rows")
         rows = int(np.floor((total + _STEP_SLACK) / size / multiple + 1e-12)) * multiple
         if rows < 1:
-            fail("no-rows", f"The band is {total:.1f} mm and does not hold {'one row' if multiple == 1 else f'{multiple} rows'} "
-                 f"of {size:.1f} mm.", r.span, "Make the band taller or the step smaller.")
+            fail(
+                "no-rows",
+                f"The band is {total:.1f} mm and does not hold {'one row' if multiple == 1 else f'{multiple} rows'} "
+                f"of {size:.1f} mm.",
+                r.span,
+                "Make the band taller or the step smaller.",
+            )
         reached = min(rows * size, total)
         steps = np.arange(rows + 1) * size
         steps[-1] = reached
@@ -260,8 +282,12 @@ def _rows(grid: rules.Grid, wall: Wall, start: float, to: float, columns: int | 
         else:
             rows = _checked_count(r.values[0], env, "rows")
             if rows % multiple:
-                fail("does-not-close", f"{rows} rows are not a multiple of {multiple}.", r.span,
-                     f"Take {max(1, rows // multiple) * multiple} or {(rows // multiple + 1) * multiple} rows.")
+                fail(
+                    "does-not-close",
+                    f"{rows} rows are not a multiple of {multiple}.",
+                    r.span,
+                    f"Take {max(1, rows // multiple) * multiple} or {(rows // multiple + 1) * multiple} rows.",
+                )
         share = _ratio(r.spaced, rows, "rows", r.span, env)
         steps = np.concatenate([[0.0], np.cumsum(share)]) / share.sum() * total
     if rows > _MOST_LINES:
@@ -289,15 +315,20 @@ def _levels(wall: Wall, law: str, marks: Floats, low: float, high: float) -> Lev
     return Levels(wall, law, marks, tapes)
 
 
-def _proportional_rows(r: rules.Rows, wall: Wall, low: float, high: float, columns: int | None, ratio: Floats,
-                       multiple: int, env: Env) -> tuple[int, Floats]:
+def _proportional_rows(
+    r: rules.Rows, wall: Wall, low: float, high: float, columns: int | None, ratio: Floats, multiple: int, env: Env
+) -> tuple[int, Floats]:
     """Equal steps of σ = ∫ ds/r, the number whose width : height comes nearest; of equals the larger."""
     if columns is None:
         fail("wrong-kind", "Rows by proportion need a number of columns that is the same in every row.", r.span)
     ends = wall.sigma(np.array([low, high]))
     if not np.all(np.isfinite(ends)):
-        fail("no-rows", "Rows that keep their proportion never reach the middle of a closed end, where the radius is 0.",
-             r.span, "Let the band end a little before it.")
+        fail(
+            "no-rows",
+            "Rows that keep their proportion never reach the middle of a closed end, where the radius is 0.",
+            r.span,
+            "Let the band end a little before it.",
+        )
     wanted = _above(r.values[0], env, "A proportion") / _above(r.values[1], env, "A proportion")
     span = float(ends[1] - ends[0])
     each = 2 * pi * float(ratio.max() / ratio.sum()) / span  # width : height with one row

@@ -22,8 +22,15 @@ from motif.model.values import Env, ToolSizes
 LIMIT = 200_000
 
 
-def lay_piece(piece: things.Piece, messages: Messages, *, limit: int = LIMIT, title: str | None = None,
-              by: str | None = None, licence: str | None = None) -> LaidPiece | None:
+def lay_piece(
+    piece: things.Piece,
+    messages: Messages,
+    *,
+    limit: int = LIMIT,
+    title: str | None = None,
+    by: str | None = None,
+    licence: str | None = None,
+) -> LaidPiece | None:
     """Lay a piece. Problems go to the messages; None when there is an error among them."""
     found = Messages()
     try:
@@ -37,8 +44,9 @@ def lay_piece(piece: things.Piece, messages: Messages, *, limit: int = LIMIT, ti
     return laid
 
 
-def _lay(piece: things.Piece, messages: Messages, limit: int, title: str | None, by: str | None,
-         licence: str | None) -> LaidPiece:
+def _lay(
+    piece: things.Piece, messages: Messages, limit: int, title: str | None, by: str | None, licence: str | None
+) -> LaidPiece:
     form = piece.form
     stage, stage_at = piece.decorated or (form.stage, form.stage_span)
     meant, meant_at = piece.dimensions or (form.stage, form.stage_span)
@@ -46,13 +54,20 @@ def _lay(piece: things.Piece, messages: Messages, limit: int, title: str | None,
     scale = stage_factor(form, meant, stage, meant_at)
     env = Env(scale)
     form_env = Env(stage_factor(form, form.stage, stage, stage_at))
-    patches = tuple([lay_reserve(r, laid_form, form_env) for r in form.reserves]
-                    + [lay_reserve(r, laid_form, env) for r in piece.reserves])
+    patches = tuple(
+        [lay_reserve(r, laid_form, form_env) for r in form.reserves]
+        + [lay_reserve(r, laid_form, env) for r in piece.reserves]
+    )
     names: dict[str, things.Reserve] = {}
     for r in (*form.reserves, *piece.reserves):
         if r.name in names:
-            fail("defined-twice", f"There are two reserves called “{r.name}”.", r.span, "Give one of the two another name.",
-                 ((names[r.name].span, "first here"),))
+            fail(
+                "defined-twice",
+                f"There are two reserves called “{r.name}”.",
+                r.span,
+                "Give one of the two another name.",
+                ((names[r.name].span, "first here"),),
+            )
         names[r.name] = r
     site = Site(laid_form, patches, env, limit, messages)
     bands: list[LaidBand] = []
@@ -71,7 +86,10 @@ def _lay(piece: things.Piece, messages: Messages, limit: int, title: str | None,
                 work = _work(item.technique, item.how, env, item)
                 rings.append(RingLine(work, tape, float(wall.height(tape)), float(wall.radius(tape))))
                 region = Region(wall, 0.0, wall.length, (), patches)
-                paths.extend(made_path(work, run, 0.0, (-1, -1, -1, -1), False) for run in loop_runs(wall, np.array([[0.0, tape], [2 * np.pi, tape]]), region))
+                paths.extend(
+                    made_path(work, run, 0.0, (-1, -1, -1, -1), False)
+                    for run in loop_runs(wall, np.array([[0.0, tape], [2 * np.pi, tape]]), region)
+                )
             else:
                 work = _work(item.technique, item.how, env, item)
                 paths.extend(lay_edge(item, work, laid_form, patches, env))
@@ -80,17 +98,32 @@ def _lay(piece: things.Piece, messages: Messages, limit: int, title: str | None,
     checks.check_depths([p.work for p in paths], laid_form, messages)
     checks.check_pitches(paths, messages)
     return LaidPiece(
-        piece.name, piece.description, title, by, licence, laid_form, stage, meant, scale,
-        None if form.clay is None else form.clay.name, tuple(bands), tuple(rings), tuple(paths),
-        tuple(p.laid for p in patches), (*form.notes, *piece.notes))
+        piece.name,
+        piece.description,
+        title,
+        by,
+        licence,
+        laid_form,
+        stage,
+        meant,
+        scale,
+        None if form.clay is None else form.clay.name,
+        tuple(bands),
+        tuple(rings),
+        tuple(paths),
+        tuple(p.laid for p in patches),
+        (*form.notes, *piece.notes),
+    )
 
 
 def _work(technique: str, how: How, env: Env, item: things.RingWork | things.EdgeWork) -> Work:
     """How a line of the piece itself is made; a tool gives what the line leaves out."""
     tool = None if how.tool is None else how.tool.value(env)
     assert tool is None or isinstance(tool, ToolSizes)
-    sizes = [float(np.asarray(above_zero(e, env, f"'{word}'"))) if e is not None else given
-             for word, e, given in how.measures(tool)]
+    sizes = [
+        float(np.asarray(above_zero(e, env, f"'{word}'"))) if e is not None else given
+        for word, e, given in how.measures(tool)
+    ]
     if technique == "roulette" and sizes[2] is None:
         fail("no-value", "This roulette has neither a pitch nor a tool that has one.", item.span, "Write pitch 3 mm.")
     colour = None if how.colour is None else str(how.colour.value(env))

@@ -29,8 +29,16 @@ def lay_points(collection: Collection, wall: Wall, region: Region, skipped: Skip
     if region.patches and len(spots):
         inside = region.in_reserve(spots.angle, spots.tape)
         lost = once_only_spots(spots.at(inside), wall)
-        _skip(lost, np.ones(len(lost), dtype=np.bool_), collection, skipped, messages, "in-reserve", "in a patch kept free",
-              "Nothing to mend if the patch is meant; else move the patch or the pattern.")
+        _skip(
+            lost,
+            np.ones(len(lost), dtype=np.bool_),
+            collection,
+            skipped,
+            messages,
+            "in-reserve",
+            "in a patch kept free",
+            "Nothing to mend if the patch is meant; else move the patch or the pattern.",
+        )
         spots = spots.at(~inside)
     spots = once_only_spots(spots, wall)
     works = tuple(collection.works)
@@ -42,14 +50,31 @@ def lay_points(collection: Collection, wall: Wall, region: Region, skipped: Skip
         for footprint, chosen in ((True, here[stamped]), (False, here[~stamped])):
             if len(chosen) and (footprint or not np.all(np.isnan(spots.across[chosen]))):
                 tool = works[k].tool if footprint else None
-                shape[chosen], area[chosen] = book.of(tool, spots.across[chosen], spots.tape[chosen], spots.lean[chosen])
+                shape[chosen], area[chosen] = book.of(
+                    tool, spots.across[chosen], spots.tape[chosen], spots.lean[chosen]
+                )
                 if not footprint:
                     area[chosen] = 0.0
     angle = np.mod(spots.angle, 2 * np.pi)
     angle = np.where(2 * np.pi - angle < 1e-12, 0.0, angle)
-    return Points(works, spots.work, spots.is_footprint, spots.column, spots.row, spots.vertical, spots.ring, angle,
-                  np.clip(spots.tape, 0.0, wall.length), wall.height(spots.tape), wall.radius(spots.tape), spots.across,
-                  spots.lean, area, shape, tuple(book.shapes))
+    return Points(
+        works,
+        spots.work,
+        spots.is_footprint,
+        spots.column,
+        spots.row,
+        spots.vertical,
+        spots.ring,
+        angle,
+        np.clip(spots.tape, 0.0, wall.length),
+        wall.height(spots.tape),
+        wall.radius(spots.tape),
+        spots.across,
+        spots.lean,
+        area,
+        shape,
+        tuple(book.shapes),
+    )
 
 
 def _in_band(spots: Spots, collection: Collection, region: Region, skipped: SkipCount, messages: Messages) -> Spots:
@@ -63,19 +88,42 @@ def _in_band(spots: Spots, collection: Collection, region: Region, skipped: Skip
         lost = ~spots.image & np.array([h not in made for h in spots.home.tolist()])
     else:
         lost = ~inside
-    _skip(spots, lost, collection, skipped, messages, "past-the-band", "outside the band",
-          "Move the point inward, make the band taller, or leave the place out with 'where'.")
+    _skip(
+        spots,
+        lost,
+        collection,
+        skipped,
+        messages,
+        "past-the-band",
+        "outside the band",
+        "Move the point inward, make the band taller, or leave the place out with 'where'.",
+    )
     return spots if inside.all() else spots.at(inside)
 
 
-def _skip(spots: Spots, which: np.ndarray[tuple[int], np.dtype[np.bool_]], collection: Collection, skipped: SkipCount,
-          messages: Messages, code: str, where: str, advice: str) -> None:
+def _skip(
+    spots: Spots,
+    which: np.ndarray[tuple[int], np.dtype[np.bool_]],
+    collection: Collection,
+    skipped: SkipCount,
+    messages: Messages,
+    code: str,
+    where: str,
+    advice: str,
+) -> None:
     """Count marks that are not made, and say so once for each line of the text."""
     for k, count in zip(*np.unique(spots.work[which], return_counts=True), strict=True):
         work = collection.works[int(k)]
         skipped[work.key] += int(count)
         first = int(np.flatnonzero(which & (spots.work == k))[0])
-        place = ", ".join(f"{name} {getattr(spots, name)[first]}" for name in ("column", "row", "vertical", "ring")
-                          if getattr(spots, name)[first] >= 0)
+        place = ", ".join(
+            f"{name} {getattr(spots, name)[first]}"
+            for name in ("column", "row", "vertical", "ring")
+            if getattr(spots, name)[first] >= 0
+        )
         many = f"{count} marks are" if count > 1 else "1 mark is"
-        messages.add(Message(code, f"{many} left out: the point lies {where} (first at {place or 'the band'}).", work.span, advice))
+        messages.add(
+            Message(
+                code, f"{many} left out: the point lies {where} (first at {place or 'the band'}).", work.span, advice
+            )
+        )

@@ -70,8 +70,12 @@ class Obstacles:
         queries, found = [], []
         for turn in (-2 * np.pi, 0.0, 2 * np.pi):
             meets = np.flatnonzero((here + turn + across >= 0) & (here + turn - across <= 2 * np.pi))
-            boxes = self._shapely.box(here[meets] + turn - across[meets], tape[meets] - reach[meets],
-                                      here[meets] + turn + across[meets], tape[meets] + reach[meets])
+            boxes = self._shapely.box(
+                here[meets] + turn - across[meets],
+                tape[meets] - reach[meets],
+                here[meets] + turn + across[meets],
+                tape[meets] + reach[meets],
+            )
             q, p = self._tree.query(boxes)
             queries.append(meets[q])
             found.append(p)
@@ -109,8 +113,10 @@ class Obstacles:
     def _distance(self, angle: Floats, tape: Floats, sample: Ints) -> Floats:
         """Distance to the curve near a sample: the least of the parabola through the squares of the distances
         to the sample and its neighbours, where it has its least between them."""
-        d = [near_distance(self._wall, angle, tape, *self._points[k].T) ** 2
-             for k in (self._before[sample], sample, self._after[sample])]
+        d = [
+            near_distance(self._wall, angle, tape, *self._points[k].T) ** 2
+            for k in (self._before[sample], sample, self._after[sample])
+        ]
         bend = d[0] - 2 * d[1] + d[2]
         lean = (d[2] - d[0]) / 2
         whole = (self._before[sample] != sample) & (self._after[sample] != sample) & (bend > 0)

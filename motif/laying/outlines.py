@@ -28,8 +28,10 @@ def middle_of(points: Floats) -> tuple[float, float]:
     if abs(area) < 1e-12:
         angle, tape = points[:-1].mean(axis=0)
         return float(angle), float(tape)
-    return (float(points[0, 0] + ((x[:-1] + x[1:]) * cross).sum() / (3 * area)),
-            float(points[0, 1] + ((y[:-1] + y[1:]) * cross).sum() / (3 * area)))
+    return (
+        float(points[0, 0] + ((x[:-1] + x[1:]) * cross).sum() / (3 * area)),
+        float(points[0, 1] + ((y[:-1] + y[1:]) * cross).sum() / (3 * area)),
+    )
 
 
 def fine_polygons(lines: Lines, chosen: Ints, tracer: Tracer) -> list[Floats]:
@@ -42,10 +44,11 @@ def fine_polygons(lines: Lines, chosen: Ints, tracer: Tracer) -> list[Floats]:
     return [run.points for run in runs(some, strokes, pieces, tracer)]
 
 
-def cut_outline(points: Floats, region: Region, patches: bool = True, trim: Trim | None = None,
-                entry: int = 0) -> list[tuple[Floats, tuple[Floats, ...], float]]:
-    """What is left of a closed polygon (k, 2) in the region, and by ``trim`` as its ``entry``: outer rings with their holes, each closed on its
-    first point, and their areas on the wall, mm².
+def cut_outline(
+    points: Floats, region: Region, patches: bool = True, trim: Trim | None = None, entry: int = 0
+) -> list[tuple[Floats, tuple[Floats, ...], float]]:
+    """What is left of a closed polygon (k, 2) in the region, and by ``trim`` as its ``entry``: outer
+    rings with their holes, each closed on its first point, and their areas on the wall, mm².
 
     shapely works in (angle × a radius, tape), where the band's edges and panels are straight and a
     reserve's sides are its own polygon's."""
@@ -58,7 +61,11 @@ def cut_outline(points: Floats, region: Region, patches: bool = True, trim: Trim
     west, east = points[:, 0].min(), points[:, 0].max()
     spans = [(west - 1.0, east + 1.0)]
     if region.panels:
-        spans = [(low + turn, high + turn) for low, high in region.panels for turn in turns_between(np.array([low, high]), west, east)]
+        spans = [
+            (low + turn, high + turn)
+            for low, high in region.panels
+            for turn in turns_between(np.array([low, high]), west, east)
+        ]
     allowed = shapely.union_all([box(low * scale, region.low, high * scale, region.high) for low, high in spans])
     left = drawn.intersection(allowed)
     for patch in region.patches if patches else ():
@@ -71,8 +78,8 @@ def cut_outline(points: Floats, region: Region, patches: bool = True, trim: Trim
     for part in getattr(left, "geoms", [left]):
         if not isinstance(part, Polygon) or part.area < _SLIVER:
             continue
-        part = shapely.geometry.polygon.orient(part)
-        rings = [np.asarray(ring.coords) / [scale, 1.0] for ring in (part.exterior, *part.interiors)]
+        turned = shapely.geometry.polygon.orient(part)
+        rings = [np.asarray(ring.coords) / [scale, 1.0] for ring in (turned.exterior, *turned.interiors)]
         found.append((rings[0], tuple(rings[1:]), abs(sum(swept_by(wall, ring) for ring in rings))))
     return found
 

@@ -51,11 +51,15 @@ def trails(lines: Lines, strokes: Strokes, tracer: Tracer) -> list[Trail]:
     low_bearing, high_bearing = tracer.direction(s, t0, 1)[0], tracer.direction(s, t1, -1)[0]
     swap = back[:, None]
     half = np.where(back, np.pi, 0.0)[:, None]
-    ends = [np.where(swap, np.stack([b, a], axis=1), np.stack([a, b], axis=1))
-            for a, b in ((low[0], high[0]), (low[1], high[1]), (low_bearing, high_bearing))]
+    ends = [
+        np.where(swap, np.stack([b, a], axis=1), np.stack([a, b], axis=1))
+        for a, b in ((low[0], high[0]), (low[1], high[1]), (low_bearing, high_bearing))
+    ]
     bounds = np.searchsorted(stroke, np.arange(len(strokes) + 1))
-    return [Trail(ends[0][i:j], ends[1][i:j], ends[2][i:j] + half[i:j], bool(strokes.closed[k]))
-            for k, (i, j) in enumerate(zip(bounds[:-1].tolist(), bounds[1:].tolist(), strict=True))]
+    return [
+        Trail(ends[0][i:j], ends[1][i:j], ends[2][i:j] + half[i:j], bool(strokes.closed[k]))
+        for k, (i, j) in enumerate(zip(bounds[:-1].tolist(), bounds[1:].tolist(), strict=True))
+    ]
 
 
 def shape_of(trail: Trail) -> Shape:
@@ -92,8 +96,13 @@ def parallels(trail_list: list[Trail], by: Floats, wall: Wall, region: Region) -
     each = np.repeat(by, sizes)[:, None]
     angle = np.concatenate([_running(t.angle) for t in trail_list])
     side = np.sign(each) * np.pi / 2
-    off_angle, off_tape, ahead = travel(wall, angle, np.concatenate([t.tape for t in trail_list]),
-                                        np.concatenate([t.bearing for t in trail_list]) + side, np.abs(each))
+    off_angle, off_tape, ahead = travel(
+        wall,
+        angle,
+        np.concatenate([t.tape for t in trail_list]),
+        np.concatenate([t.bearing for t in trail_list]) + side,
+        np.abs(each),
+    )
     off = np.stack([off_angle, off_tape, ahead - side], axis=2)  # (stretches, 2 ends, 3)
     cubes = hermite(wall, off[:, :, 0], off[:, :, 1], off[:, :, 2])
     for k, trail in enumerate(trail_list):
@@ -103,12 +112,15 @@ def parallels(trail_list: list[Trail], by: Floats, wall: Wall, region: Region) -
             owner.append(k)
     if not made:
         return Chains(Segments.joined([]), np.zeros(0, dtype=np.int64)), np.zeros(0, dtype=np.int64)
-    return (Chains(cubics(np.concatenate(made), on_wall=True), np.array([len(c) for c in made])),
-            np.array(owner, dtype=np.int64))
+    return (
+        Chains(cubics(np.concatenate(made), on_wall=True), np.array([len(c) for c in made])),
+        np.array(owner, dtype=np.int64),
+    )
 
 
-def _parallel(trail: Trail, off: Floats, cubes: Floats, by: float, wall: Wall, region: Region, source: Obstacles,
-              number: int) -> list[Floats]:
+def _parallel(
+    trail: Trail, off: Floats, cubes: Floats, by: float, wall: Wall, region: Region, source: Obstacles, number: int
+) -> list[Floats]:
     """Chains of cubics (m, 4, 2) of one stroke's parallel; ``off`` (k, 2, 3) are the ends of its stretches moved,
     angle, tape and bearing, ``cubes`` (k, 4, 2) what joins them."""
     side, far = np.sign(by) * np.pi / 2, abs(by)
@@ -120,10 +132,17 @@ def _parallel(trail: Trail, off: Floats, cubes: Floats, by: float, wall: Wall, r
     pieces: list[Floats] = []
     begin = 0
     for i in np.flatnonzero(corner).tolist():
-        pieces.append(cubes[begin: i + 1])
+        pieces.append(cubes[begin : i + 1])
         begin = i + 1
-        joint = _joint(wall, float(trail.angle[i, 1]), float(trail.tape[i, 1]), float(trail.bearing[i, 1]),
-                       float(turn[i]), side, far)
+        joint = _joint(
+            wall,
+            float(trail.angle[i, 1]),
+            float(trail.tape[i, 1]),
+            float(trail.bearing[i, 1]),
+            float(turn[i]),
+            side,
+            far,
+        )
         leave, enter = off[i, 1, :2], off[(i + 1) % n, 0, :2].copy()
         enter[0] += 2 * np.pi * np.round((leave[0] - enter[0]) / (2 * np.pi))
         if len(joint):
@@ -161,8 +180,7 @@ def _straight(corners: Floats) -> Floats:
     return np.stack([p[moves], step[moves], zero, zero], axis=1)
 
 
-def _run_on(chain: Floats, trail: Trail, wall: Wall, region: Region, far: float, at_start: bool,
-            off: Floats) -> Floats:
+def _run_on(chain: Floats, trail: Trail, wall: Wall, region: Region, far: float, at_start: bool, off: Floats) -> Floats:
     """A chain carried on over the edge on which its stroke ends, if its own end lies short of it."""
     i, j = (0, 0) if at_start else (-1, 1)
     if not region.ends_on_edge(float(trail.angle[i, j]), float(trail.tape[i, j])):
@@ -197,7 +215,7 @@ def _without_loops(chain: Floats, closed: bool, wall: Wall, far: float, source: 
     kept = []
     for part in getattr(noded, "geoms", [noded]):
         points = np.asarray(part.coords) / [scale, 1.0]
-        middle = points[len(points) // 2 - 1: len(points) // 2 + 1].mean(axis=0)
+        middle = points[len(points) // 2 - 1 : len(points) // 2 + 1].mean(axis=0)
         near = source.clearance(middle[:1], middle[1:], np.array([far]), np.array([number]))
         if near[0] > -_LOOP * 2:
             kept.append(shapely.LineString(points * [scale, 1.0]))

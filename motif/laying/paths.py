@@ -22,8 +22,9 @@ from motif.model.techniques import TECHNIQUES
 Bools = NDArray[np.bool_]
 
 
-def lay_paths(collection: Collection, tracer: Tracer, region: Region, skipped: SkipCount,
-              messages: Messages) -> tuple[LaidPath, ...]:
+def lay_paths(
+    collection: Collection, tracer: Tracer, region: Region, skipped: SkipCount, messages: Messages
+) -> tuple[LaidPath, ...]:
     """Strokes and outlines that are made, in the order in which they are first drawn."""
     lines = once_only_lines(lines_of(collection), tracer)
     if not len(lines):
@@ -31,7 +32,9 @@ def lay_paths(collection: Collection, tracer: Tracer, region: Region, skipped: S
     strokes = join(lines, tracer)
     pieces = cut_up(lines, tracer, region)
     found: list[tuple[int, LaidPath]] = []
-    cut = lines.over_area & (_touched(lines, pieces) | (lines.trim >= 0) | _over_reserves(lines, pieces, tracer, region))
+    cut = lines.over_area & (
+        _touched(lines, pieces) | (lines.trim >= 0) | _over_reserves(lines, pieces, tracer, region)
+    )
     for run in runs(lines, strokes, pieces, tracer):
         leader = int(strokes.leader[run.stroke])
         if cut[leader]:
@@ -42,8 +45,10 @@ def lay_paths(collection: Collection, tracer: Tracer, region: Region, skipped: S
     for leader, polygon in zip(leaders.tolist(), fine_polygons(lines, leaders, tracer), strict=True):
         pieces_of = slice(pieces.first[lines.first[leader]], pieces.first[lines.first[leader + 1]])
         whole = abs(float(pieces.swept[pieces_of].sum()))
-        found.extend((leader, path)
-                     for path in _parts_of_outline(lines, leader, polygon, whole, collection, tracer, region, skipped))
+        found.extend(
+            (leader, path)
+            for path in _parts_of_outline(lines, leader, polygon, whole, collection, tracer, region, skipped)
+        )
     _say_what_reserves_cut(lines, pieces, collection, tracer, region, messages)
     found.sort(key=lambda f: f[0])
     return tuple(path for _, path in found)
@@ -85,8 +90,16 @@ def _over_reserves(lines: Lines, pieces: Pieces, tracer: Tracer, region: Region)
     return over
 
 
-def _parts_of_outline(lines: Lines, line: int, polygon: Floats, whole: float, collection: Collection, tracer: Tracer, region: Region,
-                      skipped: SkipCount) -> list[LaidPath]:
+def _parts_of_outline(
+    lines: Lines,
+    line: int,
+    polygon: Floats,
+    whole: float,
+    collection: Collection,
+    tracer: Tracer,
+    region: Region,
+    skipped: SkipCount,
+) -> list[LaidPath]:
     """What is left of an outline worked over its area, ``whole`` mm² before it is cut: its polygon's areas are
     made up by the little that the polygon falls short. An attached one is whole or, with its middle in a reserve,
     not made at all."""
@@ -101,12 +114,15 @@ def _parts_of_outline(lines: Lines, line: int, polygon: Floats, whole: float, co
     trim = lines.trims[int(lines.trim[line])] if lines.trim[line] >= 0 else None
     polygons = abs(swept_by(tracer.wall, polygon))
     share = whole / polygons if polygons > 0 else 1.0
-    return [LaidPath(work, True, True, length_of(tracer.wall, outer), area * share, 0, None, *numbers, outer, holes)
-            for outer, holes, area in cut_outline(polygon, region, not attached, trim, int(lines.entry[line]))]
+    return [
+        LaidPath(work, True, True, length_of(tracer.wall, outer), area * share, 0, None, *numbers, outer, holes)
+        for outer, holes, area in cut_outline(polygon, region, not attached, trim, int(lines.entry[line]))
+    ]
 
 
-def _say_what_reserves_cut(lines: Lines, pieces: Pieces, collection: Collection, tracer: Tracer, region: Region,
-                           messages: Messages) -> None:
+def _say_what_reserves_cut(
+    lines: Lines, pieces: Pieces, collection: Collection, tracer: Tracer, region: Region, messages: Messages
+) -> None:
     if not region.patches:
         return
     angle, tape = tracer.on_wall(lines.segments.at(pieces.segment), (pieces.t0 + pieces.t1) / 2)
@@ -115,5 +131,11 @@ def _say_what_reserves_cut(lines: Lines, pieces: Pieces, collection: Collection,
     for work, count in sorted(Counter(lines.work[np.unique(line)].tolist()).items()):
         w = collection.works[work]
         what = "1 line is" if count == 1 else f"{count} lines are"
-        messages.add(Message("in-reserve", f"{what} cut by a patch kept free.", w.span,
-                             "Nothing to mend if the patch is meant; else move the patch or the pattern."))
+        messages.add(
+            Message(
+                "in-reserve",
+                f"{what} cut by a patch kept free.",
+                w.span,
+                "Nothing to mend if the patch is meant; else move the patch or the pattern.",
+            )
+        )

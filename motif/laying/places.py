@@ -84,8 +84,12 @@ def shifting(grid: rules.Grid, law: GridLaw, env: Env) -> Shifting | None:
     if grid.shift.each == "column" and law.columns is not None:
         total = law.columns * by
         if abs(total - round(total)) > _EPS * max(1, abs(total)):
-            fail("does-not-close", f"{law.columns} columns each moved {by:g} of a row come back {total:g} rows up, which is not whole.",
-                 grid.shift.span, "Change the columns or the shift until columns × shift is whole.")
+            fail(
+                "does-not-close",
+                f"{law.columns} columns each moved {by:g} of a row come back {total:g} rows up, which is not whole.",
+                grid.shift.span,
+                "Change the columns or the shift until columns × shift is whole.",
+            )
     return Shifting(by, grid.shift.each)
 
 
@@ -117,8 +121,12 @@ def places_of(rule: rules.Rule, law: GridLaw, shift: Shifting | None, panels: tu
 
 def _refuse_many(count: int, rule: rules.Rule) -> None:
     if count > MOST_PLACES:
-        fail("too-many-marks", f"This applies to {count:,} places, more than can be looked at.".replace(",", " "), rule.span,
-             "Use fewer columns or rows, or larger groups.")
+        fail(
+            "too-many-marks",
+            f"This applies to {count:,} places, more than can be looked at.".replace(",", " "),
+            rule.span,
+            "Use fewer columns or rows, or larger groups.",
+        )
 
 
 def _scope(law: GridLaw, columns: dict[str, object]) -> PlaceTable:
@@ -131,13 +139,27 @@ def _scope(law: GridLaw, columns: dict[str, object]) -> PlaceTable:
     return PlaceTable(table)  # type: ignore[arg-type]
 
 
-def _places(frame: Frame, table: PlaceTable, n: int, column: Ints | None = None, row: Ints | None = None,
-            vertical: Ints | None = None, ring: Ints | None = None, home: Ints | None = None,
-            image: NDArray[np.bool_] | None = None, warnings: tuple[Message, ...] = ()) -> Places:
+def _places(
+    frame: Frame,
+    table: PlaceTable,
+    n: int,
+    column: Ints | None = None,
+    row: Ints | None = None,
+    vertical: Ints | None = None,
+    ring: Ints | None = None,
+    home: Ints | None = None,
+    image: NDArray[np.bool_] | None = None,
+    warnings: tuple[Message, ...] = (),
+) -> Places:
     none = np.full(n, -1, dtype=np.int64)
-    numbers = Numbers(none if column is None else column, none if row is None else row,
-                      none if vertical is None else vertical, none if ring is None else ring, np.arange(n) if home is None else home,
-                      np.zeros(n, dtype=np.bool_) if image is None else image)
+    numbers = Numbers(
+        none if column is None else column,
+        none if row is None else row,
+        none if vertical is None else vertical,
+        none if ring is None else ring,
+        np.arange(n) if home is None else home,
+        np.zeros(n, dtype=np.bool_) if image is None else image,
+    )
     return Places(frame, table, numbers, warnings)
 
 
@@ -156,12 +178,18 @@ def _in_panels(a: Floats, wide: Floats | float, units: int, panels: tuple[Panel,
     return inside
 
 
-def _cells(rule: rules.Rule, law: GridLaw, shift: Shifting | None, panels: tuple[Panel, ...], across: int, up: int) -> Places:
+def _cells(
+    rule: rules.Rule, law: GridLaw, shift: Shifting | None, panels: tuple[Panel, ...], across: int, up: int
+) -> Places:
     warnings: list[Message] = []
     if law.row_columns is not None:
         if up > 1:
-            fail("does-not-close", "Groups of several rows need the same columns in every row.", rule.span,
-                 "Leave out 'each row', or use groups one row high.")
+            fail(
+                "does-not-close",
+                "Groups of several rows need the same columns in every row.",
+                rule.span,
+                "Leave out 'each row', or use groups one row high.",
+            )
         bad = [n for n in law.row_columns if n % across]
         counts = np.array(law.row_columns)
     else:
@@ -169,15 +197,29 @@ def _cells(rule: rules.Rule, law: GridLaw, shift: Shifting | None, panels: tuple
         bad = [law.columns] if law.columns % across else []
         counts = np.full(law.rows // up, law.columns)
     if bad:
-        fail("does-not-close", f"Groups of {across} columns do not divide {bad[0]} columns.", rule.span,
-             f"Take a number of columns that is a multiple of {across}.")
+        fail(
+            "does-not-close",
+            f"Groups of {across} columns do not divide {bad[0]} columns.",
+            rule.span,
+            f"Take a number of columns that is a multiple of {across}.",
+        )
     left = law.rows % up
     if left:
         if shift is not None and shift.each == "column":
-            fail("does-not-close", f"Groups of {up} rows, moved column by column, do not close in {law.rows} rows.", rule.span,
-                 f"Take a number of rows that is a multiple of {up}.")
-        warnings.append(Message("rows-left-over", f"Groups of {up} rows leave {left} of {law.rows} rows plain.", rule.span,
-                                f"Take a number of rows that is a multiple of {up}."))
+            fail(
+                "does-not-close",
+                f"Groups of {up} rows, moved column by column, do not close in {law.rows} rows.",
+                rule.span,
+                f"Take a number of rows that is a multiple of {up}.",
+            )
+        warnings.append(
+            Message(
+                "rows-left-over",
+                f"Groups of {up} rows leave {left} of {law.rows} rows plain.",
+                rule.span,
+                f"Take a number of rows that is a multiple of {up}.",
+            )
+        )
     _refuse_many(int((counts // across).sum()), rule)
     groups = len(counts)
     per_row = counts // across
@@ -193,8 +235,12 @@ def _cells(rule: rules.Rule, law: GridLaw, shift: Shifting | None, panels: tuple
         a = j + shift.of(line * up, across)
     elif shift is not None:
         if law.columns is not None and (rest := np.mod(law.columns * shift.by, up)) > _EPS and up - rest > _EPS:
-            fail("does-not-close", f"Groups of {up} rows come back {rest:g} rows out of step after {law.columns} columns.", rule.span,
-                 "Change the columns or the shift until columns × shift is a multiple of the group's rows.")
+            fail(
+                "does-not-close",
+                f"Groups of {up} rows come back {rest:g} rows out of step after {law.columns} columns.",
+                rule.span,
+                "Change the columns or the shift until columns × shift is a multiple of the group's rows.",
+            )
         b = np.mod(i + shift.of(j.astype(np.int64), up), law.rows)
         over_top = np.flatnonzero(b + up > law.rows + _EPS)
         a, b = np.concatenate([a, a[over_top]]), np.concatenate([b, b[over_top] - law.rows])
@@ -212,11 +258,16 @@ def _cells(rule: rules.Rule, law: GridLaw, shift: Shifting | None, panels: tuple
     first_b = b + (up - 1 if law.downward else 0)
     a_grid = a * scale
     frame = start_frame(a_grid, b, scale, (float(across), float(up)), (across / 2, up / 2))
-    table = _scope(law, {
-        "column": column.astype(np.float64), "row": row.astype(np.float64),
-        **({"columns": n_columns[home]} if law.row_columns is not None else {}),
-        "cell-width": lambda: _width(law, a_grid, first_b + 0.5, scale),
-        "cell-height": lambda: law.levels.tape(first_b + 1) - law.levels.tape(first_b)})
+    table = _scope(
+        law,
+        {
+            "column": column.astype(np.float64),
+            "row": row.astype(np.float64),
+            **({"columns": n_columns[home]} if law.row_columns is not None else {}),
+            "cell-width": lambda: _width(law, a_grid, first_b + 0.5, scale),
+            "cell-height": lambda: law.levels.tape(first_b + 1) - law.levels.tape(first_b),
+        },
+    )
     return _places(frame, table, len(a), column, row, home=home, image=image, warnings=tuple(warnings))
 
 
@@ -257,11 +308,16 @@ def _crossings(rule: rules.Rule, law: GridLaw, shift: Shifting | None, panels: t
     scale = 1.0 / n_columns[ring] if n_columns is not None else 1.0
     a_grid = a * scale
     frame = start_frame(a_grid, b, scale, None, (0.0, 0.0))
-    table = _scope(law, {
-        "vertical": vertical + 1.0, "ring": ring.astype(np.float64),
-        **({"columns": n_columns[ring].astype(np.float64)} if n_columns is not None else {}),
-        "cell-width": lambda: _width(law, a_grid, b, scale),
-        "cell-height": lambda: _ring_height(law, ring.astype(np.float64))})
+    table = _scope(
+        law,
+        {
+            "vertical": vertical + 1.0,
+            "ring": ring.astype(np.float64),
+            **({"columns": n_columns[ring].astype(np.float64)} if n_columns is not None else {}),
+            "cell-width": lambda: _width(law, a_grid, b, scale),
+            "cell-height": lambda: _ring_height(law, ring.astype(np.float64)),
+        },
+    )
     return _places(frame, table, len(a), vertical=vertical + 1, ring=ring)
 
 
@@ -283,8 +339,12 @@ def _rings(law: GridLaw, panels: tuple[Panel, ...]) -> Places:
 
 def _verticals(rule: rules.Rule, law: GridLaw, panels: tuple[Panel, ...]) -> Places:
     if law.columns is None:
-        fail("does-not-close", "With 'each row' every row has verticals of its own, so none runs the whole band.", rule.span,
-             "Draw them cell by cell: from (0, 0) line to (0, 1)")
+        fail(
+            "does-not-close",
+            "With 'each row' every row has verticals of its own, so none runs the whole band.",
+            rule.span,
+            "Draw them cell by cell: from (0, 0) line to (0, 1)",
+        )
     a = np.arange(law.columns, dtype=np.float64)
     a = a[_in_panels(a, 0.0, law.units, panels)]
     number = a.astype(np.int64) + 1

@@ -31,16 +31,20 @@ class Region:
     def edges(self) -> list[Callable[[Floats, Floats], Floats]]:
         """Functions of angle and tape that change sign where a curve may enter or leave."""
         found: list[Callable[[Floats, Floats], Floats]] = [
-            lambda angle, tape: tape - self.low + ON_EDGE, lambda angle, tape: self.high + ON_EDGE - tape]
+            lambda angle, tape: tape - self.low + ON_EDGE,
+            lambda angle, tape: self.high + ON_EDGE - tape,
+        ]
         for pair in self.panels:
-            for edge, side in zip(pair, (1.0, -1.0), strict=True):
-                found.append(self._beyond(edge, side))
-        for patch in self.patches:
-            found.append(lambda angle, tape, patch=patch: ON_EDGE - patch.depth(angle, tape))  # type: ignore[misc]
+            found.extend(self._beyond(edge, side) for edge, side in zip(pair, (1.0, -1.0), strict=True))
+        found.extend(
+            lambda angle, tape, patch=patch: ON_EDGE - patch.depth(angle, tape)  # type: ignore[misc]
+            for patch in self.patches
+        )
         return found
 
     def _beyond(self, edge: float, side: float) -> Callable[[Floats, Floats], Floats]:
         """Changes sign at the vertical ``edge``, a hair outside the panel."""
+
         def beyond(angle: Floats, tape: Floats) -> Floats:
             slack = ON_EDGE / np.maximum(self.wall.radius(tape), 1.0)
             return np.sin((angle - edge) / 2 + side * slack / 2)

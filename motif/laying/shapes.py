@@ -62,8 +62,13 @@ class ShapeBook:
             if outline is None:
                 continue
             distance, bearing = np.hypot(*outline.T), np.arctan2(outline[:, 1], outline[:, 0])
-            around, up = set_off(self._wall, np.zeros((len(at), 1)), tape[at][:, None],
-                                 bearing[None, :] + lean[at][:, None], distance[None, :])
+            around, up = set_off(
+                self._wall,
+                np.zeros((len(at), 1)),
+                tape[at][:, None],
+                bearing[None, :] + lean[at][:, None],
+                distance[None, :],
+            )
             swept = self._polygon_areas(around, up)
             exact = flat_area(tool, float(across[at[0]]))
             if exact is not None:
@@ -82,8 +87,7 @@ class ShapeBook:
         next_around, next_up = np.roll(around, -1, axis=1), np.roll(up, -1, axis=1)
         swept = (self._wall.swept(up) + 4 * self._wall.swept((up + next_up) / 2) + self._wall.swept(next_up)) / 6
         step = next_around - around
-        area = np.abs(np.sum(swept * step, axis=1))
-        return area
+        return np.asarray(np.abs(np.sum(swept * step, axis=1)))
 
 
 def _shoelace(p: Floats) -> float:

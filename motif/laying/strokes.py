@@ -21,13 +21,12 @@ _ONWARD = np.radians(10.0)
 #: nodes with more ends than this look only for ends that lie nearly opposite
 _CROWD = 48
 
+
 def _composite(parts: int, nodes: int) -> tuple[Floats, Floats]:
     """Nodes and weights on 0 … 1 of Gauss–Legendre quadrature on so many equal parts."""
     x, w = np.polynomial.legendre.leggauss(nodes)
     t = (np.arange(parts)[:, None] + (x + 1) / 2) / parts
     return t.ravel(), np.tile(w / 2 / parts, parts)
-
-
 
 
 def in_space(wall: Wall, angle: Floats, tape: Floats) -> Floats:
@@ -45,8 +44,10 @@ def once_only_spots(spots: Spots, wall: Wall) -> Spots:
         return spots
     xyz = in_space(wall, spots.angle, spots.tape)
     size = np.nan_to_num(spots.across, nan=-1.0)
-    label = clusters([spots.work.astype(float), size, np.mod(spots.lean + 1e-9, 2 * np.pi), *xyz.T],
-                     [0.5, 1e-6, 1e-6, MEET, MEET, MEET])
+    label = clusters(
+        [spots.work.astype(float), size, np.mod(spots.lean + 1e-9, 2 * np.pi), *xyz.T],
+        [0.5, 1e-6, 1e-6, MEET, MEET, MEET],
+    )
     first = np.unique(label, return_index=True)[1]
     return spots if len(first) == len(spots) else spots.at(np.sort(first))
 
@@ -72,11 +73,12 @@ def once_only_lines(lines: Lines, tracer: Tracer) -> Lines:
         else:
             doubtful.setdefault(a, []).append(b)
     for others in doubtful.values():  # alike in length and spread, yet not the first: perhaps one another
-        while len(others) > 1:
-            head, rest = others[0], others[1:]
+        left = others
+        while len(left) > 1:
+            head, rest = left[0], left[1:]
             alike = _same_place(lines, tracer, np.array([(head, x) for x in rest]))
             keep[[x for x, s in zip(rest, alike, strict=True) if s]] = False
-            others = [x for x, s in zip(rest, alike, strict=True) if not s]
+            left = [x for x, s in zip(rest, alike, strict=True) if not s]
     return lines.at(np.flatnonzero(keep))
 
 
@@ -96,12 +98,24 @@ def _likeness(lines: Lines, tracer: Tracer) -> tuple[list[Floats], list[float]]:
     xyz = in_space(tracer.wall, angle, tape)
     of = owner[index]
     length = np.bincount(of, weight, len(lines))
-    middle = np.stack([np.bincount(of, weight * x, len(lines)) for x in xyz.T], axis=1) / np.maximum(length, 1e-12)[:, None]
+    middle = (
+        np.stack([np.bincount(of, weight * x, len(lines)) for x in xyz.T], axis=1) / np.maximum(length, 1e-12)[:, None]
+    )
     away = xyz - middle[of]
-    spread = [np.bincount(of, weight * away[:, i] * away[:, j], len(lines)) / np.maximum(length, 1e-12)
-              for i, j in ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))]
+    spread = [
+        np.bincount(of, weight * away[:, i] * away[:, j], len(lines)) / np.maximum(length, 1e-12)
+        for i, j in ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))
+    ]
     slack = float(2 * MEET * max(1.0, length.max(initial=0.0)))
-    columns = [lines.work.astype(float), lines.encloses.astype(float), lines.over_area.astype(float), lines.trim.astype(float), length, *middle.T, *spread]
+    columns = [
+        lines.work.astype(float),
+        lines.encloses.astype(float),
+        lines.over_area.astype(float),
+        lines.trim.astype(float),
+        length,
+        *middle.T,
+        *spread,
+    ]
     return columns, [0.5, 0.5, 0.5, 0.5, 4 * MEET, MEET, MEET, MEET, *[slack] * 6]
 
 
@@ -132,6 +146,7 @@ def _samples(lines: Lines, tracer: Tracer, chosen: Ints, k: int) -> Floats:
 
 def _lie_together(lines: Lines, tracer: Tracer, a: int, b: int) -> bool:
     """Whether each of two lines lies on the other, taken as a fine polygon."""
+
     def points(i: int, each: int) -> Floats:
         index = np.repeat(np.arange(lines.first[i], lines.first[i + 1]), each)
         t = np.tile((np.arange(each) + 0.5) / each, lines.first[i + 1] - lines.first[i])
@@ -140,7 +155,9 @@ def _lie_together(lines: Lines, tracer: Tracer, a: int, b: int) -> bool:
     def off(some: Floats, fine: Floats) -> float:
         start = fine if lines.encloses[a] else fine[:-1]
         step = (np.roll(fine, -1, axis=0) - fine)[: len(start)]
-        reach = np.einsum("mnk,nk->mn", some[:, None, :] - start, step) / np.maximum(np.sum(step * step, axis=1), 1e-300)
+        reach = np.einsum("mnk,nk->mn", some[:, None, :] - start, step) / np.maximum(
+            np.sum(step * step, axis=1), 1e-300
+        )
         t = np.clip(reach, 0, 1)
         return float(np.linalg.norm(some[:, None, :] - start - t[:, :, None] * step, axis=2).min(axis=1).max())
 
@@ -238,7 +255,7 @@ def _within_nodes(node: Ints, bearing: Floats) -> tuple[Ints, Ints]:
             rights.append(members[:, j].ravel())
             continue
         for k in nodes:
-            members = order[starts[k]: starts[k] + m]
+            members = order[starts[k] : starts[k] + m]
             facing = np.mod(bearing[members], 2 * np.pi)
             by_angle = np.argsort(facing, kind="stable")
             ring = np.concatenate([facing[by_angle], facing[by_angle] + 2 * np.pi])
@@ -256,7 +273,9 @@ def _within_nodes(node: Ints, bearing: Floats) -> tuple[Ints, Ints]:
     return np.concatenate(lefts), np.concatenate(rights)
 
 
-def _turn_at_pole(xyz: Floats, bearing: Floats, lines: Lines, tracer: Tracer, open_: Ints, left: Ints, right: Ints) -> Floats:
+def _turn_at_pole(
+    xyz: Floats, bearing: Floats, lines: Lines, tracer: Tracer, open_: Ints, left: Ints, right: Ints
+) -> Floats:
     """The angle by which two lines fail to go straight on at a point of radius 0, taken in the flat disc there."""
     away = []
     for side in (left, right):
@@ -294,5 +313,10 @@ def _chains(partner: Ints, encloses: Bools) -> Strokes:
         first.append(len(line))
         closed.append(loop)
         leader.append(i)
-    return Strokes(np.array(first, dtype=np.int64), np.array(line, dtype=np.int64), np.array(backward, dtype=np.bool_),
-                   np.array(closed, dtype=np.bool_), np.array(leader, dtype=np.int64))
+    return Strokes(
+        np.array(first, dtype=np.int64),
+        np.array(line, dtype=np.int64),
+        np.array(backward, dtype=np.bool_),
+        np.array(closed, dtype=np.bool_),
+        np.array(leader, dtype=np.int64),
+    )

@@ -62,8 +62,8 @@ def cut_up(lines: Lines, tracer: Tracer, region: Region, chord: float = CHORD, l
     length, swept = measured(s, tracer, segment, t0, t1)
     keep = np.ones(len(segment), dtype=np.bool_)
     for part in (0.3, 0.7):  # not the middle, which may just touch an edge that the rest lies beyond
-        place = tracer.on_wall(s.at(segment), t0 + part * (t1 - t0))
-        keep &= region.keeps(*place) & _untrimmed(lines, segment, *place)
+        angle, tape = tracer.on_wall(s.at(segment), t0 + part * (t1 - t0))
+        keep &= region.keeps(angle, tape) & _untrimmed(lines, segment, angle, tape)
     return Pieces(first, segment, t0, t1, length, swept, keep)
 
 
@@ -135,6 +135,7 @@ class Traced:
 def _bends(lines: Lines, tracer: Tracer, region: Region) -> list[Turning]:
     """Functions that change sign where a stretch must end: edges of the region, corners of the wall, and
     verticals and rings where the grid's spacing changes."""
+
     def on_wall(edge: Callable[[Floats, Floats], Floats]) -> Turning:
         return lambda p: edge(p.angle, p.tape)
 
@@ -145,8 +146,10 @@ def _bends(lines: Lines, tracer: Tracer, region: Region) -> list[Turning]:
     if lines.trims:
         found.append(lambda p: np.where(_untrimmed(lines, p.segment, p.angle, p.tape), 1.0, -1.0))
     wall, law = tracer.wall, tracer.law
-    for corner in wall.corners[(wall.corners > region.low) & (wall.corners < region.high)]:
-        found.append(on_wall(lambda angle, tape, corner=corner: tape - corner))  # type: ignore[misc]
+    found.extend(
+        on_wall(lambda angle, tape, corner=corner: tape - corner)  # type: ignore[misc]
+        for corner in wall.corners[(wall.corners > region.low) & (wall.corners < region.high)]
+    )
     if law is not None and not law.even:
         found.append(at_whole(0))
     if law is not None and law.spaced_rows:
@@ -154,8 +157,9 @@ def _bends(lines: Lines, tracer: Tracer, region: Region) -> list[Turning]:
     return found
 
 
-def _split(s: Segments, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats,
-           functions: list[Turning]) -> tuple[Ints, Floats, Floats]:
+def _split(
+    s: Segments, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats, functions: list[Turning]
+) -> tuple[Ints, Floats, Floats]:
     """Split stretches where one of the functions changes sign, by halving."""
     if not len(segment):
         return segment, t0, t1
@@ -251,8 +255,16 @@ def runs(lines: Lines, strokes: Strokes, pieces: Pieces, tracer: Tracer) -> list
         k = int(stroke[i])
         chosen = piece[i:j]
         sign = np.where(back[i:j], -1.0, 1.0)
-        found.append(Run(k, bool(strokes.closed[k] and whole[k]), bool(whole[k]), points,
-                         float(pieces.length[chosen].sum()), float((pieces.swept[chosen] * sign).sum())))
+        found.append(
+            Run(
+                k,
+                bool(strokes.closed[k] and whole[k]),
+                bool(whole[k]),
+                points,
+                float(pieces.length[chosen].sum()),
+                float((pieces.swept[chosen] * sign).sum()),
+            )
+        )
     return found
 
 
@@ -278,7 +290,9 @@ def loop_runs(wall: Wall, points: Floats, region: Region) -> list[Run]:
     zero = np.zeros(1, dtype=np.int64)
     no = np.zeros(1, dtype=np.bool_)
     powers = np.stack([p, step, np.zeros_like(p), np.zeros_like(p)], axis=1)
-    lines = Lines(cubics(powers, on_wall=True), np.array([0, n]), zero, ~no, no, no, zero, zero, zero, zero, zero - 1, zero)
+    lines = Lines(
+        cubics(powers, on_wall=True), np.array([0, n]), zero, ~no, no, no, zero, zero, zero, zero, zero - 1, zero
+    )
     strokes = Strokes(np.array([0, 1]), zero, no, ~no, zero)
     tracer = Tracer(wall, None)
     return runs(lines, strokes, cut_up(lines, tracer, region), tracer)

@@ -64,8 +64,14 @@ class Builder(Definitions):
 
     def build(self, entry: Entry, at: Span) -> Any:
         makers: dict[type, Callable[[Entry], Any]] = {
-            nodes.Let: self._let, nodes.Clay: self._clay, nodes.Form: self._form, nodes.Tool: self._tool,
-            nodes.Figure: self._figure, nodes.Motif: self._motif, nodes.Piece: self._piece}
+            nodes.Let: self._let,
+            nodes.Clay: self._clay,
+            nodes.Form: self._form,
+            nodes.Tool: self._tool,
+            nodes.Figure: self._figure,
+            nodes.Motif: self._motif,
+            nodes.Piece: self._piece,
+        }
         return self._once(entry, at, makers[type(entry.node)])
 
     def _once(self, entry: Entry, at: Span, make: Callable[[Entry], T | None]) -> T | None:
@@ -74,11 +80,16 @@ class Builder(Definitions):
             return self._built[key]
         names = [(f, n) for f, n, _ in self._open]
         if key in names:
-            ring = [n for _, n in names[names.index(key):]] + [key[1]]
-            self._messages.add(Message(
-                "defined-by-itself", f"'{key[1]}' leads back to itself: " + " → ".join(ring) + ".", at,
-                "One of these must be said without the others.",
-                ((entry.node.name.span, f"'{key[1]}' is made here"),)))
+            ring = [n for _, n in names[names.index(key) :]] + [key[1]]
+            self._messages.add(
+                Message(
+                    "defined-by-itself",
+                    f"'{key[1]}' leads back to itself: " + " → ".join(ring) + ".",
+                    at,
+                    "One of these must be said without the others.",
+                    ((entry.node.name.span, f"'{key[1]}' is made here"),),
+                )
+            )
             return None
         self._open.append((*key, at))
         try:
@@ -95,13 +106,19 @@ class Builder(Definitions):
         """The definition of a kind that a name means, or None after saying why not."""
         entry = check.names.find(name.text)
         if entry is None:
-            known = [n for n in check.names.known()
-                     if (e := check.names.find(n)) is not None and isinstance(e.node, wanted)]
+            known = [
+                n for n in check.names.known() if (e := check.names.find(n)) is not None and isinstance(e.node, wanted)
+            ]
             check.unknown(name.text, name.span, what, known)
             return None
         if not isinstance(entry.node, wanted):
-            check.say("wrong-kind", f"'{name.text}' is a {word_for(entry.node)}, and a {what} is asked for here.",
-                      name.span, None, ((entry.node.name.span, "made here"),))
+            check.say(
+                "wrong-kind",
+                f"'{name.text}' is a {word_for(entry.node)}, and a {what} is asked for here.",
+                name.span,
+                None,
+                ((entry.node.name.span, "made here"),),
+            )
             return None
         return self.build(entry, name.span)
 
@@ -151,7 +168,9 @@ class Builder(Definitions):
             sound &= e is not None
             if e is not None:
                 lengths.append((word, e))
-        return things.Tool(node.span, node.name.text, _words(node.description), tuple(lengths), outline) if sound else None
+        return (
+            things.Tool(node.span, node.name.text, _words(node.description), tuple(lengths), outline) if sound else None
+        )
 
     @staticmethod
     def _outline_fits(check: Checker, path: geo.Path) -> bool:
@@ -168,8 +187,12 @@ class Builder(Definitions):
         for p in points:
             for e in (p.a, p.b):
                 if e.kind != LENGTH:
-                    check.say("wrong-kind", f"A tool's outline is drawn in lengths, and this is {e.kind}.", e.span,
-                              f"A number without its unit? Write {e.span.text} mm." if e.kind.fits(NUMBER) else None)
+                    check.say(
+                        "wrong-kind",
+                        f"A tool's outline is drawn in lengths, and this is {e.kind}.",
+                        e.span,
+                        f"A number without its unit? Write {e.span.text} mm." if e.kind.fits(NUMBER) else None,
+                    )
                     return False
         return True
 
@@ -179,8 +202,9 @@ class Builder(Definitions):
         kind = kinds.BY_WORD[node.kind.text]
         default = None if node.default is None else check.expect(node.default, kind, f"'{node.name.text}'")
         slot = check.define(node.name, kind)
-        return rules.Given(node.span, slot, node.name.text, kind, default, node.default is None,
-                           _words(node.description))
+        return rules.Given(
+            node.span, slot, node.name.text, kind, default, node.default is None, _words(node.description)
+        )
 
     def _setting(self, check: Checker, node: nodes.Let) -> rules.Let | None:
         e = check.expression(node.value)
@@ -226,24 +250,37 @@ class Builder(Definitions):
                         notes.append(item.text.value)
                     case nodes.Grid():
                         if grid_at is not None:
-                            check.say("defined-twice", "A motif has one grid.", item.span, "Keep one of the two.",
-                                      ((grid_at, "first here"),))
+                            check.say(
+                                "defined-twice",
+                                "A motif has one grid.",
+                                item.span,
+                                "Keep one of the two.",
+                                ((grid_at, "first here"),),
+                            )
                         grid_at, grid = item.span, self._grid(check, item)
                     case nodes.Rule():
                         rule = self._rule(check, item)
                         if rule is not None:
                             made.append(rule)
         if grid_at is None:
-            check.say("syntax", f"The motif '{node.name.text}' has no grid.", node.name.span,
-                      "Say how the wall is divided, for example: grid columns 12 rows every 20 mm")
+            check.say(
+                "syntax",
+                f"The motif '{node.name.text}' has no grid.",
+                node.name.span,
+                "Say how the wall is divided, for example: grid columns 12 rows every 20 mm",
+            )
         if grid is None:
             return None
-        return rules.Motif(node.span, node.name.text, _words(node.description), tuple(settings), grid, tuple(made), tuple(notes))
+        return rules.Motif(
+            node.span, node.name.text, _words(node.description), tuple(settings), grid, tuple(made), tuple(notes)
+        )
 
     def _grid(self, check: Checker, node: nodes.Grid) -> rules.Grid | None:
         c, r = node.columns, node.rows
         columns = self._division(check, c, {"number": COUNT, "near": LENGTH, "proportional": NUMBER}[c.law], "columns")
-        rows = self._division(check, r, {"number": COUNT, "every": LENGTH, "near": LENGTH, "proportional": NUMBER}[r.law], "rows")
+        rows = self._division(
+            check, r, {"number": COUNT, "every": LENGTH, "near": LENGTH, "proportional": NUMBER}[r.law], "rows"
+        )
         shift = None
         if node.shift is not None:
             by = check.expect(node.shift.by, NUMBER, "'shifted'")
@@ -254,30 +291,48 @@ class Builder(Definitions):
             return None
         sound = True
         if c.law == "proportional" and r.law != "number":
-            check.say("wrong-kind", "Columns by proportion need a number of rows.", c.span,
-                      "Write 'rows' with a number, or give the columns a number and the rows the proportion.")
+            check.say(
+                "wrong-kind",
+                "Columns by proportion need a number of rows.",
+                c.span,
+                "Write 'rows' with a number, or give the columns a number and the rows the proportion.",
+            )
             sound = False
         for part, word in ((c, "columns"), (r, "rows")):
             if part.spaced and part.law != "number":
-                check.say("wrong-kind", f"'spaced' goes with a number of {word}.", part.span,
-                          f"Write '{word}' with a number before 'spaced'.")
+                check.say(
+                    "wrong-kind",
+                    f"'spaced' goes with a number of {word}.",
+                    part.span,
+                    f"Write '{word}' with a number before 'spaced'.",
+                )
                 sound = False
         if r.by_height and r.law == "proportional":
             check.say("wrong-kind", "Rows are either proportional or stepped by height.", r.span)
             sound = False
         if c.each_row and node.shift is not None and node.shift.each == "column":
-            check.say("wrong-kind", "Columns of each row's own number cannot be shifted column by column.", node.shift.span,
-                      "Shift each row instead, or give all rows the same columns.")
+            check.say(
+                "wrong-kind",
+                "Columns of each row's own number cannot be shifted column by column.",
+                node.shift.span,
+                "Shift each row instead, or give all rows the same columns.",
+            )
             sound = False
         if not sound:
             return None
-        return rules.Grid(node.span,
-                          rules.Columns(c.span, c.law, columns[0], columns[1], columns[2], c.each_row),
-                          rules.Rows(r.span, r.law, rows[0], rows[1], rows[2], r.by_height), shift)
+        return rules.Grid(
+            node.span,
+            rules.Columns(c.span, c.law, columns[0], columns[1], columns[2], c.each_row),
+            rules.Rows(r.span, r.law, rows[0], rows[1], rows[2], r.by_height),
+            shift,
+        )
 
-    def _division(self, check: Checker, node: nodes.Columns | nodes.Rows, kind: kinds.Kind,
-                  word: str) -> tuple[tuple[Expr, ...], Expr | None, tuple[Expr, ...]] | None:
-        values = [check.expect(v, kind, f"'{word} {node.law}'" if node.law != "number" else f"'{word}'") for v in node.values]
+    def _division(
+        self, check: Checker, node: nodes.Columns | nodes.Rows, kind: kinds.Kind, word: str
+    ) -> tuple[tuple[Expr, ...], Expr | None, tuple[Expr, ...]] | None:
+        values = [
+            check.expect(v, kind, f"'{word} {node.law}'" if node.law != "number" else f"'{word}'") for v in node.values
+        ]
         multiple = None if node.multiple is None else check.expect(node.multiple, COUNT, "'multiple of'")
         spaced = [check.expect(v, NUMBER, "'spaced'") for v in node.spaced]
         if any(e is None for e in (*values, *spaced)) or (node.multiple is not None and multiple is None):
@@ -357,8 +412,12 @@ class Builder(Definitions):
                 case nodes.Profile() if not _again(check, seen, "profile", item.span, "form"):
                     profile = item
         if profile is None:
-            check.say("bad-profile", f"The form '{node.name.text}' has no profile.", node.name.span,
-                      "Measure it at two heights or more: profile smooth { at 0 mm across 90 mm … }")
+            check.say(
+                "bad-profile",
+                f"The form '{node.name.text}' has no profile.",
+                node.name.span,
+                "Measure it at two heights or more: profile smooth { at 0 mm across 90 mm … }",
+            )
             return None
         stations: list[things.Station] = []
         for s in profile.stations:
@@ -369,9 +428,22 @@ class Builder(Definitions):
                 stations.append(things.Station(s.span, at, s.measure, size, s.corner))
         if not sound:
             return None
-        return things.Form(node.span, node.name.text, _words(node.description), stage, stage_span, clay, thickness,
-                           "inside" if side == "inside" else "outside", profile.joined == "smooth", profile.by_tape,
-                           tuple(stations), profile.span, tuple(reserves), tuple(notes))
+        return things.Form(
+            node.span,
+            node.name.text,
+            _words(node.description),
+            stage,
+            stage_span,
+            clay,
+            thickness,
+            "inside" if side == "inside" else "outside",
+            profile.joined == "smooth",
+            profile.by_tape,
+            tuple(stations),
+            profile.span,
+            tuple(reserves),
+            tuple(notes),
+        )
 
     def _piece(self, entry: Entry) -> things.Piece | None:
         node = entry.node
@@ -418,15 +490,28 @@ class Builder(Definitions):
                     if how is None or (item.by is not None and by is None):
                         sound = False
                         continue
-                    items.append(things.EdgeWork(item.span, item.technique.text, item.reserve.value, item.reserve.span,
-                                                 by, item.side, how))
+                    items.append(
+                        things.EdgeWork(
+                            item.span, item.technique.text, item.reserve.value, item.reserve.span, by, item.side, how
+                        )
+                    )
         if not named_form:
-            check.say("syntax", f"The piece '{node.name.text}' has no form.", node.name.span,
-                      "Name the pot it is for: form …")
+            check.say(
+                "syntax", f"The piece '{node.name.text}' has no form.", node.name.span, "Name the pot it is for: form …"
+            )
         if form is None or not sound:
             return None
-        return things.Piece(node.span, node.name.text, _words(node.description), form, decorated, dimensions,
-                            tuple(items), tuple(reserves), tuple(notes))
+        return things.Piece(
+            node.span,
+            node.name.text,
+            _words(node.description),
+            form,
+            decorated,
+            dimensions,
+            tuple(items),
+            tuple(reserves),
+            tuple(notes),
+        )
 
     def _band(self, check: Checker, node: nodes.Band) -> things.Band | None:
         motif: rules.Motif | None = self.used(check, node.motif, nodes.Motif, "motif")
@@ -469,4 +554,3 @@ def _again(check: Checker, seen: dict[str, Span], word: str, span: Span, what: s
 
 def _words(text: nodes.Text | None) -> str | None:
     return None if text is None else text.value
-

@@ -79,8 +79,13 @@ class Checker:
         for braces in reversed(self._braces):
             before = braces.names.get(name.text)
             if before is not None and (braces.settings == inner.settings):
-                self.say("defined-twice", f"'{name.text}' is already made here.", name.span,
-                         "Give one of the two another name.", ((before.span, "made here first"),))
+                self.say(
+                    "defined-twice",
+                    f"'{name.text}' is already made here.",
+                    name.span,
+                    "Give one of the two another name.",
+                    ((before.span, "made here first"),),
+                )
                 return slot
         inner.names[name.text] = Known(slot, kind, name.span)
         return slot
@@ -91,26 +96,29 @@ class Checker:
                 return braces.names[name]
         return None
 
-    def say(self, code: str, text: str, span: Span, advice: str | None = None,
-            others: tuple[tuple[Span, str], ...] = ()) -> None:
+    def say(
+        self, code: str, text: str, span: Span, advice: str | None = None, others: tuple[tuple[Span, str], ...] = ()
+    ) -> None:
         self.messages.add(Message(code, text, span, advice, others))
 
     def unknown(self, name: str, span: Span, what: str, known: Iterable[str]) -> None:
-        """Say that a name is unknown, with the nearest known ones and the library's, unless it stood in spoiled text."""
+        """Say that a name is unknown, with the nearest known ones or the library's; not if it stood in spoiled text."""
         if self.names.is_spoiled(name):
             return
         advice = suggestion(name, known)
         stem = name.rsplit("-", 1)
-        if len(stem) == 2 and stem[1].isdigit() and (self.local(stem[0]) or stem[0] in self.place_names
-                                                     or self.names.find(stem[0])):
+        if (
+            len(stem) == 2
+            and stem[1].isdigit()
+            and (self.local(stem[0]) or stem[0] in self.place_names or self.names.find(stem[0]))
+        ):
             advice = f"A minus needs spaces: {stem[0]} - {stem[1]}."
         elif advice is None and (holders := self._definitions.library_holders(name)):
             advice = f'The library has it: take {name} from "{holders[0]}"'
         self.say("unknown-name", f"There is no {what} called '{name}' here.", span, advice)
 
     def visible_names(self, wanted: Kind | None = None) -> list[str]:
-        found = [n for b in self._braces for n, k in b.names.items() if wanted is None or k.kind == wanted]
-        return found
+        return [n for b in self._braces for n, k in b.names.items() if wanted is None or k.kind == wanted]
 
     # ------------------------------------------------------------ expressions
 
@@ -152,8 +160,12 @@ class Checker:
         e = self.expression(node)
         if e is None or e.kind.fits(wanted):
             return e
-        self.say("wrong-kind", f"{what[0].upper()}{what[1:]} takes {wanted}, and this is {e.kind}.", node.span,
-                 slip(node, e.kind, wanted))
+        self.say(
+            "wrong-kind",
+            f"{what[0].upper()}{what[1:]} takes {wanted}, and this is {e.kind}.",
+            node.span,
+            slip(node, e.kind, wanted),
+        )
         return None
 
     def _reference(self, node: nodes.Reference) -> Expr | None:
@@ -194,8 +206,12 @@ class Checker:
             return None
         kind = kinds.TOOL_FIELDS.get(node.field.text)
         if kind is None:
-            self.say("unknown-name", f"A tool has no '{node.field.text}'.", node.field.span,
-                     suggestion(node.field.text, kinds.TOOL_FIELDS) or "A tool has " + ", ".join(kinds.TOOL_FIELDS) + ".")
+            self.say(
+                "unknown-name",
+                f"A tool has no '{node.field.text}'.",
+                node.field.span,
+                suggestion(node.field.text, kinds.TOOL_FIELDS) or "A tool has " + ", ".join(kinds.TOOL_FIELDS) + ".",
+            )
             return None
         return ex.ToolField(node.span, kinds.quantity(kind), owner, node.field.text)
 
@@ -213,9 +229,13 @@ class Checker:
             if a != b:
                 verb = "added to" if node.op == "+" else "taken from"
                 first, second = (left, right) if node.op == "+" else (right, left)
-                self.say("wrong-kind", f"{_cap(str(first.kind))} cannot be {verb} {second.kind}.", node.span,
-                         _unit_missing(node.left, left.kind, node.right, right.kind),
-                         ((left.span, f"this is {left.kind}"), (right.span, f"this is {right.kind}")))
+                self.say(
+                    "wrong-kind",
+                    f"{_cap(str(first.kind))} cannot be {verb} {second.kind}.",
+                    node.span,
+                    _unit_missing(node.left, left.kind, node.right, right.kind),
+                    ((left.span, f"this is {left.kind}"), (right.span, f"this is {right.kind}")),
+                )
                 return None
             kind = _loose(left.kind)
         elif node.op == "*":
@@ -231,10 +251,18 @@ class Checker:
         same = left.kind.fits(right.kind)
         if same and (left.kind.is_quantity or (left.kind in (TEXT, TOOL) and node.op in ("=", "<>"))):
             return ex.Compare(node.span, TRUTH, node.op, left, right)
-        text = (f"{_cap(str(left.kind))} cannot be compared with {right.kind}." if not same
-                else f"{_cap(str(left.kind))} cannot be compared by '{node.op}'.")
-        self.say("wrong-kind", text, node.span, _unit_missing(node.left, left.kind, node.right, right.kind),
-                 ((left.span, f"this is {left.kind}"), (right.span, f"this is {right.kind}")))
+        text = (
+            f"{_cap(str(left.kind))} cannot be compared with {right.kind}."
+            if not same
+            else f"{_cap(str(left.kind))} cannot be compared by '{node.op}'."
+        )
+        self.say(
+            "wrong-kind",
+            text,
+            node.span,
+            _unit_missing(node.left, left.kind, node.right, right.kind),
+            ((left.span, f"this is {left.kind}"), (right.span, f"this is {right.kind}")),
+        )
         return None
 
     def _call(self, node: nodes.Call) -> Expr | None:
@@ -246,7 +274,11 @@ class Checker:
         least, most = FUNCTIONS[name]
         if len(arguments) < least or (most is not None and len(arguments) > most):
             asked = f"{least}" if most == least else f"at least {least}"
-            self.say("wrong-kind", f"'{name}' takes {asked} value{'s' if asked != '1' else ''} and has {len(arguments)}.", node.span)
+            self.say(
+                "wrong-kind",
+                f"'{name}' takes {asked} value{'s' if asked != '1' else ''} and has {len(arguments)}.",
+                node.span,
+            )
             return None
         if any(a is None for a in arguments):
             return None
@@ -260,8 +292,12 @@ class Checker:
         wanted = {"sin": ANGLE, "cos": ANGLE, "tan": ANGLE, "even": NUMBER, "odd": NUMBER, "chance": NUMBER}.get(name)
         if wanted is not None:
             if not head.kind.fits(wanted):
-                self.say("wrong-kind", f"'{name}' takes {wanted}, and this is {head.kind}.", head.span,
-                         slip(node.arguments[0], head.kind, wanted))
+                self.say(
+                    "wrong-kind",
+                    f"'{name}' takes {wanted}, and this is {head.kind}.",
+                    head.span,
+                    slip(node.arguments[0], head.kind, wanted),
+                )
                 return None
             return TRUTH if name in ("even", "odd") else NUMBER
         for n, a in zip(node.arguments, arguments, strict=True):
@@ -269,15 +305,24 @@ class Checker:
                 self.say("wrong-kind", f"'{name}' takes numbers and measures, and this is {a.kind}.", a.span)
                 return None
             if not a.kind.fits(head.kind):
-                self.say("wrong-kind", f"'{name}' takes values of one kind: {head.kind} and {a.kind} do not go together.",
-                         a.span, slip(n, a.kind, head.kind), ((head.span, f"this is {head.kind}"),))
+                self.say(
+                    "wrong-kind",
+                    f"'{name}' takes values of one kind: {head.kind} and {a.kind} do not go together.",
+                    a.span,
+                    slip(n, a.kind, head.kind),
+                    ((head.span, f"this is {head.kind}"),),
+                )
                 return None
         if name == "sqrt":
             dimension = head.kind.dimension
             assert dimension is not None
             if dimension[0] % 2 or dimension[1] % 2:
-                self.say("wrong-kind", f"There is no root of {head.kind}.", head.span,
-                         "The root of a length × a length is a length.")
+                self.say(
+                    "wrong-kind",
+                    f"There is no root of {head.kind}.",
+                    head.span,
+                    "The root of a length × a length is a length.",
+                )
                 return None
             return kinds.quantity((dimension[0] // 2, dimension[1] // 2))
         return _loose(head.kind)
@@ -303,7 +348,9 @@ class Checker:
         if e is None or any(e.kind.fits(k) for k in allowed):
             return e
         listed = " or ".join(str(k) for k in allowed)
-        self.say("wrong-kind", f"{_cap(what)} takes {listed}, and this is {e.kind}.", node.span, slip(node, e.kind, LENGTH))
+        self.say(
+            "wrong-kind", f"{_cap(what)} takes {listed}, and this is {e.kind}.", node.span, slip(node, e.kind, LENGTH)
+        )
         return None
 
 
@@ -338,12 +385,18 @@ def slip(node: nodes.Expression, kind: Kind, wanted: Kind) -> str | None:
         right = node.right
         if right.unit is not None:
             amount = right.span.text.removesuffix(right.unit).strip()
-            return (f"This divides by a length. For a part of it write "
-                    f"{node.left.span.text} * 1/{amount} {right.unit}.")
+            return f"This divides by a length. For a part of it write {node.left.span.text} * 1/{amount} {right.unit}."
     return None
 
 
 def word_for(node: nodes.Definition) -> str:
     """What a definition is called in messages."""
-    return {nodes.Let: "named value", nodes.Clay: "clay", nodes.Form: "form", nodes.Tool: "tool",
-            nodes.Figure: "figure", nodes.Motif: "motif", nodes.Piece: "piece"}[type(node)]
+    return {
+        nodes.Let: "named value",
+        nodes.Clay: "clay",
+        nodes.Form: "form",
+        nodes.Tool: "tool",
+        nodes.Figure: "figure",
+        nodes.Motif: "motif",
+        nodes.Piece: "piece",
+    }[type(node)]

@@ -91,8 +91,12 @@ class ReadPlace(Expr):
 
     def value(self, env: Env) -> Value:
         if self.name not in env.places:
-            fail("unknown-name", f"'{self.name}' is not known here.", self.span,
-                 "It belongs to a cell, a crossing or a line; see 'In scope' in the reference for which has what.")
+            fail(
+                "unknown-name",
+                f"'{self.name}' is not known here.",
+                self.span,
+                "It belongs to a cell, a crossing or a line; see 'In scope' in the reference for which has what.",
+            )
         return env.places[self.name]
 
 
@@ -116,8 +120,12 @@ class ToolField(Expr):
         assert isinstance(tool, ToolSizes)
         size = getattr(tool, self.field)
         if size is None:
-            fail("no-value", f"The tool '{tool.name}' does not say '{self.field}'.", self.span,
-                 f"Give it in the tool: {self.field} …")
+            fail(
+                "no-value",
+                f"The tool '{tool.name}' does not say '{self.field}'.",
+                self.span,
+                f"Give it in the tool: {self.field} …",
+            )
         return size * 1000 if self.field == "volume" else size
 
 
@@ -144,8 +152,12 @@ class Arithmetic(Expr):
         if self.op == "*":
             return _finite(a * b, self.span)
         if np.any(zero := np.equal(b, 0)):
-            fail("no-value", f"This divides by zero{_where(env, zero)}.", self.right.span,
-                 "Leave such places out with 'where' or 'if'.")
+            fail(
+                "no-value",
+                f"This divides by zero{_where(env, zero)}.",
+                self.right.span,
+                "Leave such places out with 'where' or 'if'.",
+            )
         return _finite(a / b, self.span)
 
 
@@ -261,8 +273,12 @@ def _round(e: Apply, env: Env, v: list[Any]) -> Any:
 def _sqrt(e: Apply, env: Env, v: list[Any]) -> Any:
     if np.any(bad := np.less(v[0], 0)):
         i = first_where(bad)
-        fail("no-value", f"The root of a negative value{_where(env, bad)}: {np.atleast_1d(v[0])[i]:g}.",
-             e.arguments[0].span, "Leave such places out with 'where' or 'if', or take abs(…).")
+        fail(
+            "no-value",
+            f"The root of a negative value{_where(env, bad)}: {np.atleast_1d(v[0])[i]:g}.",
+            e.arguments[0].span,
+            "Leave such places out with 'where' or 'if', or take abs(…).",
+        )
     return np.sqrt(v[0])
 
 
@@ -329,8 +345,12 @@ def whole_numbers(value: Value, at: Expr, env: Env, why: str) -> Floats:
     near = np.round(v)
     if np.any(bad := np.abs(v - near) > 1e-9 * np.maximum(1, np.abs(v))):
         shown = np.atleast_1d(v)[first_where(bad)]
-        fail("wrong-kind", f"{why}, and this is {shown:.10g}{_where(env, bad)}.", at.span,
-             "Use round, floor or ceil, or change the numbers it comes from.")
+        fail(
+            "wrong-kind",
+            f"{why}, and this is {shown:.10g}{_where(env, bad)}.",
+            at.span,
+            "Use round, floor or ceil, or change the numbers it comes from.",
+        )
     return near
 
 
@@ -348,19 +368,45 @@ def above_zero(e: Expr, env: Env, what: str) -> Any:
     v = e.value(env)
     if np.any(bad := ~np.greater(_number(v), 0)):
         shown = np.atleast_1d(_number(v))[first_where(bad)]
-        fail("out-of-range", f"{what} must be above 0, and is {_shown(shown, e.kind)}{_where(env, bad)}.", e.span,
-             "Give a size above 0, or leave such places out with 'where' or 'if'.")
+        fail(
+            "out-of-range",
+            f"{what} must be above 0, and is {_shown(shown, e.kind)}{_where(env, bad)}.",
+            e.span,
+            "Give a size above 0, or leave such places out with 'where' or 'if'.",
+        )
     return v
 
 
 def _shown(v: float, kind: Kind) -> str:
     unit, per = {(1, 0): (" mm", 1.0), (0, 1): (" deg", np.pi / 180), (3, 0): (" ml", 1000.0)}.get(
-        kind.dimension or (0, 0), ("", 1.0))
+        kind.dimension or (0, 0), ("", 1.0)
+    )
     return f"{v / per:.6g}{unit}"
 
 
 __all__ = [
-    "COUNT", "TEXT", "TOOL", "TRUTH", "Apply", "Arithmetic", "Both", "Compare", "Expr", "Minus", "Named",
-    "Negation", "Quantity", "Read", "ReadChord", "ReadLet", "ReadPlace", "ReadTool", "ToolField", "Word",
-    "above_zero", "one_count", "one_number", "whole_numbers",
+    "COUNT",
+    "TEXT",
+    "TOOL",
+    "TRUTH",
+    "Apply",
+    "Arithmetic",
+    "Both",
+    "Compare",
+    "Expr",
+    "Minus",
+    "Named",
+    "Negation",
+    "Quantity",
+    "Read",
+    "ReadChord",
+    "ReadLet",
+    "ReadPlace",
+    "ReadTool",
+    "ToolField",
+    "Word",
+    "above_zero",
+    "one_count",
+    "one_number",
+    "whole_numbers",
 ]

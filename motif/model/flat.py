@@ -71,7 +71,9 @@ def _conic(centre: Floats, u: Floats, v: Floats, start: Floats, turn: Floats) ->
 
 def bezier_coefficients(p: Floats, leaving: Floats, arriving: Floats, q: Floats) -> Floats:
     """Coefficients (..., 4, 2) of 1, t, t², t³ of the cubic Bézier curve with these control points."""
-    return np.stack([p, 3 * (leaving - p), 3 * (p - 2 * leaving + arriving), q - 3 * arriving + 3 * leaving - p], axis=-2)
+    return np.stack(
+        [p, 3 * (leaving - p), 3 * (p - 2 * leaving + arriving), q - 3 * arriving + 3 * leaving - p], axis=-2
+    )
 
 
 def bezier(p: Floats, leaving: Floats, arriving: Floats, q: Floats) -> Drawn:

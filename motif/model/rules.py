@@ -41,8 +41,11 @@ class How:
 
     def measures(self, tool: ToolSizes | None) -> list[tuple[str, Expr | None, float | None]]:
         """Depth, width and pitch: what the line says, and what its tool gives where it does not (mm)."""
-        return [("depth", self.depth, None), ("width", self.width, None if tool is None else tool.cuts),
-                ("pitch", self.pitch, None if tool is None else tool.pitch)]
+        return [
+            ("depth", self.depth, None),
+            ("width", self.width, None if tool is None else tool.cuts),
+            ("pitch", self.pitch, None if tool is None else tool.pitch),
+        ]
 
 
 @record

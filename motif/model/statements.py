@@ -88,7 +88,9 @@ class StatementChecker:
         figure: rules.Figure | None = self._figures.used(check, node.figure, nodes.Figure, "figure")
         arguments: tuple[tuple[Slot, Expr], ...] | None = ()
         if figure is not None:
-            arguments = given_arguments(check, node.arguments, figure.givens, f"figure '{figure.name}'", node.figure.span)
+            arguments = given_arguments(
+                check, node.arguments, figure.givens, f"figure '{figure.name}'", node.figure.span
+            )
         else:
             for a in node.arguments:
                 check.expression(a.value)
@@ -100,8 +102,12 @@ class StatementChecker:
             if start is not None and to is not None:
                 box = (start, to)
         elif not self.has_cell:
-            check.say("nothing-to-fill", f"There is no cell here for '{node.figure.text}' to fill.", node.span,
-                      f"Say where it goes: draw {node.figure.text} from (0, 0) to (1, 1)")
+            check.say(
+                "nothing-to-fill",
+                f"There is no cell here for '{node.figure.text}' to fill.",
+                node.span,
+                f"Say where it goes: draw {node.figure.text} from (0, 0) to (1, 1)",
+            )
             sound = False
         moves = self._moves(node.moves)
         if figure is None or arguments is None or moves is None or not sound:
@@ -140,12 +146,20 @@ class StatementChecker:
         if not TECHNIQUES[technique].makes_points:
             for g in found:
                 if isinstance(g, geo.Dot | geo.Footprint | geo.MarksAlong):
-                    self._check.say("wrong-kind", f"'{technique}' works lines and edges, and this is a point mark.", g.span,
-                                    "Impress, attach or paint a point mark.")
+                    self._check.say(
+                        "wrong-kind",
+                        f"'{technique}' works lines and edges, and this is a point mark.",
+                        g.span,
+                        "Impress, attach or paint a point mark.",
+                    )
                     return None
         if technique == "roulette" and how.pitch is None and how.tool is None:
-            self._check.say("no-value", "This roulette has neither pitch nor tool, so the marks it leaves have no spacing.",
-                            node.span, "Write pitch 3 mm, or with and a tool that has a pitch.")
+            self._check.say(
+                "no-value",
+                "This roulette has neither pitch nor tool, so the marks it leaves have no spacing.",
+                node.span,
+                "Write pitch 3 mm, or with and a tool that has a pitch.",
+            )
             return None
         return rules.Work(node.span, technique, found, how)
 
@@ -186,7 +200,11 @@ class StatementChecker:
                 tool = check.expect(nodes.Reference(node.tool.span, node.tool.text), TOOL, "what is set down here")
                 at = check.point(node.at)
                 tilted = None if node.tilted is None else check.expect(node.tilted, ANGLE, "'tilted'")
-                return geo.Footprint(node.span, tool, at, tilted) if tool and at and (tilted or node.tilted is None) else None
+                return (
+                    geo.Footprint(node.span, tool, at, tilted)
+                    if tool and at and (tilted or node.tilted is None)
+                    else None
+                )
             case nodes.DotsAlong():
                 path = self._path_name(node.path)
                 every = check.expect(node.every, LENGTH, "'every'")
@@ -208,8 +226,12 @@ class StatementChecker:
                 return geo.Offset(node.span, path, node.side, by) if path and by else None
             case nodes.Along():
                 if not self.whole_lines:
-                    check.say("wrong-kind", "'along' means a whole ring or vertical, and there is none here.", node.span,
-                              "Use it in 'each ring' or 'each vertical', or draw the line: from … line to …")
+                    check.say(
+                        "wrong-kind",
+                        "'along' means a whole ring or vertical, and there is none here.",
+                        node.span,
+                        "Use it in 'each ring' or 'each vertical', or draw the line: from … line to …",
+                    )
                     return None
                 return geo.WholeLine(node.span)
             case nodes.ClearOf():
@@ -256,7 +278,9 @@ class StatementChecker:
         e = self._check.expression(node)
         if e is None or e.kind.fits(NUMBER) or e.kind.fits(LENGTH):
             return e
-        self._check.say("wrong-kind", f"{what} takes a number (cells) or a length (clay), and this is {e.kind}.", node.span)
+        self._check.say(
+            "wrong-kind", f"{what} takes a number (cells) or a length (clay), and this is {e.kind}.", node.span
+        )
         return None
 
     def _path_name(self, name: nodes.Name) -> Slot | None:
@@ -264,8 +288,11 @@ class StatementChecker:
         known = check.local(name.text)
         if known is None:
             if (entry := check.names.find(name.text)) is not None and isinstance(entry.node, nodes.Figure | nodes.Tool):
-                advice = (f"Draw a figure: draw {name.text}" if isinstance(entry.node, nodes.Figure)
-                          else f"Say where the tool goes: {name.text} at (1/2, 1/2)")
+                advice = (
+                    f"Draw a figure: draw {name.text}"
+                    if isinstance(entry.node, nodes.Figure)
+                    else f"Say where the tool goes: {name.text} at (1/2, 1/2)"
+                )
                 check.say("wrong-kind", f"'{name.text}' is not a path.", name.span, advice)
             else:
                 check.unknown(name.text, name.span, "path", check.visible_names(PATH))
@@ -273,14 +300,19 @@ class StatementChecker:
         if known.kind is None:
             return None
         if known.kind != PATH:
-            check.say("wrong-kind", f"'{name.text}' is {known.kind}, and a path is asked for here.", name.span,
-                      f"Say where the tool goes: {name.text} at (1/2, 1/2)" if known.kind == TOOL else None)
+            check.say(
+                "wrong-kind",
+                f"'{name.text}' is {known.kind}, and a path is asked for here.",
+                name.span,
+                f"Say where the tool goes: {name.text} at (1/2, 1/2)" if known.kind == TOOL else None,
+            )
             return None
         return known.slot
 
 
-def given_arguments(check: Checker, written: Sequence[nodes.Argument], givens: Sequence[rules.Given], what: str,
-                    at: Span) -> tuple[tuple[Slot, Expr], ...] | None:
+def given_arguments(
+    check: Checker, written: Sequence[nodes.Argument], givens: Sequence[rules.Given], what: str, at: Span
+) -> tuple[tuple[Slot, Expr], ...] | None:
     """The arguments of a motif or figure by slot, or None after saying what does not fit."""
     by_name = {g.name: g for g in givens}
     found: dict[str, tuple[Slot, Expr]] = {}
@@ -294,7 +326,13 @@ def given_arguments(check: Checker, written: Sequence[nodes.Argument], givens: S
             sound = False
             continue
         if a.name.text in places:
-            check.say("defined-twice", f"'{a.name.text}' is set twice.", a.name.span, None, ((places[a.name.text], "first here"),))
+            check.say(
+                "defined-twice",
+                f"'{a.name.text}' is set twice.",
+                a.name.span,
+                None,
+                ((places[a.name.text], "first here"),),
+            )
         places[a.name.text] = a.name.span
         e = check.expect(a.value, given.kind, f"'{given.name}'")
         sound &= e is not None
@@ -302,8 +340,12 @@ def given_arguments(check: Checker, written: Sequence[nodes.Argument], givens: S
             found[given.name] = (given.slot, e)
     for g in givens:
         if g.required and g.name not in places:
-            check.say("no-value", f"The {what} needs '{g.name}' ({g.kind}) to be set.", at,
-                      f"Write {g.name} = … in brackets after its name."
-                      + (f" It is: {g.description}" if g.description else ""))
+            check.say(
+                "no-value",
+                f"The {what} needs '{g.name}' ({g.kind}) to be set.",
+                at,
+                f"Write {g.name} = … in brackets after its name."
+                + (f" It is: {g.description}" if g.description else ""),
+            )
             sound = False
     return tuple(found.values()) if sound else None

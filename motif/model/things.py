@@ -76,8 +76,17 @@ class Tool:
         elif tall is None:
             tall = wide
         volume = size.get("volume")
-        return ToolSizes(self.name, self.description, wide, tall, size.get("cuts"), size.get("deep"), size.get("pitch"),
-                         None if volume is None else volume / 1000, points)
+        return ToolSizes(
+            self.name,
+            self.description,
+            wide,
+            tall,
+            size.get("cuts"),
+            size.get("deep"),
+            size.get("pitch"),
+            None if volume is None else volume / 1000,
+            points,
+        )
 
 
 @record

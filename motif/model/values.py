@@ -53,7 +53,9 @@ class PlaceTable:
 
     ``columns`` maps a name to its array over all places of the rule, or to a function that makes it."""
 
-    def __init__(self, columns: Mapping[str, Floats | Callable[[], Floats]], index: NDArray[np.int64] | None = None) -> None:
+    def __init__(
+        self, columns: Mapping[str, Floats | Callable[[], Floats]], index: NDArray[np.int64] | None = None
+    ) -> None:
         self._columns = dict(columns)
         self._index = index
 
@@ -101,8 +103,13 @@ class Env:
 
     def at(self, chosen: NDArray[np.int64]) -> Env:
         """The same names at some of the places, ``chosen`` by their numbers."""
-        return Env(self.scale, {k: pick(v, chosen) for k, v in self.values.items()}, self.places.at(chosen), len(chosen),
-                   None if self.chord is None else pick(self.chord, chosen))
+        return Env(
+            self.scale,
+            {k: pick(v, chosen) for k, v in self.values.items()},
+            self.places.at(chosen),
+            len(chosen),
+            None if self.chord is None else pick(self.chord, chosen),
+        )
 
 
 def pick(value: Value, chosen: NDArray[np.int64]) -> Value:
@@ -136,6 +143,7 @@ def mix(x: NDArray[np.uint32]) -> NDArray[np.uint32]:
 
 def chance(n: Floats, across: Floats, up: Floats) -> Floats:
     """A number in [0, 1), the same for the same n, column and row on every machine; arrays (k,)."""
+
     def word(v: Floats) -> NDArray[np.uint32]:
         return np.mod(np.round(v), 2.0**32).astype(np.uint64).astype(np.uint32)
 

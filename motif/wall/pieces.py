@@ -18,6 +18,8 @@ Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 Side = Literal["above", "below"]
 
+#: A radius below this at foot or rim is a point: the wall is closed there, mm.
+CLOSED = 1e-9
 #: Newton steps that a bracketed search may take; halving alone would be done after this many.
 _STEPS = 60
 

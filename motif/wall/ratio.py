@@ -12,13 +12,11 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import NDArray
 
-from motif.wall.pieces import Ints, Nodes, evaluate
+from motif.wall.pieces import CLOSED, Ints, Nodes, evaluate
 from motif.wall.quadrature import gauss, integrator
 
 Floats = NDArray[np.float64]
 
-#: A radius below this at foot or rim is a point, mm.
-_POINT = 1e-9
 _STEPS = 12
 
 
@@ -44,15 +42,15 @@ class Ratio:
         inner = np.arange(1, n + 1)
         start = radius[0, 1:-1]
         end = evaluate(radius, inner, nodes.widths)
-        anchor, at_anchor = np.zeros(n + 2), np.maximum(radius[0], _POINT)
+        anchor, at_anchor = np.zeros(n + 2), np.maximum(radius[0], CLOSED)
         slope = radius[1].copy()
         slope[1:-1] = (end - start) / nodes.widths
-        if start[0] < _POINT:
+        if start[0] < CLOSED:
             # The line through the point with the wall's own slope, anchored at the piece's other end.
-            slope[1] = max(radius[1, 1], _POINT)
+            slope[1] = max(radius[1, 1], CLOSED)
             anchor[1], at_anchor[1] = nodes.widths[0], slope[1] * nodes.widths[0]
-        if end[-1] < _POINT:
-            slope[-2] = min(float(evaluate(radius, inner[-1:], nodes.widths[-1:], 1)[0]), -_POINT)
+        if end[-1] < CLOSED:
+            slope[-2] = min(float(evaluate(radius, inner[-1:], nodes.widths[-1:], 1)[0]), -CLOSED)
             at_anchor[-2] = -slope[-2] * nodes.widths[-1]
         x, _ = gauss(6)
         u = nodes.widths[:, None] * x

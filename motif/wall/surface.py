@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
-from motif.wall.pieces import Ints, Nodes, Side, Turns, antiderivative, evaluate, solve, turns
+from motif.wall.pieces import CLOSED, Ints, Nodes, Side, Turns, antiderivative, evaluate, solve, turns
 from motif.wall.quadrature import gauss
 from motif.wall.ratio import Ratio
 from motif.wall.stretches import Stretches
@@ -26,8 +26,6 @@ Floats = NDArray[np.float64]
 
 #: Radii and heights nearer than this are equal when the widest, the narrowest or a level is looked for, mm.
 _EQUAL = 1e-7
-#: A radius below this at foot or rim is a point, mm.
-_POINT = 1e-9
 #: A change of height, or a level stretch, smaller than this is not one, mm.
 _TURN = 1e-6
 
@@ -72,8 +70,8 @@ class Wall:
 
         Infinite where they do not; 0 and ``length`` where foot or rim is itself a point."""
         (r0, below), (r1, above) = self._radius[:2, 0], self._radius[:2, -1]
-        foot = 0.0 if r0 < _POINT else float(-r0 / below) if below > 0 else -np.inf
-        rim = 0.0 if r1 < _POINT else float(r1 / -above) if above < 0 else np.inf
+        foot = 0.0 if r0 < CLOSED else float(-r0 / below) if below > 0 else -np.inf
+        rim = 0.0 if r1 < CLOSED else float(r1 / -above) if above < 0 else np.inf
         return foot, self.length + rim
 
     def _find(self, s: ArrayLike, side: Side = "above") -> tuple[Ints, Floats]:

@@ -191,3 +191,15 @@ def test_bearing_and_distance_is_the_inverse(name: str) -> None:
     np.testing.assert_allclose(back, angle, rtol=0, atol=1e-8)
     np.testing.assert_allclose(level, tape, rtol=0, atol=1e-7)
     assert np.all(far <= distance + 1e-6)
+
+
+def test_steep_shoulders_to_a_closed_end_do_not_catch_a_line() -> None:
+    """Inputs that once ran for ever or off the wall: a spline's shallow tip, a cone's point met head on."""
+    tip = [(0, 90.25), (17.1, 66.3), (22.6, 90.25), (70.8, 70.2), (75.4, 0)]
+    wall = build_wall([Station(h, r) for h, r in tip], smooth=True)
+    _, tape = set_off(wall, 0.0, 119.5, np.pi / 2, 100.0)
+    assert tape == pytest.approx(2 * wall.length - 219.5, abs=1e-3)
+    hat = cone(80, 40, 30)  # 3-4-5, narrowing by 0.8: its point lies 50 mm beyond the rim
+    angle, tape = set_off(hat, 0.0, 50.0, np.pi / 2, 70.0)
+    assert tape == pytest.approx(80, abs=1e-9)
+    assert angle == pytest.approx(np.pi / 0.8, abs=1e-9)

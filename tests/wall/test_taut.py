@@ -354,3 +354,18 @@ def test_a_string_lifts_at_a_hollow_corner() -> None:
     _, tape, bearing = taut(ridge, 0, 10.0, 0.3, 90.0).polyline(0)
     assert lifts(ridge, tape, bearing).size == 0
     assert lifts(ridge, tape, bearing, inside=True).tolist()[0] == pytest.approx([10, 90])
+
+
+@pytest.mark.parametrize("sides", [(0.0, 97.0, 44.0, 75.0), (97.0, 44.0, 75.0, 0.0)])
+def test_polylines_towards_a_closed_end(sides: tuple[float, ...]) -> None:
+    """Rising and dipping lines past a point of the wall: their own places measure their length."""
+    stations = [Station(40.0 * i, r, corner=i == 2) for i, r in enumerate(sides)]
+    wall = build_wall(stations, smooth=True)
+    rng = np.random.default_rng(1)
+    s0, s1 = rng.uniform(0, wall.length, (2, 40))
+    lines = taut(wall, 0.0, s0, rng.uniform(-8, 8, 40), s1)
+    for i in range(40):
+        angle, tape, bearing = lines.polyline(i)
+        assert refined(wall, angle, tape, bearing) == pytest.approx(lines.length[i], abs=0.02, rel=2e-4)
+        assert tape[0] == pytest.approx(s0[i], abs=2e-5)
+        assert tape[-1] == pytest.approx(s1[i], abs=2e-5)
