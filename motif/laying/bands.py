@@ -68,7 +68,8 @@ def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
     skipped: SkipCount = Counter()
     points = lay_points(collection, wall, region, skipped, site.messages)
     paths = lay_paths(collection, Tracer(wall, law), region, skipped, site.messages)
-    checks.check_band(motif, law, points, paths, form, site.messages)
+    meetings = checks.tool_meetings(law, points)
+    checks.check_band(motif, law, points, paths, meetings, form, site.messages)
     tapes = law.ring_tapes
     radius = wall.radius(tapes)
     share = float(np.diff(law.turns).max())
@@ -95,6 +96,7 @@ def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
         dict(skipped),
         angles,
         motif.notes,
+        meetings,
     )
 
 

@@ -5,11 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 import numpy as np
+from numpy.typing import NDArray
 
 from motif.language.messages import Message, Messages
 from motif.laying.crowding import check_marks, check_strokes
 from motif.laying.grid import GridLaw
-from motif.laying.piece import LaidForm, LaidPath, Points, Work
+from motif.laying.piece import LaidForm, LaidPath, Meeting, Points, Work
 from motif.model.rules import Motif
 from motif.model.techniques import TECHNIQUES
 
@@ -24,11 +25,17 @@ _PITCH_OFF = 0.10
 
 
 def check_band(
-    motif: Motif, law: GridLaw, points: Points, paths: tuple[LaidPath, ...], form: LaidForm, messages: Messages
+    motif: Motif,
+    law: GridLaw,
+    points: Points,
+    paths: tuple[LaidPath, ...],
+    meetings: tuple[Meeting, ...],
+    form: LaidForm,
+    messages: Messages,
 ) -> None:
     """All warnings that one band gives."""
     _stretched_cells(motif, law, messages)
-    _tools_meeting(law, points, messages)
+    _say_how_tools_meet(meetings, messages)
     works = [points.works[k] for k in np.unique(points.work)] if len(points) else []
     check_depths([*works, *(p.work for p in paths)], form, messages)
     check_pitches(paths, messages)
@@ -60,25 +67,52 @@ def _stretched_cells(motif: Motif, law: GridLaw, messages: Messages) -> None:
         )
 
 
-def _tools_meeting(law: GridLaw, points: Points, messages: Messages) -> None:
-    """Footprints that nearly fill their cells, and lack or overlap their neighbours."""
+def tool_meetings(law: GridLaw, points: Points) -> tuple[Meeting, ...]:
+    """How footprints that nearly fill their cells meet their neighbours in every row (ring, for crossings).
+
+    A footprint that fills at least three quarters of the way to the next in its row, which is no more than a
+    column and a half off, is meant to meet it."""
+    found: list[Meeting] = []
     if not points.is_footprint.any():
-        return
-    row = np.where(points.row >= 1, points.row, points.ring)
+        return ()
     for k in np.unique(points.work[points.is_footprint]):
         work = points.works[int(k)]
         if work.tool is None or work.tool.wide is None:
             continue
-        here = points.is_footprint & (points.work == k) & (row >= 0)
-        gaps: list[tuple[int, float]] = []
-        for r in np.unique(row[here]):
-            one = np.flatnonzero(here & (row == r))
-            columns = law.columns if law.row_columns is None else law.row_columns[min(max(int(r) - 1, 0), law.rows - 1)]
-            if not columns:
-                continue
-            cell = 2 * np.pi * float(points.radius[one[0]]) / columns
-            if work.tool.wide >= _FILLS * cell:
-                gaps.append((int(r), cell - work.tool.wide))
+        of_cells = points.row >= 1
+        here = points.is_footprint & (points.work == k)
+        for by_row, number in ((True, points.row), (False, points.ring)):
+            chosen = np.flatnonzero(here & (of_cells == by_row) & (number >= 0))
+            order = chosen[np.lexsort([points.angle[chosen], points.tape[chosen].round(3), number[chosen]])]
+            for line in np.split(
+                order, np.flatnonzero(np.diff(number[order]) | (np.diff(points.tape[order]) > 0.01)) + 1
+            ):
+                gap = _gap(law, points, line, work.tool.wide)
+                if gap is not None:
+                    found.append(Meeting(work, int(number[line[0]]), by_row, gap))
+    return tuple(found)
+
+
+def _gap(law: GridLaw, points: Points, line: NDArray[np.int64], wide: float) -> float | None:
+    """What footprints at one level lack to meet (negative: overlap), mm, or None where they are not meant to."""
+    if len(line) < 2:
+        return None
+    row = int(points.row[line[0]])
+    columns = law.columns if law.row_columns is None else law.row_columns[max(0, min(row, law.rows) - 1)]
+    radius = float(points.radius[line[0]])
+    turn = np.diff(np.append(points.angle[line], points.angle[line[0]] + 2 * np.pi))
+    meant = turn <= 1.5 * 2 * np.pi / columns + 1e-9 if columns else np.zeros(len(turn), dtype=np.bool_)
+    apart = turn[meant] * radius
+    if not len(apart) or wide < _FILLS * float(apart.min()):
+        return None
+    worst = float(apart.min()) - wide
+    return worst if worst < -_GAP else float(apart.max()) - wide
+
+
+def _say_how_tools_meet(meetings: tuple[Meeting, ...], messages: Messages) -> None:
+    works: dict[int, Work] = {id(m.work): m.work for m in meetings}
+    for key, work in works.items():
+        assert work.tool is not None and work.tool.wide is not None
         for code, sign, word, remedy in (
             (
                 "tool-gap",
@@ -88,13 +122,14 @@ def _tools_meeting(law: GridLaw, points: Points, messages: Messages) -> None:
             ),
             ("tool-overlap", -1, "overlaps its neighbour by", "Take fewer columns, or a narrower tool."),
         ):
-            rows = [(r, sign * g) for r, g in gaps if sign * g > _GAP]
+            rows = [(m, sign * m.gap) for m in meetings if id(m.work) == key and sign * m.gap > _GAP]
             if rows:
-                listed = ", ".join(f"row {r}: {g:.1f}" for r, g in rows[:12]) + (" …" if len(rows) > 12 else "")
+                listed = ", ".join(f"{g:.1f} in {'row' if m.by_row else 'ring'} {m.number}" for m, g in rows[:12])
+                more = f" and {len(rows) - 12} more" if len(rows) > 12 else ""
                 messages.add(
                     Message(
                         code,
-                        f"The tool '{work.tool.name}' is {work.tool.wide:.1f} mm wide and {word} (in mm) {listed}.",
+                        f"The tool '{work.tool.name}' is {work.tool.wide:.1f} mm wide and {word} (mm) {listed}{more}.",
                         work.span,
                         remedy,
                     )

@@ -28,7 +28,7 @@ from motif.model.techniques import TECHNIQUES
 from motif.model.values import Env, Slot, ToolSizes, over, truths
 
 #: what a statement costs however few places it has, in places, so that nests of drawings end too
-_LEAST_COST = 100
+_LEAST_COST = 2000
 
 _MIRRORS = {
     "left-right": [np.diag([-1.0, 1.0])],

@@ -273,12 +273,14 @@ def _rows(
                 r.span,
                 "Make the band taller or the step smaller.",
             )
+        _refuse_many_rows(rows, r.values[0])
         reached = min(rows * size, total)
         steps = np.arange(rows + 1) * size
         steps[-1] = reached
     else:
         if r.law == "near":
             rows = nearest_count(total, _above(r.values[0], env, "The height of a row"), multiple)
+            _refuse_many_rows(rows, r.values[0])
         else:
             rows = _checked_count(r.values[0], env, "rows")
             if rows % multiple:
@@ -290,8 +292,6 @@ def _rows(
                 )
         share = _ratio(r.spaced, rows, "rows", r.span, env)
         steps = np.concatenate([[0.0], np.cumsum(share)]) / share.sum() * total
-    if rows > _MOST_LINES:
-        fail("too-many-marks", f"{rows} rows are more than can be looked at.", r.span)
     marks = ends[0] + np.sign(ends[1] - ends[0]) * steps
     if steps[-1] == total:
         marks[-1] = ends[1]
@@ -307,6 +307,11 @@ def _rows(
         last = levels.tapes[0] if downward else levels.tapes[-1]
         left = float(abs(to - last))
     return rows, levels, left
+
+
+def _refuse_many_rows(rows: int, e: Expr) -> None:
+    if rows > _MOST_LINES:
+        fail("too-many-marks", "Rows as low as this are more than can be looked at.", e.span)
 
 
 def _levels(wall: Wall, law: str, marks: Floats, low: float, high: float) -> Levels:

@@ -105,6 +105,17 @@ class Rings:
 
 
 @record
+class Meeting:
+    """How the footprints of a tool meet in one row (of cells; else in one ring): ``gap`` mm are lacking,
+    negative where they overlap."""
+
+    work: Work
+    number: int
+    by_row: bool
+    gap: float
+
+
+@record
 class LaidBand:
     number: int
     motif: str
@@ -125,6 +136,8 @@ class LaidBand:
     #: panels as (from angle, to angle) in radians; empty when the band goes all round
     panels: tuple[tuple[float, float], ...]
     notes: tuple[str, ...] = ()
+    #: how tools that are meant to meet their neighbours do
+    meetings: tuple[Meeting, ...] = ()
 
 
 @record

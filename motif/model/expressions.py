@@ -287,7 +287,8 @@ def _remainder(e: Apply, env: Env, v: list[Any]) -> Any:
     if np.any(zero := np.equal(b, 0)):
         fail("no-value", f"The remainder of a division by zero{_where(env, zero)}.", e.arguments[1].span)
     rest = a - b * np.floor(_snapped(a / b, NUMBER))
-    return np.where(np.abs(rest) <= tolerance(e.kind), 0.0, rest)
+    whole = np.minimum(np.abs(rest), np.abs(rest - b)) <= tolerance(e.kind)
+    return np.where(whole, 0.0, rest)
 
 
 def _parity(e: Apply, env: Env, v: list[Any]) -> Any:
