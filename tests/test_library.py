@@ -71,8 +71,9 @@ def test_checks_and_warns_only_of_what_it_says(path: Path) -> None:
 
 def test_every_warning_kept_is_named_in_its_file() -> None:
     for name, codes in WARNINGS.items():
-        notes = " ".join(i.text.value for i in _parsed(ROOT / "examples" / f"{name}.motif").items
-                         if isinstance(i, nodes.Note))
+        notes = " ".join(
+            i.text.value for i in _parsed(ROOT / "examples" / f"{name}.motif").items if isinstance(i, nodes.Note)
+        )
         for code in codes:
             assert code in notes, (name, code)
 
@@ -137,9 +138,13 @@ def test_every_motif_lies_on_every_form_as_it_comes(motif: str, form: str) -> No
 
 
 def _paths(band: LaidBand, technique: str, tool: str | None = None, colour: str | None = None) -> list[LaidPath]:
-    return [p for p in band.paths if p.work.technique == technique
-            and (tool is None or (p.work.tool is not None and p.work.tool.name == tool))
-            and (colour is None or p.work.colour == colour)]
+    return [
+        p
+        for p in band.paths
+        if p.work.technique == technique
+        and (tool is None or (p.work.tool is not None and p.work.tool.name == tool))
+        and (colour is None or p.work.colour == colour)
+    ]
 
 
 def _marks(band: LaidBand) -> Counter[tuple[str, str | None]]:
@@ -311,8 +316,9 @@ def test_half_of_a_houndstooth_is_dark() -> None:
 
 def test_twill_runs_over_two_and_under_two() -> None:
     """A strand on top for two cells in four, two edges each: 2/4 · 2/2 strokes a cell, both ways."""
-    band = _on_cylinder('take over-two-under-two from "basketry/over-two-under-two"',
-                        "over-two-under-two(strand = 10 mm)", 320, 80)
+    band = _on_cylinder(
+        'take over-two-under-two from "basketry/over-two-under-two"', "over-two-under-two(strand = 10 mm)", 320, 80
+    )
     strokes = _paths(band, "carve")
     lying = [p for p in strokes if np.ptp(p.points[:, 1]) < 1e-6]
     assert len(lying) == 32 * 8 * 2 // 4
@@ -391,8 +397,12 @@ def test_tumbling_11() -> None:
     """Diamonds of 60°: a cell √3 sides wide and 3/2 sides high."""
     long, short, area, _, _ = record("11.tumbling")["expected"]
     side = 20.0
-    band = _on_cylinder('take tumbling-blocks from "marquetry/tumbling-blocks"',
-                        f"tumbling-blocks(size = {sqrt(3) * side!r} mm)", 10 * sqrt(3) * side, 6 * 1.5 * side)
+    band = _on_cylinder(
+        'take tumbling-blocks from "marquetry/tumbling-blocks"',
+        f"tumbling-blocks(size = {sqrt(3) * side!r} mm)",
+        10 * sqrt(3) * side,
+        6 * 1.5 * side,
+    )
     assert (band.columns, band.rows) == (10, 6)
     whole = _whole(band, _paths(band, "paint"))
     # The tops of rows 1 to 5 and the sides of rows 2 to 5 lie inside the band; row 6's tops are cut,
@@ -409,8 +419,12 @@ def test_star8_11() -> None:
     """Blocks of 48 mm, divided 1 : √2 : 1 along every edge by the tips of the diamonds."""
     corner, triangle, rhombus = record("11.star8")["expected"]
     block = 48.0
-    band = _on_cylinder('take eight-pointed-star from "quilting/eight-pointed-star"',
-                        "eight-pointed-star(size = 48 mm)", 8 * block, 3 * block)
+    band = _on_cylinder(
+        'take eight-pointed-star from "quilting/eight-pointed-star"',
+        "eight-pointed-star(size = 48 mm)",
+        8 * block,
+        3 * block,
+    )
     diamonds = _paths(band, "paint")
     assert len(diamonds) == 8 * 8 * 3
     for p in diamonds:
@@ -424,8 +438,12 @@ def test_octagon_11() -> None:
     """Octagons as wide as their 40 mm squares, and the small squares on the cut corners."""
     side, leg = record("11.octagon")["expected"]
     square = 40.0
-    band = _on_cylinder('take octagons-and-squares from "tile/octagons-and-squares"',
-                        "octagons-and-squares(size = 40 mm)", 9 * square, 4 * square)
+    band = _on_cylinder(
+        'take octagons-and-squares from "tile/octagons-and-squares"',
+        "octagons-and-squares(size = 40 mm)",
+        9 * square,
+        4 * square,
+    )
     octagons = _paths(band, "paint", colour="cream")
     assert len(octagons) == 9 * 4
     for p in octagons:
@@ -464,8 +482,9 @@ def test_hexagon_11(side: float) -> None:
     """Columns three quarters of a tile apart, rows as far as its flat sides. 40 mm is the size in
     Machinery's Handbook (record 11.hexagon.mh), whose figures are rounded there to 0.1 and 0.01."""
     flats, corners, area, _, _ = record("11.hexagon")["expected"]
-    band = _on_cylinder('take hexagons from "tile/hexagons"', f"hexagons(size = {1.5 * side!r} mm)",
-                        12 * 1.5 * side, 3 * sqrt(3) * side)
+    band = _on_cylinder(
+        'take hexagons from "tile/hexagons"', f"hexagons(size = {1.5 * side!r} mm)", 12 * 1.5 * side, 3 * sqrt(3) * side
+    )
     assert (band.columns, band.rows) == (12, 3)
     tiles = [p for p in _paths(band, "paint") if p.column % 2]
     assert len(tiles) == 6 * 3
@@ -482,8 +501,9 @@ def test_hexagon_11(side: float) -> None:
 def test_every_third_hexagon_stands_apart() -> None:
     """No two accented tiles share a side: their middles are at least three sides apart (√3 · √3)."""
     side = 12.0
-    band = _on_cylinder('take hexagons from "tile/hexagons"', f"hexagons(size = {1.5 * side!r} mm)",
-                        12 * 1.5 * side, 6 * sqrt(3) * side)
+    band = _on_cylinder(
+        'take hexagons from "tile/hexagons"', f"hexagons(size = {1.5 * side!r} mm)", 12 * 1.5 * side, 6 * sqrt(3) * side
+    )
     around = 12 * 1.5 * side
     whole = _whole(band, _paths(band, "paint", colour="iron red"))
     middles = [(f.min(axis=0) + f.max(axis=0)) / 2 for f in (_flat(band, p) for p in whole)]

@@ -27,8 +27,16 @@ _Child: TypeAlias = _Branch | Token
 _N = TypeVar("_N")
 
 _OPERATORS = {
-    "LESS": "<", "LESS_OR_EQUAL": "<=", "MORE": ">", "MORE_OR_EQUAL": ">=", "EQUAL": "=", "UNEQUAL": "<>",
-    "PLUS": "+", "MINUS": "-", "STAR": "*", "SLASH": "/",
+    "LESS": "<",
+    "LESS_OR_EQUAL": "<=",
+    "MORE": ">",
+    "MORE_OR_EQUAL": ">=",
+    "EQUAL": "=",
+    "UNEQUAL": "<>",
+    "PLUS": "+",
+    "MINUS": "-",
+    "STAR": "*",
+    "SLASH": "/",
 }
 
 
@@ -96,8 +104,12 @@ class _Builder:
     def nested(self, tree: _Branch, build: Callable[[_Branch], _N]) -> _N:
         """Call ``build`` one level down."""
         if self.depth >= MOST_NESTED:
-            fail("syntax", f"More than {MOST_NESTED} steps are packed into this one value.", self.span(tree),
-                 "Give parts of it names with 'let' or 'path'.")
+            fail(
+                "syntax",
+                f"More than {MOST_NESTED} steps are packed into this one value.",
+                self.span(tree),
+                "Give parts of it names with 'let' or 'path'.",
+            )
         self.depth += 1
         try:
             return build(tree)
@@ -148,8 +160,7 @@ class _Builder:
         if below == 0:
             # A division like any other, so that it is only worked out where it is used.
             here = self.span(token)
-            return nodes.Arithmetic(
-                span, "/", nodes.Number(here, float(above), unit), nodes.Number(here, 0.0, None))
+            return nodes.Arithmetic(span, "/", nodes.Number(here, float(above), unit), nodes.Number(here, 0.0, None))
         return nodes.Number(span, above / below, unit)
 
     def arguments(self, tree: Any) -> tuple[nodes.Argument, ...]:
@@ -157,7 +168,9 @@ class _Builder:
             return ()
         return tuple(
             nodes.Argument(self.span(a), self.name(a.children[0]), self.value(a.children[1]))
-            for a in tree.children if a is not None)
+            for a in tree.children
+            if a is not None
+        )
 
     # -------------------------------------------------------------------------------------- geometry
 
@@ -166,7 +179,8 @@ class _Builder:
         if offset[0] is None:
             return nodes.Point(self.span(tree), self.value(a), self.value(b))
         return nodes.Point(
-            self.span(tree), self.value(a), self.value(b), (self.value(offset[0]), self.value(offset[1])))
+            self.span(tree), self.value(a), self.value(b), (self.value(offset[0]), self.value(offset[1]))
+        )
 
     def geometry(self, tree: Any) -> nodes.Geometry:
         return self.nested(tree, self._geometry)
@@ -205,7 +219,8 @@ class _Builder:
     def drawn_line(self, tree: _Branch) -> nodes.PathFrom:
         start, *segments, close = tree.children
         return nodes.PathFrom(
-            self.span(tree), self.point(start), tuple(self.segment(s) for s in segments), close is not None)
+            self.span(tree), self.point(start), tuple(self.segment(s) for s in segments), close is not None
+        )
 
     def segment(self, tree: Any) -> nodes.Segment:
         span, (to, *rest) = self.span(tree), tree.children
@@ -240,21 +255,27 @@ class _Builder:
             case "work":
                 geometries = [g for g in c[1:] if g.data != "modifier"]
                 return nodes.Work(
-                    span, self.name(c[0]), tuple(self.geometry(g) for g in geometries),
-                    self.modifiers(c[1 + len(geometries) :]))
+                    span,
+                    self.name(c[0]),
+                    tuple(self.geometry(g) for g in geometries),
+                    self.modifiers(c[1 + len(geometries) :]),
+                )
             case "if":
                 *branches, otherwise = c
                 return nodes.If(
-                    span, tuple(self.branch(b) for b in branches),
-                    None if otherwise is None else self.block(otherwise))
+                    span, tuple(self.branch(b) for b in branches), None if otherwise is None else self.block(otherwise)
+                )
             case "repeat":
                 return nodes.Repeat(span, self.value(c[0]), self.name(c[1]), self.block(c[2]))
             case "draw_figure":
                 figure, arguments, box, *moves = c
                 return nodes.DrawFigure(
-                    span, self.name(figure), self.arguments(arguments),
+                    span,
+                    self.name(figure),
+                    self.arguments(arguments),
                     None if box is None else (self.point(box.children[0]), self.point(box.children[1])),
-                    tuple(self.move(m) for m in moves))
+                    tuple(self.move(m) for m in moves),
+                )
             case "draw_group":
                 return nodes.DrawGroup(span, self.block(c[0]), tuple(self.move(m) for m in c[1:]))
         raise AssertionError(tree.data)
@@ -303,8 +324,8 @@ class _Builder:
     def given(self, tree: _Branch) -> nodes.Given:
         name, kind, default, description = tree.children
         return nodes.Given(
-            self.span(tree), self.name(name), self.name(kind), self.value_if(default),
-            self.text_if(description))
+            self.span(tree), self.name(name), self.name(kind), self.value_if(default), self.text_if(description)
+        )
 
     def figure(self, tree: _Branch) -> nodes.Figure:
         name, width, height, description, items = tree.children
@@ -317,13 +338,17 @@ class _Builder:
                 body.append(self.statement(item))
         size = None if width is None else (self.value(width), self.value(height))
         return nodes.Figure(
-            self.span(tree), self.name(name), size, self.text_if(description), tuple(givens), tuple(body))
+            self.span(tree), self.name(name), size, self.text_if(description), tuple(givens), tuple(body)
+        )
 
     def motif(self, tree: _Branch) -> nodes.Motif:
         name, description, items = tree.children
         return nodes.Motif(
-            self.span(tree), self.name(name), self.text_if(description),
-            tuple(self.motif_item(i) for i in self.items(items)))
+            self.span(tree),
+            self.name(name),
+            self.text_if(description),
+            tuple(self.motif_item(i) for i in self.items(items)),
+        )
 
     def motif_item(self, tree: _Branch) -> nodes.Given | nodes.Let | nodes.Note | nodes.Grid | nodes.Rule:
         match tree.data:
@@ -348,21 +373,36 @@ class _Builder:
         seen = self.options(options)
         each_row = "each_row" in seen
         if each_row and law.data != "near_law":
-            self.messages.add(Message(
-                "syntax", "'each row' goes with 'columns near …' only.", self.span(seen["each_row"]),
-                "Each row then has the number of columns nearest that width."))
+            self.messages.add(
+                Message(
+                    "syntax",
+                    "'each row' goes with 'columns near …' only.",
+                    self.span(seen["each_row"]),
+                    "Each row then has the number of columns nearest that width.",
+                )
+            )
         kind: Any = law.data.removesuffix("_law")
         return nodes.Columns(
-            self.span(tree), kind, self.values(law), self.value_if(_only(seen.get("multiple"))),
-            self.values(seen.get("spaced")), each_row)
+            self.span(tree),
+            kind,
+            self.values(law),
+            self.value_if(_only(seen.get("multiple"))),
+            self.values(seen.get("spaced")),
+            each_row,
+        )
 
     def rows(self, tree: Any) -> nodes.Rows:
         law, *options = tree.children
         seen = self.options(options)
         kind: Any = law.data.removesuffix("_law")
         return nodes.Rows(
-            self.span(tree), kind, self.values(law), self.value_if(_only(seen.get("multiple"))),
-            self.values(seen.get("spaced")), "by_height" in seen)
+            self.span(tree),
+            kind,
+            self.values(law),
+            self.value_if(_only(seen.get("multiple"))),
+            self.values(seen.get("spaced")),
+            "by_height" in seen,
+        )
 
     def values(self, tree: _Branch | None) -> tuple[nodes.Expression, ...]:
         return () if tree is None else tuple(self.value(c) for c in tree.children)
@@ -396,14 +436,16 @@ class _Builder:
             else:
                 by, stage = item.children
                 shrinkages.append(nodes.Shrinkage(self.span(item), self.value(by), self.stage(stage)))
-        return nodes.Clay(
-            self.span(tree), self.name(name), self.text_if(description), tuple(shrinkages), tuple(notes))
+        return nodes.Clay(self.span(tree), self.name(name), self.text_if(description), tuple(shrinkages), tuple(notes))
 
     def tool(self, tree: _Branch) -> nodes.Tool:
         name, description, items = tree.children
         return nodes.Tool(
-            self.span(tree), self.name(name), self.text_if(description),
-            tuple(self.tool_item(i) for i in self.items(items)))
+            self.span(tree),
+            self.name(name),
+            self.text_if(description),
+            tuple(self.tool_item(i) for i in self.items(items)),
+        )
 
     def tool_item(self, tree: _Branch) -> nodes.ToolSize | nodes.ToolOutline | nodes.Note:
         c: list[Any] = tree.children
@@ -420,12 +462,22 @@ class _Builder:
     def form(self, tree: _Branch) -> nodes.Form:
         name, description, items = tree.children
         return nodes.Form(
-            self.span(tree), self.name(name), self.text_if(description),
-            tuple(self.form_item(i) for i in self.items(items)))
+            self.span(tree),
+            self.name(name),
+            self.text_if(description),
+            tuple(self.form_item(i) for i in self.items(items)),
+        )
 
-    def form_item(self, tree: _Branch) -> (
-        nodes.Measured | nodes.UsesClay | nodes.Thickness | nodes.DecoratedSide | nodes.Profile
-        | nodes.Reserve | nodes.Note
+    def form_item(
+        self, tree: _Branch
+    ) -> (
+        nodes.Measured
+        | nodes.UsesClay
+        | nodes.Thickness
+        | nodes.DecoratedSide
+        | nodes.Profile
+        | nodes.Reserve
+        | nodes.Note
     ):
         span, c = self.span(tree), tree.children
         match tree.data:
@@ -456,8 +508,7 @@ class _Builder:
                 notes.append(self.note(item))
             else:
                 stations.append(self.station(item))
-        return nodes.Profile(
-            self.span(tree), joined.value, by_tape is not None, tuple(stations), tuple(notes))
+        return nodes.Profile(self.span(tree), joined.value, by_tape is not None, tuple(stations), tuple(notes))
 
     def station(self, tree: _Branch) -> nodes.Station:
         at, measure, size, corner = tree.children
@@ -467,8 +518,13 @@ class _Builder:
     def reserve(self, tree: _Branch) -> nodes.Reserve:
         name, start, to, facing, wide = tree.children
         return nodes.Reserve(
-            self.span(tree), self.text(name), self.wall_place(start), self.wall_place(to),
-            self.value(facing), self.value(wide))
+            self.span(tree),
+            self.text(name),
+            self.wall_place(start),
+            self.wall_place(to),
+            self.value(facing),
+            self.value(wide),
+        )
 
     def wall_place(self, tree: Any) -> nodes.WallPlace:
         span, (origin, *steps) = self.span(tree), tree.children
@@ -482,12 +538,23 @@ class _Builder:
     def piece(self, tree: _Branch) -> nodes.Piece:
         name, description, items = tree.children
         return nodes.Piece(
-            self.span(tree), self.name(name), self.text_if(description),
-            tuple(self.piece_item(i) for i in self.items(items)))
+            self.span(tree),
+            self.name(name),
+            self.text_if(description),
+            tuple(self.piece_item(i) for i in self.items(items)),
+        )
 
-    def piece_item(self, tree: _Branch) -> (
-        nodes.UsesForm | nodes.DecoratedAt | nodes.DimensionsAt | nodes.Band | nodes.RingWork
-        | nodes.EdgeWork | nodes.Reserve | nodes.Note
+    def piece_item(
+        self, tree: _Branch
+    ) -> (
+        nodes.UsesForm
+        | nodes.DecoratedAt
+        | nodes.DimensionsAt
+        | nodes.Band
+        | nodes.RingWork
+        | nodes.EdgeWork
+        | nodes.Reserve
+        | nodes.Note
     ):
         span = self.span(tree)
         c: list[Any] = tree.children
@@ -505,8 +572,13 @@ class _Builder:
             case "edge_work":
                 technique, reserve, by, side, *modifiers = c
                 return nodes.EdgeWork(
-                    span, self.name(technique), self.text(reserve), self.value_if(by),
-                    None if side is None else side.value, self.modifiers(modifiers))
+                    span,
+                    self.name(technique),
+                    self.text(reserve),
+                    self.value_if(by),
+                    None if side is None else side.value,
+                    self.modifiers(modifiers),
+                )
             case "reserve":
                 return self.reserve(tree)
             case "note":
@@ -522,9 +594,13 @@ class _Builder:
             reach = (self.wall_place(start), self.wall_place(to))
         panels = seen.get("panels")
         return nodes.Band(
-            self.span(tree), self.name(motif), self.arguments(arguments), reach,
+            self.span(tree),
+            self.name(motif),
+            self.arguments(arguments),
+            reach,
             () if panels is None else tuple(self.column_range(r) for r in panels.children),
-            self.value_if(_only(seen.get("starting"))))
+            self.value_if(_only(seen.get("starting"))),
+        )
 
     def column_range(self, tree: Any) -> nodes.ColumnRange:
         first, last = tree.children
@@ -547,11 +623,14 @@ class _Builder:
 
     def version(self, tree: _Branch) -> None:
         if self.language is not None:
-            fail("defined-twice", "A file says once in which language it is.", self.span(tree),
-                 "Keep one of the two.")
+            fail("defined-twice", "A file says once in which language it is.", self.span(tree), "Keep one of the two.")
         if str(tree.children[0]) != "1":
-            fail("syntax", f"Version {tree.children[0]} of the language is not known.", self.span(tree),
-                 "This program reads 'language 1'.")
+            fail(
+                "syntax",
+                f"Version {tree.children[0]} of the language is not known.",
+                self.span(tree),
+                "This program reads 'language 1'.",
+            )
         self.language = 1
 
     def definition(self, tree: _Branch) -> nodes.Header | nodes.Note | nodes.Take | nodes.Definition:
@@ -604,9 +683,15 @@ class _Builder:
     def once(self, seen: dict[str, Span], what: str, span: Span) -> None:
         """Report ``what`` if it was there before."""
         if what in seen:
-            self.messages.add(Message(
-                "defined-twice", f"'{' '.join(span.text.split())}' says again what was said before.", span,
-                "Leave one of them out.", ((seen[what], "said first here"),)))
+            self.messages.add(
+                Message(
+                    "defined-twice",
+                    f"'{' '.join(span.text.split())}' says again what was said before.",
+                    span,
+                    "Leave one of them out.",
+                    ((seen[what], "said first here"),),
+                )
+            )
         else:
             seen[what] = span
 

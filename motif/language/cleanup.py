@@ -27,7 +27,7 @@ _HYPHENS = "\u2010\u2011"
 _DASHES = "\u2012\u2013\u2014\u2015\u2212"
 _INCH_SIGNS = "\u2033\u02ba"
 
-_OPENER = re.compile(f'[{QUOTES}#{_INCH_SIGNS}]')
+_OPENER = re.compile(f"[{QUOTES}#{_INCH_SIGNS}]")
 _CLOSER = re.compile(f"[{QUOTES}]")
 _LINE_BREAK = re.compile(f"[{_LINE_BREAKS}]")
 _WRAPPED = re.compile(rf"\s*[{_LINE_BREAKS}]\s*")
@@ -37,7 +37,14 @@ _AFTER_INCH_SIGN = re.compile(r"\s|[-)},+*/<>=:−–×]|$")
 _PLAIN = re.compile(r"[ -^`-~\t\n]+")
 
 _SIGNS = {
-    "×": "*", "⁄": "/", "∕": "/", "≤": "<=", "≥": ">=", "≠": "<>", "°": " deg ", "º": " deg ",
+    "×": "*",
+    "⁄": "/",
+    "∕": "/",
+    "≤": "<=",
+    "≥": ">=",
+    "≠": "<>",
+    "°": " deg ",
+    "º": " deg ",
 }
 
 #: A text that never closes is looked for again from behind its first brace or line end; a text full of
@@ -86,23 +93,38 @@ def clean(source: Source, messages: Messages) -> Cleaned:
             cleaner.comment(region.start, region.end)
         elif region.kind == "inch":
             cleaner.put(" in ", region.start, region.end)
-            messages.add(Message(
-                "syntax", f"The sign {span.text} opens a text; it does not mean inches.", span,
-                "Write 'in' for inches, as in '1 1/2 in'."))
+            messages.add(
+                Message(
+                    "syntax",
+                    f"The sign {span.text} opens a text; it does not mean inches.",
+                    span,
+                    "Write 'in' for inches, as in '1 1/2 in'.",
+                )
+            )
         elif region.kind == "text":
             cleaner.quoted(region.start, region.end - 1)
             cleaner.put('"', region.end - 1, region.end)
         else:
             cleaner.quoted(region.start, region.end)
             cleaner.put('"', region.end, region.end)
-            messages.add(Message(
-                "syntax", "The text that opens here is never closed.",
-                Span(source, region.start, region.start + 1), 'Put a closing " where it ends.'))
+            messages.add(
+                Message(
+                    "syntax",
+                    "The text that opens here is never closed.",
+                    Span(source, region.start, region.start + 1),
+                    'Put a closing " where it ends.',
+                )
+            )
     cleaner.words(at, len(source.text))
     for at in cleaner.underscores:
-        messages.add(Message(
-            "syntax", "The words of a name are joined by a hyphen, not by '_'.", Span(source, at, at + 1),
-            "Write '-', as in button-row."))
+        messages.add(
+            Message(
+                "syntax",
+                "The words of a name are joined by a hyphen, not by '_'.",
+                Span(source, at, at + 1),
+                "Write '-', as in button-row.",
+            )
+        )
     return Cleaned(source, "".join(cleaner.parts), cleaner.starts, cleaner.ends)
 
 
@@ -252,7 +274,8 @@ def _regions(text: str) -> Iterator[_Region]:
             yield from regions
             return
         culprit = next(
-            i for i, r in enumerate(regions)
+            i
+            for i, r in enumerate(regions)
             if r.kind == "unclosed" or (r.kind == "text" and re.search(r"[{}]", text[r.start : r.end]))
         )
         yield from regions[:culprit]

@@ -46,17 +46,26 @@ def parse(source: Source, messages: Messages) -> nodes.File:
     each loss with a message, and the names that stood there are in ``File.spoiled``.
     """
     if len(source.text) > MOST_CHARACTERS:
-        messages.add(Message(
-            "syntax", "The text has more than a million characters.",
-            Span(source, 0, 0),
-            "Share it out over several files and join them with 'take'."))
+        messages.add(
+            Message(
+                "syntax",
+                "The text has more than a million characters.",
+                Span(source, 0, 0),
+                "Share it out over several files and join them with 'take'.",
+            )
+        )
         return _nothing(source, frozenset())
     tokens = scan(clean(source, messages), messages)
     too_deep = _too_deep(tokens)
     if too_deep is not None:
-        messages.add(Message(
-            "syntax", f"More than {MOST_NESTED} brackets and braces are open here.", too_deep.span(source),
-            "Close some of them, or draw figures instead."))
+        messages.add(
+            Message(
+                "syntax",
+                f"More than {MOST_NESTED} brackets and braces are open here.",
+                too_deep.span(source),
+                "Close some of them, or draw figures instead.",
+            )
+        )
         return _nothing(source, _names(tokens))
     for slip in plain_slips(source, tokens):
         messages.add(slip.message)
@@ -304,11 +313,15 @@ class _Reader:
             braces = [self.tokens[level.opening] for level in self.levels[1:]]
             missing = "A '}' is" if len(braces) == 1 else f"{len(braces)} '}}' are"
             where = "at the end of the text" if token.kind == END else f"before '{token.text}'"
-            self.messages.add(Message(
-                "syntax", f"{missing} missing {where}.",
-                braces[-1].span(self.source) if token.kind == END else token.span(self.source),
-                "Every '{' needs its '}'.",
-                tuple((b.span(self.source), "opened here and never closed") for b in braces)))
+            self.messages.add(
+                Message(
+                    "syntax",
+                    f"{missing} missing {where}.",
+                    braces[-1].span(self.source) if token.kind == END else token.span(self.source),
+                    "Every '{' needs its '}'.",
+                    tuple((b.span(self.source), "opened here and never closed") for b in braces),
+                )
+            )
         if token.kind != END:
             self.excess += len(self.levels) - 1
         closing = Token("RIGHT_BRACE", "}", token.start, token.start, False)
@@ -323,17 +336,27 @@ class _Reader:
         if self.excess:
             self.excess -= 1
         else:
-            self.messages.add(Message(
-                "syntax", "This '}' closes nothing.", self.tokens[self.at].span(self.source),
-                "Take it out, or look for one too many before it."))
+            self.messages.add(
+                Message(
+                    "syntax",
+                    "This '}' closes nothing.",
+                    self.tokens[self.at].span(self.source),
+                    "Take it out, or look for one too many before it.",
+                )
+            )
         _apply(self.tokens, Edit(self.at, self.at + 1, ()))
         self.go_back()
         return True
 
     def give_up(self, level: _Level, whole: InteractiveParser | None) -> None:
-        self.messages.add(Message(
-            "syntax", "There are too many errors; the rest of the text was not read.",
-            self.tokens[self.at].span(self.source), "Put the ones before this right first."))
+        self.messages.add(
+            Message(
+                "syntax",
+                "There are too many errors; the rest of the text was not read.",
+                self.tokens[self.at].span(self.source),
+                "Put the ones before this right first.",
+            )
+        )
         self.silent = True
         if whole is not None:
             level.ready, level.begin = whole, self.at
@@ -346,18 +369,23 @@ class _Reader:
         beginnings = frozenset(level.ready.choices()) - {"RIGHT_BRACE", "$END"}
         fitting = expected(stuck.expected - {"$END"}, beginnings)
         before = None if stuck.before is None else stuck.shown(stuck.at - 1)
-        open_braces = tuple(
-            (self.tokens[other.opening].span(self.source), "opened here") for other in self.levels[1:])
+        open_braces = tuple((self.tokens[other.opening].span(self.source), "opened here") for other in self.levels[1:])
         if stuck.token.kind == END:
             self.silent = True
             return Message(
-                "syntax", f"The text ends too early: after {before} comes {listing(fitting)}.",
-                stuck.span(stuck.at), None, open_braces)
+                "syntax",
+                f"The text ends too early: after {before} comes {listing(fitting)}.",
+                stuck.span(stuck.at),
+                None,
+                open_braces,
+            )
         what = stuck.shown(stuck.at)
         if whole is None:
             return Message(
-                "syntax", f"{_capital(what)} does not fit here: after {before} comes {listing(fitting)}.",
-                stuck.span(stuck.at))
+                "syntax",
+                f"{_capital(what)} does not fit here: after {before} comes {listing(fitting)}.",
+                stuck.span(stuck.at),
+            )
         advice = _home(stuck.token)
         if advice is None:
             noun, words = self.level_words(level)

@@ -54,7 +54,15 @@ FUNCTIONS: dict[str, tuple[int, int | None]] = {
 }
 
 TECHNIQUES: tuple[str, ...] = (
-    "guide", "incise", "carve", "impress", "pierce", "roulette", "trail", "attach", "paint",
+    "guide",
+    "incise",
+    "carve",
+    "impress",
+    "pierce",
+    "roulette",
+    "trail",
+    "attach",
+    "paint",
 )
 
 STAGES: tuple[str, ...] = ("wet", "leather-hard", "bone-dry", "bisque", "fired")
@@ -65,19 +73,63 @@ KINDS: tuple[str, ...] = ("count", "number", "length", "angle", "volume", "text"
 
 #: Read in expressions, never defined.
 NAMES_IN_SCOPE: tuple[str, ...] = (
-    "columns", "rows", "column", "row", "vertical", "ring", "cell-width", "cell-height",
+    "columns",
+    "rows",
+    "column",
+    "row",
+    "vertical",
+    "ring",
+    "cell-width",
+    "cell-height",
 )
 
 #: Words written in two ways, and the one the program goes on with.
 SPELLINGS: dict[str, str] = {"color": "colour", "license": "licence", "biscuit": "bisque"}
 
 #: Words that may never be names.
-RESERVED: frozenset[str] = frozenset({
-    "language", "title", "by", "licence", "license", "take", "let", "clay", "form", "tool", "figure",
-    "motif", "piece", "given", "grid", "each", "once", "band", "path", "draw", "if", "otherwise",
-    "repeat", "note",
-    "from", "circle", "rectangle", "dot", "offset", "along",
-    "and", "or", "not", "where", "near", "every", "proportional",
-    "chord",
-    *TECHNIQUES, *FUNCTIONS, *(u for u in UNITS if u.isalpha()), *NAMES_IN_SCOPE,
-})
+RESERVED: frozenset[str] = frozenset(
+    {
+        "language",
+        "title",
+        "by",
+        "licence",
+        "license",
+        "take",
+        "let",
+        "clay",
+        "form",
+        "tool",
+        "figure",
+        "motif",
+        "piece",
+        "given",
+        "grid",
+        "each",
+        "once",
+        "band",
+        "path",
+        "draw",
+        "if",
+        "otherwise",
+        "repeat",
+        "note",
+        "from",
+        "circle",
+        "rectangle",
+        "dot",
+        "offset",
+        "along",
+        "and",
+        "or",
+        "not",
+        "where",
+        "near",
+        "every",
+        "proportional",
+        "chord",
+        *TECHNIQUES,
+        *FUNCTIONS,
+        *(u for u in UNITS if u.isalpha()),
+        *NAMES_IN_SCOPE,
+    }
+)

@@ -76,9 +76,15 @@ def scan(cleaned: Cleaned, messages: Messages) -> list[Token]:
             if kind == "WORD":
                 end = _end_of_unit(cleaned, at, end, tokens, messages)
             spelling = text[at:end]
-            tokens.append(Token(
-                grammar().signs[spelling] if kind == "SIGN" else kind,
-                spelling, cleaned.starts[at], cleaned.ends[end - 1], joined))
+            tokens.append(
+                Token(
+                    grammar().signs[spelling] if kind == "SIGN" else kind,
+                    spelling,
+                    cleaned.starts[at],
+                    cleaned.ends[end - 1],
+                    joined,
+                )
+            )
             joined = True
         at = end
     tokens.append(Token(END, "", len(cleaned.source.text), len(cleaned.source.text), False))
@@ -91,14 +97,18 @@ def _pattern() -> re.Pattern[str]:
     g = grammar()
     # % is a unit and a sign; the longest sign comes first, or <= would be read as < and =.
     signs = sorted(g.signs, key=lambda s: (-len(s), s))
-    return re.compile("|".join((
-        f"(?P<SPACE>{g.patterns['SPACE']})",
-        f"(?P<COMMENT>{g.patterns['COMMENT']})",
-        f"(?P<TEXT>{g.patterns['TEXT']})",
-        f"(?P<NUMBER>{g.patterns['NUMBER']})",
-        f"(?P<WORD>{g.patterns['NAME']}|%)",
-        f"(?P<SIGN>{'|'.join(re.escape(s) for s in signs)})",
-    )))
+    return re.compile(
+        "|".join(
+            (
+                f"(?P<SPACE>{g.patterns['SPACE']})",
+                f"(?P<COMMENT>{g.patterns['COMMENT']})",
+                f"(?P<TEXT>{g.patterns['TEXT']})",
+                f"(?P<NUMBER>{g.patterns['NUMBER']})",
+                f"(?P<WORD>{g.patterns['NAME']}|%)",
+                f"(?P<SIGN>{'|'.join(re.escape(s) for s in signs)})",
+            )
+        )
+    )
 
 
 def _meaningless(cleaned: Cleaned, at: int, messages: Messages) -> int:
@@ -107,19 +117,29 @@ def _meaningless(cleaned: Cleaned, at: int, messages: Messages) -> int:
     while end < len(cleaned.text) and cleaned.text[end] == cleaned.text[at] == MEANINGLESS:
         end += 1
     span = cleaned.span(at, end)
-    messages.add(Message(
-        "syntax", f"'{span.text}' has no meaning here.", span,
-        _INSTEAD.get(span.text, "Leave it out, or put it in quotes.")))
+    messages.add(
+        Message(
+            "syntax",
+            f"'{span.text}' has no meaning here.",
+            span,
+            _INSTEAD.get(span.text, "Leave it out, or put it in quotes."),
+        )
+    )
     return end
 
 
 def _check_comment(cleaned: Cleaned, start: int, end: int, messages: Messages) -> None:
     brace = re.search("[{}]", cleaned.text[start:end])
     if brace is not None:
-        messages.add(Message(
-            "comment-swallows", f"This comment swallows a '{brace.group()}'.", cleaned.span(start, end),
-            "A '#' hides everything to the end of its line. If line breaks were lost on the way, write "
-            'remarks with the word note and a text: note "…".'))
+        messages.add(
+            Message(
+                "comment-swallows",
+                f"This comment swallows a '{brace.group()}'.",
+                cleaned.span(start, end),
+                "A '#' hides everything to the end of its line. If line breaks were lost on the way, write "
+                'remarks with the word note and a text: note "…".',
+            )
+        )
 
 
 def _end_of_unit(cleaned: Cleaned, start: int, end: int, tokens: list[Token], messages: Messages) -> int:
@@ -133,7 +153,12 @@ def _end_of_unit(cleaned: Cleaned, start: int, end: int, tokens: list[Token], me
     rest_end = subtracted.end() if subtracted is not None else end
     span = Span(cleaned.source, tokens[-1].start, cleaned.ends[rest_end - 1])
     rest = cleaned.text[start + len(unit) + 1 : rest_end]
-    messages.add(Message(
-        "syntax", f"A minus needs spaces: '{cleaned.text[start:end]}' is read as one name.", span,
-        f"Write '{tokens[-1].text} {unit} - {rest}'."))
+    messages.add(
+        Message(
+            "syntax",
+            f"A minus needs spaces: '{cleaned.text[start:end]}' is read as one name.",
+            span,
+            f"Write '{tokens[-1].text} {unit} - {rest}'.",
+        )
+    )
     return start + len(unit)

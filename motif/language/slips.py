@@ -27,11 +27,34 @@ _FAR = 12
 _BEFORE_NAMES = frozenset({"let", "path", "given", "as", "take", ",", "tool", "figure"})
 _DOUBLED = {"==": "=", "=<": "<=", "=>": ">="}
 #: Signs and words that are put in where nothing else fits: those that only join what is there.
-_PUT_IN = frozenset({
-    "TO", "OF", "AT", "BY", "AS", "FROM", "CELLS", "RISE", "THROUGH", "LEAVING", "ARRIVING", "FACING", "WIDE",
-    "ACROSS", "EVERY", "WHERE", "COLUMNS", "ROWS", "LINE", "LEFT_BRACE", "RIGHT_BRACKET", "EQUAL", "COLON",
-    "COMMA",
-})
+_PUT_IN = frozenset(
+    {
+        "TO",
+        "OF",
+        "AT",
+        "BY",
+        "AS",
+        "FROM",
+        "CELLS",
+        "RISE",
+        "THROUGH",
+        "LEAVING",
+        "ARRIVING",
+        "FACING",
+        "WIDE",
+        "ACROSS",
+        "EVERY",
+        "WHERE",
+        "COLUMNS",
+        "ROWS",
+        "LINE",
+        "LEFT_BRACE",
+        "RIGHT_BRACKET",
+        "EQUAL",
+        "COLON",
+        "COMMA",
+    }
+)
 
 
 @dataclass(frozen=True, slots=True)
@@ -109,8 +132,17 @@ def plain_slips(source: Source, tokens: list[Token]) -> Iterator[Slip]:
 def find(stuck: Stuck) -> Slip | None:
     """The slip that explains why the text does not go on, if one of them does."""
     for look in (
-        _decimal_comma, _doubled_sign, _minus_before_length, _comparison_chain, _rotated_footprint,
-        _name_of_the_language, _unknown_function, _nothing_worked, _split_word, _misspelt, _left_out,
+        _decimal_comma,
+        _doubled_sign,
+        _minus_before_length,
+        _comparison_chain,
+        _rotated_footprint,
+        _name_of_the_language,
+        _unknown_function,
+        _nothing_worked,
+        _split_word,
+        _misspelt,
+        _left_out,
     ):
         slip = look(stuck)
         if slip is not None and (slip.edit is None or stuck.helps(slip.edit)):
@@ -124,9 +156,17 @@ def find(stuck: Stuck) -> Slip | None:
 def _fraction_by_minus(source: Source, tokens: list[Token], i: int) -> Slip | None:
     """``1-1/2 in``."""
     whole, minus, fraction, unit = tokens[i : i + 4]
-    if not (whole.kind == "NUMBER" and whole.text.isdigit() and minus.kind == "MINUS" and minus.joined
-            and fraction.kind == "NUMBER" and "/" in fraction.text and " " not in fraction.text and fraction.joined
-            and unit.text in _LENGTHS):
+    if not (
+        whole.kind == "NUMBER"
+        and whole.text.isdigit()
+        and minus.kind == "MINUS"
+        and minus.joined
+        and fraction.kind == "NUMBER"
+        and "/" in fraction.text
+        and " " not in fraction.text
+        and fraction.joined
+        and unit.text in _LENGTHS
+    ):
         return None
     if i > 0 and tokens[i - 1].kind in ("STAR", "SLASH"):
         return None
@@ -134,32 +174,50 @@ def _fraction_by_minus(source: Source, tokens: list[Token], i: int) -> Slip | No
     message = Message(
         "wrong-kind",
         f"'{whole.text}-{fraction.text} {unit.text}' takes a length from a plain number.",
-        Span(source, whole.start, unit.end), f"For a mixed number write '{meant} {unit.text}'.")
+        Span(source, whole.start, unit.end),
+        f"For a mixed number write '{meant} {unit.text}'.",
+    )
     return Slip(message, Edit(i, i + 3, (replace(whole, text=meant, end=fraction.end),)))
 
 
-def _minus_in_name(
-    source: Source, tokens: list[Token], i: int, defined: frozenset[str] | None
-) -> Slip | None:
+def _minus_in_name(source: Source, tokens: list[Token], i: int, defined: frozenset[str] | None) -> Slip | None:
     """``k-1/2``, where there is no ``k-1``."""
     name, slash, below = tokens[i : i + 3]
     if defined is None or name.kind != WORD or name.text in defined:
         return None
     first, hyphen, above = name.text.rpartition("-")
-    if not (hyphen and above.isdigit() and slash.kind == "SLASH" and slash.joined
-            and below.kind == "NUMBER" and below.text.isdigit() and below.joined):
+    if not (
+        hyphen
+        and above.isdigit()
+        and slash.kind == "SLASH"
+        and slash.joined
+        and below.kind == "NUMBER"
+        and below.text.isdigit()
+        and below.joined
+    ):
         return None
     if first not in defined and first not in RESERVED:
         return None
     number = f"{above}/{below.text}"
     message = Message(
-        "syntax", f"A minus behind a name needs spaces: '{name.text}' is read as one name.",
-        Span(source, name.start, below.end), f"Write '{first} - {number}'.")
+        "syntax",
+        f"A minus behind a name needs spaces: '{name.text}' is read as one name.",
+        Span(source, name.start, below.end),
+        f"Write '{first} - {number}'.",
+    )
     cut = name.start + len(first)
-    return Slip(message, Edit(i, i + 3, (
-        replace(name, text=first, end=cut),
-        Token("MINUS", "-", cut, cut + 1, True),
-        Token("NUMBER", number, cut + 1, below.end, True))))
+    return Slip(
+        message,
+        Edit(
+            i,
+            i + 3,
+            (
+                replace(name, text=first, end=cut),
+                Token("MINUS", "-", cut, cut + 1, True),
+                Token("NUMBER", number, cut + 1, below.end, True),
+            ),
+        ),
+    )
 
 
 def _defined(tokens: list[Token]) -> frozenset[str] | None:
@@ -182,14 +240,26 @@ def _decimal_comma(stuck: Stuck) -> Slip | None:
         if i < 1:
             break
         whole, comma, rest = stuck.tokens[i - 1 : i + 2]
-        if (comma.kind == "COMMA" and comma.joined and rest.joined and whole.kind == rest.kind == "NUMBER"
-                and whole.text.isdigit() and rest.text.isdigit()):
+        if (
+            comma.kind == "COMMA"
+            and comma.joined
+            and rest.joined
+            and whole.kind == rest.kind == "NUMBER"
+            and whole.text.isdigit()
+            and rest.text.isdigit()
+        ):
             number = f"{whole.text}.{rest.text}"
             edit = Edit(i - 1, i + 2, (replace(whole, text=number, end=rest.end),))
             if stuck.helps(edit):
-                return Slip(Message(
-                    "syntax", "A decimal number is written with a point, not with a comma.",
-                    stuck.span(i - 1, i + 1), f"Write '{number}'."), edit)
+                return Slip(
+                    Message(
+                        "syntax",
+                        "A decimal number is written with a point, not with a comma.",
+                        stuck.span(i - 1, i + 1),
+                        f"Write '{number}'.",
+                    ),
+                    edit,
+                )
     return None
 
 
@@ -205,13 +275,28 @@ def _minus_before_length(stuck: Stuck) -> Slip | None:
     cut = name.start + len(first)
     space = "" if token.joined else " "
     return Slip(
-        Message("syntax", f"A minus behind a name needs spaces: '{name.text}' is read as one name.",
-                stuck.span(stuck.at - 1, stuck.at), f"Write '{first} - {number}{space}{token.text}'."),
-        Edit(stuck.at - 1, stuck.at + (token.kind == "NUMBER"), (
-            replace(name, text=first, end=cut),
-            Token("MINUS", "-", cut, cut + 1, True),
-            Token("NUMBER", number + token.text if token.kind == "NUMBER" else number, cut + 1,
-                  token.end if token.kind == "NUMBER" else name.end, True))))
+        Message(
+            "syntax",
+            f"A minus behind a name needs spaces: '{name.text}' is read as one name.",
+            stuck.span(stuck.at - 1, stuck.at),
+            f"Write '{first} - {number}{space}{token.text}'.",
+        ),
+        Edit(
+            stuck.at - 1,
+            stuck.at + (token.kind == "NUMBER"),
+            (
+                replace(name, text=first, end=cut),
+                Token("MINUS", "-", cut, cut + 1, True),
+                Token(
+                    "NUMBER",
+                    number + token.text if token.kind == "NUMBER" else number,
+                    cut + 1,
+                    token.end if token.kind == "NUMBER" else name.end,
+                    True,
+                ),
+            ),
+        ),
+    )
 
 
 def _doubled_sign(stuck: Stuck) -> Slip | None:
@@ -221,10 +306,14 @@ def _doubled_sign(stuck: Stuck) -> Slip | None:
         return None
     meant = _DOUBLED[before.text + token.text]
     return Slip(
-        Message("syntax", f"'{before.text}{token.text}' is not a sign of the language.",
-                stuck.span(stuck.at - 1, stuck.at), f"Write '{meant}'."),
-        Edit(stuck.at - 1, stuck.at + 1,
-             (replace(before, kind=grammar().signs[meant], text=meant, end=token.end),)))
+        Message(
+            "syntax",
+            f"'{before.text}{token.text}' is not a sign of the language.",
+            stuck.span(stuck.at - 1, stuck.at),
+            f"Write '{meant}'.",
+        ),
+        Edit(stuck.at - 1, stuck.at + 1, (replace(before, kind=grammar().signs[meant], text=meant, end=token.end),)),
+    )
 
 
 def _comparison_chain(stuck: Stuck) -> Slip | None:
@@ -247,9 +336,14 @@ def _comparison_chain(stuck: Stuck) -> Slip | None:
     first, second = stuck.tokens[i].text, stuck.token.text
     end = stuck.token.start
     return Slip(
-        Message("syntax", "Two things are compared at a time.", stuck.span(i, stuck.at),
-                f"Write '… {first} {between} and {between} {second} …'."),
-        Edit(stuck.at, stuck.at, (Token(WORD, "and", end, end, False), *middle)))
+        Message(
+            "syntax",
+            "Two things are compared at a time.",
+            stuck.span(i, stuck.at),
+            f"Write '… {first} {between} and {between} {second} …'.",
+        ),
+        Edit(stuck.at, stuck.at, (Token(WORD, "and", end, end, False), *middle)),
+    )
 
 
 def _rotated_footprint(stuck: Stuck) -> Slip | None:
@@ -258,13 +352,23 @@ def _rotated_footprint(stuck: Stuck) -> Slip | None:
         return None
     if "TILTED" in stuck.expected:
         return Slip(
-            Message("syntax", "A footprint is not 'rotated', it is 'tilted'.", stuck.span(stuck.at),
-                    "Write 'tilted' and the angle; only 'draw' takes 'rotated'."),
-            Edit(stuck.at, stuck.at + 1, (replace(stuck.token, text="tilted"),)))
+            Message(
+                "syntax",
+                "A footprint is not 'rotated', it is 'tilted'.",
+                stuck.span(stuck.at),
+                "Write 'tilted' and the angle; only 'draw' takes 'rotated'.",
+            ),
+            Edit(stuck.at, stuck.at + 1, (replace(stuck.token, text="tilted"),)),
+        )
     technique = stuck.tokens[stuck.begin].text
-    return Slip(Message(
-        "syntax", f"'rotated' goes with 'draw', not with '{technique}'.", stuck.span(stuck.at),
-        f"Write 'draw {{ {technique} … }} rotated …'."))
+    return Slip(
+        Message(
+            "syntax",
+            f"'rotated' goes with 'draw', not with '{technique}'.",
+            stuck.span(stuck.at),
+            f"Write 'draw {{ {technique} … }} rotated …'.",
+        )
+    )
 
 
 def _name_of_the_language(stuck: Stuck) -> Slip | None:
@@ -273,9 +377,14 @@ def _name_of_the_language(stuck: Stuck) -> Slip | None:
     if token.kind != WORD or token.text not in RESERVED or "NAME" not in stuck.expected:
         return None
     return Slip(
-        Message("syntax", f"'{token.text}' is a word of the language and cannot be a name.",
-                stuck.span(stuck.at), f"Choose another name, such as 'my-{token.text}'."),
-        Edit(stuck.at, stuck.at + 1, (replace(token, kind="NAME"),)))
+        Message(
+            "syntax",
+            f"'{token.text}' is a word of the language and cannot be a name.",
+            stuck.span(stuck.at),
+            f"Choose another name, such as 'my-{token.text}'.",
+        ),
+        Edit(stuck.at, stuck.at + 1, (replace(token, kind="NAME"),)),
+    )
 
 
 def _unknown_function(stuck: Stuck) -> Slip | None:
@@ -287,9 +396,14 @@ def _unknown_function(stuck: Stuck) -> Slip | None:
         return None
     near = nearest(name.text, FUNCTIONS, 1)
     return Slip(
-        Message("unknown-name", f"There is no function '{name.text}'.", stuck.span(stuck.at - 1),
-                f"Did you mean '{near[0]}'?" if near else "The functions are " + ", ".join(FUNCTIONS) + "."),
-        Edit(stuck.at - 1, stuck.at, (replace(name, text=near[0]),)) if near else None)
+        Message(
+            "unknown-name",
+            f"There is no function '{name.text}'.",
+            stuck.span(stuck.at - 1),
+            f"Did you mean '{near[0]}'?" if near else "The functions are " + ", ".join(FUNCTIONS) + ".",
+        ),
+        Edit(stuck.at - 1, stuck.at, (replace(name, text=near[0]),)) if near else None,
+    )
 
 
 def _nothing_worked(stuck: Stuck) -> Slip | None:
@@ -300,9 +414,14 @@ def _nothing_worked(stuck: Stuck) -> Slip | None:
     technique = stuck.tokens[stuck.begin].text
     if technique not in TECHNIQUES:
         return None
-    return Slip(Message(
-        "syntax", f"Nothing is named that '{technique}' could work.", stuck.span(stuck.begin, i),
-        f"Put the path, circle, dot or tool between '{technique}' and '{stuck.tokens[i].text}'."))
+    return Slip(
+        Message(
+            "syntax",
+            f"Nothing is named that '{technique}' could work.",
+            stuck.span(stuck.begin, i),
+            f"Put the path, circle, dot or tool between '{technique}' and '{stuck.tokens[i].text}'.",
+        )
+    )
 
 
 def _split_word(stuck: Stuck) -> Slip | None:
@@ -314,9 +433,14 @@ def _split_word(stuck: Stuck) -> Slip | None:
     if not set(grammar().terminals_of(word)) & stuck.expected:
         return None
     return Slip(
-        Message("syntax", f"'{stuck.written(stuck.at, stuck.at + 1)}' is one word with a hyphen.",
-                stuck.span(stuck.at, stuck.at + 1), f"Write '{word}'."),
-        Edit(stuck.at, stuck.at + 2, (replace(token, text=word, end=behind.end),)))
+        Message(
+            "syntax",
+            f"'{stuck.written(stuck.at, stuck.at + 1)}' is one word with a hyphen.",
+            stuck.span(stuck.at, stuck.at + 1),
+            f"Write '{word}'.",
+        ),
+        Edit(stuck.at, stuck.at + 2, (replace(token, text=word, end=behind.end),)),
+    )
 
 
 def _misspelt(stuck: Stuck) -> Slip | None:
@@ -329,9 +453,15 @@ def _misspelt(stuck: Stuck) -> Slip | None:
         for word in nearest(token.text, set(known) - {token.text}):
             edit = Edit(i, i + 1, (replace(token, text=word),))
             if stuck.helps(edit):
-                return Slip(Message(
-                    "syntax", f"'{stuck.written(i)}' is not a word of the language here.", stuck.span(i),
-                    f"Did you mean '{word}'?"), edit)
+                return Slip(
+                    Message(
+                        "syntax",
+                        f"'{stuck.written(i)}' is not a word of the language here.",
+                        stuck.span(i),
+                        f"Did you mean '{word}'?",
+                    ),
+                    edit,
+                )
     return None
 
 

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.messages import Message, Messages
+from motif.laying.clusters import distinct
 from motif.laying.crowding import check_marks, check_strokes
 from motif.laying.grid import GridLaw
 from motif.laying.piece import LaidForm, LaidPath, Meeting, Points, Work
@@ -36,7 +37,7 @@ def check_band(
     """All warnings that one band gives."""
     _stretched_cells(motif, law, messages)
     _say_how_tools_meet(meetings, messages)
-    works = [points.works[k] for k in np.unique(points.work)] if len(points) else []
+    works = [points.works[k] for k in distinct(points.work)] if len(points) else []
     check_depths([*works, *(p.work for p in paths)], form, messages)
     check_pitches(paths, messages)
     check_marks(points, form.wall, messages)
@@ -70,12 +71,12 @@ def _stretched_cells(motif: Motif, law: GridLaw, messages: Messages) -> None:
 def tool_meetings(law: GridLaw, points: Points) -> tuple[Meeting, ...]:
     """How footprints that nearly fill their cells meet their neighbours in every row (ring, for crossings).
 
-    A footprint that fills at least three quarters of the way to the next in its row, which is no more than a
-    column and a half off, is meant to meet it."""
+    A footprint that fills at least three quarters of its cell's width is meant to meet the next in its row, if
+    that is no more than a column and a half off."""
     found: list[Meeting] = []
     if not points.is_footprint.any():
         return ()
-    for k in np.unique(points.work[points.is_footprint]):
+    for k in distinct(points.work[points.is_footprint]):
         work = points.works[int(k)]
         if work.tool is None or work.tool.wide is None:
             continue
@@ -103,7 +104,7 @@ def _gap(law: GridLaw, points: Points, line: NDArray[np.int64], wide: float) -> 
     turn = np.diff(np.append(points.angle[line], points.angle[line[0]] + 2 * np.pi))
     meant = turn <= 1.5 * 2 * np.pi / columns + 1e-9 if columns else np.zeros(len(turn), dtype=np.bool_)
     apart = turn[meant] * radius
-    if not len(apart) or wide < _FILLS * float(apart.min()):
+    if not columns or not len(apart) or wide < _FILLS * 2 * np.pi * radius / columns:
         return None
     worst = float(apart.min()) - wide
     return worst if worst < -_GAP else float(apart.max()) - wide

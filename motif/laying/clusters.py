@@ -33,3 +33,8 @@ def clusters(columns: Sequence[Floats], steps: Sequence[float]) -> Ints:
     rank = np.empty(len(first), dtype=np.int64)
     rank[np.argsort(first, kind="stable")] = np.arange(len(first))
     return rank[inverse.reshape(-1)]
+
+
+def distinct(numbers: Ints) -> list[int]:
+    """The different numbers (not negative) among many, increasing. ``np.unique`` would import ``numpy.ma`` for it."""
+    return np.flatnonzero(np.bincount(numbers)).tolist()

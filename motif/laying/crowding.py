@@ -9,6 +9,7 @@ from numpy.typing import NDArray
 
 from motif.language.messages import Message, Messages
 from motif.language.record import record
+from motif.laying.clusters import distinct
 from motif.laying.piece import Floats, Ints, LaidPath, Points, Work
 from motif.laying.strokes import in_space
 from motif.model.techniques import TECHNIQUES
@@ -90,7 +91,7 @@ def check_marks(points: Points, wall: Wall, messages: Messages) -> None:
         keep = ~doubtful
         keep[doubtful] = _shapes_overlap(points, sized[i[doubtful]], sized[j[doubtful]], wall)
         i, j = i[keep], j[keep]
-    for k in np.unique(work[i]):
+    for k in distinct(work[i]):
         here = np.flatnonzero(work[i] == k)
         w, first = points.works[int(k)], sized[i[here[0]]]
         messages.add(
@@ -145,7 +146,7 @@ def check_strokes(paths: Sequence[LaidPath], wall: Wall, messages: Messages) -> 
     chosen = [p for p in paths if not p.worked_over and p.length > 0]
     if len(chosen) < 2:
         return
-    samples = _sampled(chosen, wall)
+    samples = _sampled(chosen, wall, _STEP)
     keys: dict[tuple[object, ...], int] = {}
     alike = np.array([keys.setdefault((*p.work.key, p.work.depth, p.work.width), len(keys)) for p in chosen])
     _lines_on_one_another(samples, chosen, alike, messages)
@@ -153,11 +154,11 @@ def check_strokes(paths: Sequence[LaidPath], wall: Wall, messages: Messages) -> 
         [p.work.width if p.work.width is not None and TECHNIQUES[p.work.technique].cuts else 0.0 for p in chosen]
     )
     if np.count_nonzero(width) > 1:
-        _lines_too_close(samples, chosen, width, messages)
+        _lines_too_close(_sampled(chosen, wall, max(_STEP, float(width.max()))), chosen, width, messages)
 
 
-def _sampled(paths: list[LaidPath], wall: Wall) -> Samples:
-    step = max(_STEP, sum(p.length for p in paths) / _MOST_SAMPLES)
+def _sampled(paths: list[LaidPath], wall: Wall, step: float) -> Samples:
+    step = max(step, sum(p.length for p in paths) / _MOST_SAMPLES)
     start = np.concatenate([p.points[:-1] for p in paths])
     go = np.concatenate([np.diff(p.points, axis=0) for p in paths])
     stroke = np.repeat(np.arange(len(paths)), [len(p.points) - 1 for p in paths])
@@ -225,7 +226,7 @@ def _lines_too_close(s: Samples, paths: list[LaidPath], width: Floats, messages:
     pair = np.minimum(s.stroke[i], s.stroke[j]) * len(paths) + np.maximum(s.stroke[i], s.stroke[j])
     close = abreast & (aside - (w1 + w2) / 2 < np.maximum(w1, w2) - 1e-3)
     touching = gap < (w1 + w2) / 2
-    for p in np.unique(pair[touching]):
+    for p in sorted(set(pair[touching].tolist())):
         meets = s.xyz[i[touching & (pair == p)]]
         mine = np.flatnonzero(close & (pair == p))
         if len(mine):

@@ -7,6 +7,7 @@ from collections import Counter
 import numpy as np
 
 from motif.language.messages import Message, Messages
+from motif.laying.clusters import distinct
 from motif.laying.collect import Collection, Spots, spots_of
 from motif.laying.piece import Points
 from motif.laying.region import Region
@@ -44,7 +45,7 @@ def lay_points(collection: Collection, wall: Wall, region: Region, skipped: Skip
     works = tuple(collection.works)
     book = ShapeBook(wall)
     shape, area = np.full(len(spots), -1, dtype=np.int64), np.zeros(len(spots))
-    for k in np.unique(spots.work):
+    for k in distinct(spots.work):
         here = np.flatnonzero(spots.work == k)
         stamped = spots.is_footprint[here]
         for footprint, chosen in ((True, here[stamped]), (False, here[~stamped])):

@@ -8,6 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.messages import Message, Messages
+from motif.laying.clusters import distinct
 from motif.laying.collect import Collection, Lines, lines_of
 from motif.laying.curves import Tracer
 from motif.laying.grid import nearest_count
@@ -128,7 +129,7 @@ def _say_what_reserves_cut(
     angle, tape = tracer.on_wall(lines.segments.at(pieces.segment), (pieces.t0 + pieces.t1) / 2)
     inside = region.in_reserve(angle, tape) & region.in_band(tape) & region.in_panels(angle, tape)
     line = np.repeat(np.arange(len(lines)), np.diff(lines.first))[pieces.segment[inside]]
-    for work, count in sorted(Counter(lines.work[np.unique(line)].tolist()).items()):
+    for work, count in sorted(Counter(lines.work[distinct(line)].tolist()).items()):
         w = collection.works[work]
         what = "1 line is" if count == 1 else f"{count} lines are"
         messages.add(

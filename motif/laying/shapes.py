@@ -55,7 +55,7 @@ class ShapeBook:
         key = np.stack([np.round(np.nan_to_num(across, nan=-1.0), 6), np.round(tape, 6), np.round(lean, 9)], axis=1)
         distinct, first, which = np.unique(key, axis=0, return_index=True, return_inverse=True)
         which = which.reshape(-1)
-        for size in np.unique(distinct[:, 0]):
+        for size in sorted(set(distinct[:, 0].tolist())):
             chosen = np.flatnonzero(distinct[:, 0] == size)
             at = first[chosen]
             outline = flat_outline(tool, float(across[at[0]]))

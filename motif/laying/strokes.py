@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.record import record
-from motif.laying.clusters import clusters
+from motif.laying.clusters import clusters, distinct
 from motif.laying.collect import Lines, Spots
 from motif.laying.curves import Tracer
 from motif.laying.piece import Floats, Ints
@@ -123,7 +123,7 @@ def _same_place(lines: Lines, tracer: Tracer, pairs: NDArray[np.int64]) -> Bools
     """Whether the lines of each pair (m, 2) lie within ``MEET`` of one another all along."""
     result = np.zeros(len(pairs), dtype=np.bool_)
     count = np.diff(lines.first)
-    for k in np.unique(count[pairs[:, 0]]):
+    for k in distinct(count[pairs[:, 0]]):
         chosen = np.flatnonzero((count[pairs[:, 0]] == k) & (count[pairs[:, 1]] == k))
         for part in np.array_split(chosen, max(1, len(chosen) * int(k) ** 2 * 16 // 2_000_000 + 1)):
             if len(part):
@@ -244,7 +244,7 @@ def _within_nodes(node: Ints, bearing: Floats) -> tuple[Ints, Ints]:
     starts = np.concatenate([[0], np.cumsum(sizes)[:-1]])
     lefts: list[Ints] = []
     rights: list[Ints] = []
-    for m in np.unique(sizes):
+    for m in distinct(sizes):
         if m < 2:
             continue
         nodes = np.flatnonzero(sizes == m)

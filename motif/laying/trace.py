@@ -23,8 +23,8 @@ CHORD = 0.02
 _LOOK_ANGLE, _LOOK_TAPE = 0.35, 12.0
 #: where reserves or panels, or what a line keeps clear of, may lie in its way, mm
 _LOOK_CLOSELY, _LOOK_CLOSER = 2.0, 0.5
-#: of a stretch no longer than 12 mm, down to 1e-8 mm
-_HALVINGS = 30
+#: of a stretch no longer than 12 mm, down to 1e-8 mm; of one looked at closer, down to 1e-6 mm
+_HALVINGS, _HALVINGS_CLOSER = 30, 19
 
 #: of points of segments: changes sign where a stretch must end
 Turning = Callable[["Traced"], Floats]
@@ -57,7 +57,10 @@ def cut_up(lines: Lines, tracer: Tracer, region: Region, chord: float = CHORD, l
     place = np.arange(len(segment)) - np.repeat(np.cumsum(steps) - steps, steps)
     t0 = place / steps[segment]
     t1 = (place + 1) / steps[segment]
-    segment, t0, t1 = _split(s, tracer, segment, t0, t1, _bends(lines, tracer, region))
+    turnings = [(f, _HALVINGS) for f in _bends(tracer, region)]
+    if lines.trims:
+        turnings.append((_trimming(lines), _HALVINGS_CLOSER))
+    segment, t0, t1 = _split(s, tracer, segment, t0, t1, turnings)
     first = np.searchsorted(segment, np.arange(len(s) + 1))
     length, swept = measured(s, tracer, segment, t0, t1)
     keep = np.ones(len(segment), dtype=np.bool_)
@@ -132,7 +135,11 @@ class Traced:
         return cls(segment, part.on_wall, tracer.plane(part, t), *tracer.on_wall(part, t))
 
 
-def _bends(lines: Lines, tracer: Tracer, region: Region) -> list[Turning]:
+def _trimming(lines: Lines) -> Turning:
+    return lambda p: np.where(_untrimmed(lines, p.segment, p.angle, p.tape), 1.0, -1.0)
+
+
+def _bends(tracer: Tracer, region: Region) -> list[Turning]:
     """Functions that change sign where a stretch must end: edges of the region, corners of the wall, and
     verticals and rings where the grid's spacing changes."""
 
@@ -143,8 +150,6 @@ def _bends(lines: Lines, tracer: Tracer, region: Region) -> list[Turning]:
         return lambda p: np.where(p.in_wall_plane, 1.0, np.sin(np.pi * p.plane[:, axis]))
 
     found = [on_wall(edge) for edge in region.edges()]
-    if lines.trims:
-        found.append(lambda p: np.where(_untrimmed(lines, p.segment, p.angle, p.tape), 1.0, -1.0))
     wall, law = tracer.wall, tracer.law
     found.extend(
         on_wall(lambda angle, tape, corner=corner: tape - corner)  # type: ignore[misc]
@@ -158,7 +163,7 @@ def _bends(lines: Lines, tracer: Tracer, region: Region) -> list[Turning]:
 
 
 def _split(
-    s: Segments, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats, functions: list[Turning]
+    s: Segments, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats, functions: list[tuple[Turning, int]]
 ) -> tuple[Ints, Floats, Floats]:
     """Split stretches where one of the functions changes sign, by halving."""
     if not len(segment):
@@ -168,7 +173,7 @@ def _split(
     last = np.concatenate([segment[1:] != segment[:-1], [True]])
     starts_at = Traced.of(s, tracer, segment, t0)
     ends_at = Traced.of(s, tracer, segment[last], t1[last])
-    for f in functions:
+    for f, halvings in functions:
         start = f(starts_at) >= 0
         end = np.empty(len(segment), dtype=np.bool_)
         end[:-1] = start[1:]
@@ -177,7 +182,7 @@ def _split(
         if not len(parted):
             continue
         low, high, sign = t0[parted], t1[parted], start[parted]
-        for _ in range(_HALVINGS):
+        for _ in range(halvings):
             middle = (low + high) / 2
             same = (f(Traced.of(s, tracer, segment[parted], middle)) >= 0) == sign
             low, high = np.where(same, middle, low), np.where(same, high, middle)

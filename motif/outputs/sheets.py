@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from functools import partial
+from functools import lru_cache, partial
 from itertools import pairwise
 from typing import Literal, get_args
 
@@ -99,11 +99,14 @@ def gore_layout(piece: LaidPiece, count: int) -> Layout:
 
 def cone_layout(piece: LaidPiece, misfit: float) -> Layout:
     """The fewest cone frusta that stay under ``misfit`` mm, from the foot end up; cut on vertical 1."""
-    wall = piece.form.wall
-    low, high = reach(piece)
-    cuts = fewest_cones(wall, low, high, misfit)
+    cuts = fewest_cones(piece.form.wall, *reach(piece), misfit)
     if cuts is None:
         raise _too_fine("cones", misfit)
+    return _cones(piece, cuts)
+
+
+def _cones(piece: LaidPiece, cuts: tuple[float, ...]) -> Layout:
+    wall = piece.form.wall
     start = first_vertical(piece)
     sheets = []
     for k, (below, above) in enumerate(pairwise(cuts), 1):
@@ -138,6 +141,7 @@ def first_vertical(piece: LaidPiece) -> float:
     return next((float(b.verticals[0]) for b in piece.bands if len(b.verticals)), 0.0)
 
 
+@lru_cache(maxsize=16)  # the drawing and the summary of one run ask for the same sheets
 def _fewest(piece: LaidPiece, misfit: float) -> Layout:
     """Gores or cones, whichever takes fewer sheets; of equally many, cones, which have the fewer seams."""
     low, high = reach(piece)
@@ -146,7 +150,7 @@ def _fewest(piece: LaidPiece, misfit: float) -> Layout:
     if gores is None and cones is None:
         raise _too_fine("sheets", misfit)
     if cones is not None and (gores is None or len(cones) - 1 <= gores):
-        return cone_layout(piece, misfit)
+        return _cones(piece, cones)
     return gore_layout(piece, gores or 1)
 
 

@@ -107,9 +107,7 @@ def _cosc(z: Floats) -> Floats:
     return np.sinc(z / (2 * np.pi)) ** 2 / 2
 
 
-def fewest_gores(
-    wall: Wall, lo: float, hi: float, bound: float, choices: Sequence[int] | None = None
-) -> int | None:
+def fewest_gores(wall: Wall, lo: float, hi: float, bound: float, choices: Sequence[int] | None = None) -> int | None:
     """The smallest number of equal gores, cut all round, whose misfit is at most ``bound`` mm.
 
     ``choices`` limits the numbers tried, say to those that cut on verticals; without it they are

@@ -95,9 +95,7 @@ class _Walk:
     under_way: Ints
 
     @classmethod
-    def begin(
-        cls, stretches: Stretches, angle: Floats, tape: Floats, bearing: Floats, distance: Floats
-    ) -> _Walk:
+    def begin(cls, stretches: Stretches, angle: Floats, tape: Floats, bearing: Floats, distance: Floats) -> _Walk:
         rate = np.sin(bearing)
         stretch = stretches.find(tape, rate < 0)
         tape = np.clip(tape, stretches.ends[0], stretches.ends[-1])
@@ -210,9 +208,7 @@ class _Walk:
             # Moved on only if it has really left: a line that grazes the edge at its start turns back inside.
             self.stretch[i] += np.where(edge == high[out], 1, -1)
 
-    def _rule(
-        self, state: tuple[Floats, ...], c: Floats, stretch: Ints, h: Floats
-    ) -> tuple[Floats, Floats, Floats]:
+    def _rule(self, state: tuple[Floats, ...], c: Floats, stretch: Ints, h: Floats) -> tuple[Floats, Floats, Floats]:
         """Angle, tape and rate after the classical fourth-order step of length h."""
         angle, tape, rate = state
 
@@ -234,9 +230,7 @@ class _Walk:
             rate + h / 6 * (a1 + 2 * a2 + 2 * a3 + a4),
         )
 
-    def _meet(
-        self, state: tuple[Floats, ...], c: Floats, stretch: Ints, h: Floats, edge: Floats
-    ) -> Floats:
+    def _meet(self, state: tuple[Floats, ...], c: Floats, stretch: Ints, h: Floats, edge: Floats) -> Floats:
         """The length of the step that ends on the edge: Newton's rule, or halving where that leaves 0 … h.
 
         A line that sets out from the edge itself and comes back to it is looked for by its mean rate, whose

@@ -81,9 +81,7 @@ def antiderivative(coefficients: Floats, start: Floats) -> Floats:
     return np.concatenate((start[None, :], coefficients / powers))
 
 
-def solve(
-    coefficients: Floats, row: Ints, target: Floats, low: Floats, high: Floats, order: int = 0
-) -> Floats:
+def solve(coefficients: Floats, row: Ints, target: Floats, low: Floats, high: Floats, order: int = 0) -> Floats:
     """Where, between u = ``low`` and u = ``high``, the (derivative of the) polynomial meets ``target``.
 
     The polynomial must be monotone there and reach the target; arguments of one shape. Newton steps,

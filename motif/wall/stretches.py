@@ -39,9 +39,7 @@ class Stretches:
     _tips: dict[int, tuple[float, float]]
 
     @classmethod
-    def of(
-        cls, nodes: Nodes, radius: Floats, height: Floats, corners: Floats, reach: tuple[float, float]
-    ) -> Stretches:
+    def of(cls, nodes: Nodes, radius: Floats, height: Floats, corners: Floats, reach: tuple[float, float]) -> Stretches:
         """The stretches of a wall from its tables (6, n + 2), its corners and its reach."""
         length = float(nodes.tapes[-1])
         outside = max(reach[0], -_FAR), min(reach[1], _FAR)

@@ -48,9 +48,7 @@ class Wall:
     _height: Floats = field(repr=False)
 
     @classmethod
-    def from_pieces(
-        cls, nodes: Nodes, radius: Floats, height: Floats, stations: Floats, corners: Floats
-    ) -> Wall:
+    def from_pieces(cls, nodes: Nodes, radius: Floats, height: Floats, stations: Floats, corners: Floats) -> Wall:
         """The wall whose radius and height have coefficients (6, n) on the n pieces between the nodes."""
         last = nodes.widths[-1:]
         row = np.array([radius.shape[1] - 1])

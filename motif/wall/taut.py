@@ -88,9 +88,7 @@ def _taut(layers: Layers, a0: Floats, s0: Floats, a1: Floats, s1: Floats) -> Tau
     high = np.arctan2(np.where(found.kind == RISE, -up[1], up[1]), c)[line]
     leaving, arriving = np.where(backward, -high, low), np.where(backward, -low, high)
     leaving, arriving = (np.where(leftward, np.arctan2(np.sin(b), -np.cos(b)), b) for b in (leaving, arriving))
-    return TautLines(
-        found.length[line], leaving, arriving, found.held[line], a0, backward, leftward, line, ends, found
-    )
+    return TautLines(found.length[line], leaving, arriving, found.held[line], a0, backward, leftward, line, ends, found)
 
 
 def _in_parts(ends: Ends) -> Found:
@@ -199,9 +197,7 @@ def _joined(legs: tuple[tuple[Floats, Floats, Floats], ...]) -> tuple[Floats, Fl
     return np.concatenate(angles), np.concatenate([s for s, _ in rest]), np.concatenate([b for _, b in rest])
 
 
-def _leg(
-    layers: Layers, square: float, low: float, high: float, chord: float
-) -> tuple[Floats, Floats, Floats]:
+def _leg(layers: Layers, square: float, low: float, high: float, chord: float) -> tuple[Floats, Floats, Floats]:
     """Angles, σ and bearings up a line of c² = ``square`` from σ low to high, both included."""
     first, last = (int(layers.find(np.asarray(s))) for s in (low, high))
     edges = np.concatenate(([low], layers.sigma[first + 1 : last + 1], [high]))
