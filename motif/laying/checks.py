@@ -40,7 +40,8 @@ def check_band(
     works = [points.works[k] for k in distinct(points.work)] if len(points) else []
     check_depths([*works, *(p.work for p in paths)], form, messages)
     check_pitches(paths, messages)
-    check_marks(points, form.wall, messages)
+    told = {id(m.work) for m in meetings if m.gap < -_GAP}
+    check_marks(points, form.wall, told, messages)
     check_strokes(paths, form.wall, messages)
 
 
@@ -123,7 +124,7 @@ def _say_how_tools_meet(meetings: tuple[Meeting, ...], messages: Messages) -> No
             ),
             ("tool-overlap", -1, "overlaps its neighbour by", "Take fewer columns, or a narrower tool."),
         ):
-            rows = [(m, sign * m.gap) for m in meetings if id(m.work) == key and sign * m.gap > _GAP]
+            rows = [(m, sign * m.gap) for m in meetings if id(m.work) == key and sign * m.gap > _GAP + 1e-6]
             if rows:
                 listed = ", ".join(f"{g:.1f} in {'row' if m.by_row else 'ring'} {m.number}" for m, g in rows[:12])
                 more = f" and {len(rows) - 12} more" if len(rows) > 12 else ""

@@ -56,9 +56,9 @@ _HALF_ROUND = [(0, 0, 0)] + [
 ]
 
 
-def check_marks(points: Points, wall: Wall, messages: Messages) -> None:
-    """``marks-overlap`` for dots and footprints of one technique. Neighbours in a row that one tool makes are
-    ``tool-overlap``'s business."""
+def check_marks(points: Points, wall: Wall, told: set[int], messages: Messages) -> None:
+    """``marks-overlap`` for dots and footprints of one technique. Neighbours in a row that one tool makes, if its
+    work (by id) is among ``told``, are said by ``tool-overlap``."""
     sized = np.flatnonzero(points.shape >= 0)
     if len(sized) < 2:
         return
@@ -76,7 +76,8 @@ def check_marks(points: Points, wall: Wall, messages: Messages) -> None:
     technique = np.array([w.technique for w in points.works])[points.work[sized]]
     footprint, row = points.is_footprint[sized], points.row[sized]
     work = points.work[sized]
-    same_tool_row = footprint[i] & footprint[j] & (work[i] == work[j]) & (row[i] == row[j]) & (row[i] >= 0)
+    said = np.array([id(w) in told for w in points.works])[work]
+    same_tool_row = said[i] & footprint[i] & footprint[j] & (work[i] == work[j]) & (row[i] == row[j]) & (row[i] >= 0)
     near = (technique[i] == technique[j]) & ~same_tool_row
     i, j = i[near], j[near]
     apart = near_distance(
