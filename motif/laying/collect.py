@@ -143,6 +143,7 @@ class Spots:
     ring: Ints
     image: Bools
     home: Ints
+    panel: Ints
 
     def __len__(self) -> int:
         return len(self.angle)
@@ -224,7 +225,7 @@ def spots_of(collection: Collection) -> Spots:
     if not batches:
         none, nought = np.zeros(0, dtype=np.int64), np.zeros(0)
         no = none.astype(np.bool_)
-        return Spots(nought, nought, nought, nought, no, none, none, none, none, none, no, none)
+        return Spots(nought, nought, nought, nought, no, none, none, none, none, none, no, none, none)
     drawn = [m.drawn for m in batches if isinstance(m.drawn, Marks)]
     sizes = [len(m.numbers) for m in batches]
     number = np.repeat(np.arange(len(batches)), sizes)
@@ -251,5 +252,6 @@ def spots_of(collection: Collection) -> Spots:
         _numbers(batches, "ring"),
         image,
         home,
+        _numbers(batches, "panel"),
     )
     return spots if len(batches) == 1 and len(batches[0].keys) == 1 else spots.at(_order(batches))

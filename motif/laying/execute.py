@@ -430,7 +430,8 @@ class Executor:
         column, row = cells_at(self._law, self._shift, angle, tape)
         none = np.full(len(of), -1, dtype=np.int64)
         home = self._places.numbers.home[spot.place[leader]][of]
-        numbers = Numbers(column, row, none, none, home, np.zeros(len(of), dtype=np.bool_))
+        panel = self._places.numbers.panel[spot.place[leader]][of]
+        numbers = Numbers(column, row, none, none, home, np.zeros(len(of), dtype=np.bool_), panel)
         keys = tuple(k[leader][of] if isinstance(k, np.ndarray) else k for k in spot.keys)
         marks = Marks(angle, tape, tool, across[leader][of], bearing - np.pi / 2)
         work = self._works(s, tool if tool is not None else self._tool(s, env), spot)[leader][of]
@@ -438,7 +439,8 @@ class Executor:
 
     def _lines_of(self, path: Slot, span: Span, spot: Spot) -> tuple[Lines, Ints]:
         """The lines that a named path draws at the places of a spot, each once, and the place of each."""
-        return self._shaper.lines(self._drawn(geo.NamedPath(span, path), spot), span, len(spot.place))
+        panel = self._places.numbers.panel[spot.place]
+        return self._shaper.lines(self._drawn(geo.NamedPath(span, path), spot), span, len(spot.place), panel)
 
     def _works(self, s: rules.Work, tool: ToolSizes | None, spot: Spot) -> Ints:
         """The number of the way of working at each place; a tool gives what the line leaves out."""

@@ -27,6 +27,12 @@ def lay_points(collection: Collection, wall: Wall, region: Region, skipped: Skip
     spots = _in_band(spots, collection, region, skipped, messages)
     if region.panels:
         spots = spots.at(region.in_panels(spots.angle, spots.tape, _ON_EDGE))
+        # What is drawn once in each panel stays in its own.
+        own = np.ones(len(spots), dtype=np.bool_)
+        for k in distinct(spots.panel[spots.panel >= 0]):
+            here = spots.panel == k
+            own[here] = region.in_panels(spots.angle[here], spots.tape[here], _ON_EDGE, region.panels[k : k + 1])
+        spots = spots.at(own)
     if region.patches and len(spots):
         inside = region.in_reserve(spots.angle, spots.tape)
         lost = once_only_spots(spots.at(inside), wall)

@@ -22,6 +22,9 @@ from motif.model.techniques import TECHNIQUES
 
 Bools = NDArray[np.bool_]
 
+#: what an edge leaves of a line that only touches it is nothing, mm
+_NOTHING = 0.005
+
 
 def lay_paths(
     collection: Collection, tracer: Tracer, region: Region, skipped: SkipCount, messages: Messages
@@ -38,7 +41,7 @@ def lay_paths(
     )
     for run in runs(lines, strokes, pieces, tracer):
         leader = int(strokes.leader[run.stroke])
-        if cut[leader]:
+        if cut[leader] or run.length < _NOTHING:
             continue
         work = collection.works[int(lines.work[leader])]
         found.append((leader, _path_of(run, work, lines, leader)))

@@ -46,6 +46,7 @@ class Shifting:
 class Numbers:
     """Where marks belong (−1: nowhere): column and row of a cell, vertical and ring of a crossing or line.
 
+    ``panel`` numbers the panel that a whole ring, or what is drawn once, belongs to.
     ``image`` marks what stands for the part of another place cut off at the band's end (half-drop), and
     ``home`` is the number of the place it is an image of (else its own)."""
 
@@ -55,6 +56,7 @@ class Numbers:
     ring: Ints
     home: Ints
     image: NDArray[np.bool_]
+    panel: Ints
 
     def __len__(self) -> int:
         return len(self.column)
@@ -115,7 +117,7 @@ def places_of(rule: rules.Rule, law: GridLaw, shift: Shifting | None, panels: tu
         case "once":
             origins = np.array([p.low for p in panels] or [0.0])
             frame = start_frame(origins, np.zeros(len(origins)), 1.0, None, (0.0, 0.0))
-            return _places(frame, _scope(law, {}), len(origins))
+            return _places(frame, _scope(law, {}), len(origins), panel=np.arange(len(origins)) if panels else None)
     raise AssertionError(rule.place)
 
 
@@ -149,6 +151,7 @@ def _places(
     ring: Ints | None = None,
     home: Ints | None = None,
     image: NDArray[np.bool_] | None = None,
+    panel: Ints | None = None,
     warnings: tuple[Message, ...] = (),
 ) -> Places:
     none = np.full(n, -1, dtype=np.int64)
@@ -159,6 +162,7 @@ def _places(
         none if ring is None else ring,
         np.arange(n) if home is None else home,
         np.zeros(n, dtype=np.bool_) if image is None else image,
+        none if panel is None else panel,
     )
     return Places(frame, table, numbers, warnings)
 
@@ -334,7 +338,8 @@ def _rings(law: GridLaw, panels: tuple[Panel, ...]) -> Places:
         known["columns"] = counts
     known["cell-width"] = lambda: _width(law, a, b, scale)
     known["cell-height"] = lambda: _ring_height(law, ring.astype(np.float64))
-    return _places(start_frame(a, b, scale, None, (0.0, 0.0)), _scope(law, known), len(a), ring=ring)
+    panel = np.tile(np.arange(len(starts)), law.rows + 1) if panels else None
+    return _places(start_frame(a, b, scale, None, (0.0, 0.0)), _scope(law, known), len(a), ring=ring, panel=panel)
 
 
 def _verticals(rule: rules.Rule, law: GridLaw, panels: tuple[Panel, ...]) -> Places:

@@ -54,12 +54,16 @@ class Region:
     def in_band(self, tape: Floats, slack: float = ON_EDGE) -> Bools:
         return (tape >= self.low - slack) & (tape <= self.high + slack)
 
-    def in_panels(self, angle: Floats, tape: Floats, slack: float = ON_EDGE) -> Bools:
-        if not self.panels:
+    def in_panels(
+        self, angle: Floats, tape: Floats, slack: float = ON_EDGE, panels: tuple[tuple[float, float], ...] | None = None
+    ) -> Bools:
+        """In or on the edge of the panels (all of them, unless some are given)."""
+        panels = self.panels if panels is None else panels
+        if not panels:
             return np.ones(np.shape(angle), dtype=np.bool_)
         give = slack / np.maximum(self.wall.radius(tape), 1.0)
         inside = np.zeros(np.shape(angle), dtype=np.bool_)
-        for low, high in self.panels:
+        for low, high in panels:
             inside |= np.mod(angle - low + give, 2 * np.pi) <= high - low + 2 * give
         return inside
 

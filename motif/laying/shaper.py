@@ -25,8 +25,9 @@ class Shaper:
         self._tracer = tracer
         self._region = region
 
-    def lines(self, drawn: tuple[Drawn, ...], span: Span, n: int) -> tuple[Lines, Ints]:
-        """The lines that a drawing makes at n places, each once, and the place of each. Raises ``wrong-kind``."""
+    def lines(self, drawn: tuple[Drawn, ...], span: Span, n: int, panel: Ints | None = None) -> tuple[Lines, Ints]:
+        """The lines that a drawing makes at n places, each once (in each ``panel``, where that is given), and the
+        place of each. Raises ``wrong-kind``."""
         scratch = Collection(MOST_PLACES)
         for copy, d in enumerate(drawn):
             what = d.drawn if isinstance(d, Trimmed) else d
@@ -39,7 +40,9 @@ class Shaper:
                 numbers = numbers.at(leader)
             else:
                 made = what
-            scratch.add(Made(0, numbers, (copy,), np.zeros(len(numbers), dtype=np.int64), made, False, False), span)
+            # Lines of two panels are neither one line nor one stroke, though the ring is the same.
+            work = np.zeros(len(numbers), dtype=np.int64) if panel is None else panel[numbers.column] + 1
+            scratch.add(Made(0, numbers, (copy,), work, made, False, False), span)
         lines = once_only_lines(lines_of(scratch), self._tracer)
         return lines, lines.column
 
@@ -115,4 +118,4 @@ class Shaper:
 def bare_numbers(n: int) -> Numbers:
     """Numbers that only say which of n places a thing comes from, as its column."""
     none = np.full(n, -1, dtype=np.int64)
-    return Numbers(np.arange(n), none, none, none, np.arange(n), np.zeros(n, dtype=np.bool_))
+    return Numbers(np.arange(n), none, none, none, np.arange(n), np.zeros(n, dtype=np.bool_), none)

@@ -130,8 +130,7 @@ def _same_place(lines: Lines, tracer: Tracer, pairs: NDArray[np.int64]) -> Bools
                 a, b = (_samples(lines, tracer, pairs[part, side], int(k)) for side in (0, 1))
                 gap = np.linalg.norm(a[:, :, None, :] - b[:, None, :, :], axis=3)
                 result[part] = (gap.min(axis=2).max(axis=1) <= MEET) & (gap.min(axis=1).max(axis=1) <= MEET)
-    differ = ~result & (lines.encloses[pairs[:, 0]] | (count[pairs[:, 0]] != count[pairs[:, 1]]))
-    for i in np.flatnonzero(differ):  # closed ones may begin anywhere, and the same line be cut up otherwise
+    for i in np.flatnonzero(~result):  # closed ones may begin anywhere, and the same line be cut up otherwise
         result[i] = _lie_together(lines, tracer, *pairs[i])
     return result
 
@@ -148,8 +147,9 @@ def _lie_together(lines: Lines, tracer: Tracer, a: int, b: int) -> bool:
     """Whether each of two lines lies on the other, taken as a fine polygon."""
 
     def points(i: int, each: int) -> Floats:
-        index = np.repeat(np.arange(lines.first[i], lines.first[i + 1]), each)
-        t = np.tile((np.arange(each) + 0.5) / each, lines.first[i + 1] - lines.first[i])
+        segments = np.arange(lines.first[i], lines.first[i + 1])
+        index = np.append(np.repeat(segments, each), segments[-1])
+        t = np.append(np.tile(np.arange(each) / each, len(segments)), 1.0)
         return in_space(tracer.wall, *tracer.on_wall(lines.segments.at(index), t))
 
     def off(some: Floats, fine: Floats) -> float:

@@ -24,7 +24,7 @@ class Check:
 
 def largest(*differences: ArrayLike) -> float:
     """The largest amount of all differences; NaN, which no bound lets pass, where one is NaN or none is given."""
-    flat = np.concatenate([np.ravel(np.asarray(d, dtype=np.float64)) for d in differences])
+    flat = np.concatenate([np.zeros(0), *(np.ravel(np.asarray(d, dtype=np.float64)) for d in differences)])
     return float(np.max(np.abs(flat))) if flat.size else float("nan")
 
 

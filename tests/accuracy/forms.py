@@ -28,6 +28,11 @@ def band(drawing: str, form: str, grid: str = "columns 12 rows 1", before: str =
     return piece(drawing, form, grid, before).bands[0]
 
 
+def ball_tape(lat: float) -> float:
+    """Tape on ``BALL`` of a latitude in degrees."""
+    return EQUATOR + RADIUS * radians(lat)
+
+
 def latitude(tape: Floats) -> Floats:
     """On ``BALL``, radians."""
     return (np.asarray(tape) - EQUATOR) / RADIUS

@@ -8,7 +8,7 @@ from geographiclib.geodesic import Geodesic
 from motif.wall import build_wall, set_off, taut, travel
 from motif.wall.profile import Station
 from tests.accuracy.checks import Check, great_circle, largest
-from tests.accuracy.forms import BALL, EQUATOR, RADIUS, band, latitude
+from tests.accuracy.forms import BALL, EQUATOR, RADIUS, ball_tape, band, latitude
 from tests.laying.bench import CAN, CONE
 from tests.reference import record
 from tests.wall.shapes import catenoid, cone, cylinder, pot, sphere, spheroid, torus
@@ -38,15 +38,14 @@ def great_circles() -> float:
     rng = np.random.default_rng(3)
     found = []
     for lat0, lat1, run in np.column_stack([rng.uniform(-50, 50, (12, 2)), rng.uniform(5, 100, 12)]).tolist():
-        a, b = (EQUATOR + RADIUS * np.radians(x) for x in (lat0, lat1))
+        a, b = ball_tape(lat0), ball_tape(lat1)
         (path,) = band(f"carve from (0, {a:.12f} mm) taut to ({run!r} deg, {b:.12f} mm)", BALL).paths
         found.append(path.length - great_circle(RADIUS, *np.radians([lat0, lat1, run])))
     return largest(*found)
 
 
 def on_the_great_circle() -> float:
-    """Places of laid lines: the sum of their distances from both ends exceeds the line by no more than h²/2 (1/a +
-    1/b) for a distance h beside it; solved for h."""
+    """Places of a laid line beside the plane through its ends and the ball's middle."""
     (path,) = band(
         f"carve from (0, {EQUATOR - 40:.12f} mm) taut to (80 deg, {EQUATOR + 60:.12f} mm)", BALL
     ).paths

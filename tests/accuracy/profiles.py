@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 import pyproj
 from scipy.integrate import quad
@@ -23,15 +25,14 @@ def profile() -> float:
         height, radius = (np.array([s[k] for s in stations]) for k in (0, 1))
         ends = [0, *(i for i in range(1, len(stations) - 1) if stations[i][2]), len(stations) - 1]
         begun = 0.0
-        for first, last in zip(ends[:-1], ends[1:], strict=True):
+        for first, last in pairwise(ends):
             part = slice(first, last + 1)
             chord = np.concatenate(([0.0], np.cumsum(np.hypot(np.diff(radius[part]), np.diff(height[part])))))
             curve = CubicSpline(chord, np.column_stack([radius[part], height[part]]), bc_type="not-a-knot")
             rate = curve.derivative()
-            for low, high in zip(chord[:-1], chord[1:], strict=True):
+            for low, high in pairwise(chord):
                 for t in np.linspace(low, high, 5)[1:]:
                     gone = quad(lambda x, rate=rate: float(np.hypot(*rate(x))), low, t, epsabs=1e-12, epsrel=1e-12)[0]
-                    # The side below a corner is that of this run: a hair's breadth off it, 1e-12 mm.
                     found.append(np.hypot(*(np.array(wall.point(begun + gone)) - curve(t))))
                 begun += gone
         found.append(np.asarray(begun - wall.length))
