@@ -6,8 +6,9 @@ from collections.abc import Mapping
 from pathlib import Path
 
 from motif.language.messages import Message, Messages
-from motif.language.names import Entry, FileNames, Loader, Unreadable, suggestion
+from motif.language.names import Entry, FileNames, Loader, Unreadable
 from motif.language.source import Source
+from motif.language.spelling import suggestion
 from motif.laying.lay import LIMIT, lay_piece
 from motif.laying.piece import LaidPiece
 from motif.model.build import Builder

@@ -68,7 +68,7 @@ class Library:
         """A library file. Raises ``Unreadable``."""
         plain = name.removesuffix(_SUFFIX)
         if plain not in self.entries:
-            from motif.language.names import suggestion
+            from motif.language.spelling import suggestion
 
             raise Unreadable(
                 f"The library has no '{name}'.", suggestion(plain, self.entries) or "List it with: motif library"

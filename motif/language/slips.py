@@ -14,10 +14,10 @@ from itertools import pairwise
 
 from motif.language.grammar import grammar
 from motif.language.messages import Message
-from motif.language.names import nearest
 from motif.language.reserved import FUNCTIONS, RESERVED, TECHNIQUES, UNITS
 from motif.language.scanner import END, WORD, Token
 from motif.language.source import Source, Span
+from motif.language.spelling import nearest
 from motif.language.wording import COMPARING, WORDS, spellings
 
 _LENGTHS = frozenset(name for name, unit in UNITS.items() if unit.dimension == (1, 0))

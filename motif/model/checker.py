@@ -13,9 +13,10 @@ from dataclasses import dataclass, field
 from motif.language import kinds, nodes
 from motif.language.kinds import ANGLE, LENGTH, NUMBER, PATH, TEXT, TOOL, TRUTH, Kind
 from motif.language.messages import Message, Messages
-from motif.language.names import Entry, FileNames, suggestion
+from motif.language.names import Entry, FileNames
 from motif.language.reserved import FUNCTIONS, NAMES_IN_SCOPE, UNITS
 from motif.language.source import Span
+from motif.language.spelling import suggestion
 from motif.model import expressions as ex
 from motif.model.expressions import Expr
 from motif.model.geometry import Point

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from itertools import repeat
+from typing import Any, TypeVar
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,9 +24,14 @@ from motif.outputs.numbers import (
 from motif.outputs.tables import Cell, Column, Phrase, Table, to_csv
 
 Floats = NDArray[np.float64]
+T = TypeVar("T")
 
 #: Marks whose tape distances differ by less stand on one line of the table for people (mm).
 _SAME_TAPE = 0.005
+#: Dots whose sizes differ by less are of one size there (mm).
+_SAME_SIZE = 0.005
+#: Angles nearer than this are one (radians).
+_SAME_ANGLE = 1e-9
 #: Gaps that differ by less are called equal there (mm): half the last place a tape shows.
 _SAME_GAP = 0.05
 #: An even row may lack this many and still be called even.
@@ -77,6 +84,7 @@ def band_json(band: LaidBand, unit: Unit = "mm") -> dict[str, Json]:
         }
     )
     result["points"] = _points_json(band, unit)
+    result["fits"] = _fits_json(band, unit)
     return result
 
 
@@ -89,10 +97,8 @@ def round_degrees(angle: Floats) -> list[Degrees]:
 def along_ring(band: LaidBand, angle: Floats, radius: Floats) -> Floats:
     """Tape distance round the pot (mm), to the right from the band's vertical 1; less than once round."""
     start = band.verticals[0] if len(band.verticals) else 0.0
-    turn = (np.asarray(angle) - start) % (2 * math.pi)
     # A mark on vertical 1 itself must not come out a whole turn away by a rounding.
-    turn = np.where(2 * math.pi - turn < 1e-9, 0.0, turn)
-    return turn * radius
+    return _turn_from(start, angle) * radius
 
 
 def point_works(band: LaidBand) -> list[Work]:
@@ -120,8 +126,45 @@ def _points_json(band: LaidBand, unit: Unit) -> Records:
             "height": _lengths(p.height, unit),
             "radius": _lengths(p.radius, unit),
             "along_ring": _lengths(along_ring(band, p.angle, p.radius), unit),
+            "across": _known_lengths(_across(p).tolist(), unit),
+            "depth": _known_lengths(_of_each(p, [w.depth for w in p.works]), unit),
+            "lean": _leans(p),
         }
     )
+
+
+def _fits_json(band: LaidBand, unit: Unit) -> Records:
+    """What footprints lack to meet their neighbours, ``gap`` negative where they overlap."""
+    meetings = band.meetings
+    return Records(
+        {
+            "tool": [m.work.tool.name if m.work.tool else None for m in meetings],
+            "row": [m.number if m.by_row else None for m in meetings],
+            "ring": [None if m.by_row else m.number for m in meetings],
+            "gap": _known_lengths([m.gap for m in meetings], unit),
+        }
+    )
+
+
+def _across(p: Points) -> Floats:
+    """The sizes of dots (mm), NaN for bare points and for footprints, whose tool has the size."""
+    return np.where(p.is_footprint, math.nan, p.across)
+
+
+def _of_each(p: Points, of_work: Sequence[T]) -> list[T]:
+    """What is known of works, for every point."""
+    return [of_work[i] for i in p.work.tolist()]
+
+
+def _leans(p: Points) -> list[Degrees | None]:
+    """How far each footprint is tilted counter-clockwise, in degrees; None for dots."""
+    degrees = np.round(np.degrees(p.lean), ANGLE_DIGITS).tolist()
+    return [Degrees(d) if tilts else None for d, tilts in zip(degrees, p.is_footprint.tolist(), strict=True)]
+
+
+def _known_lengths(values: Iterable[float | None], unit: Unit) -> list[float | None]:
+    """Lengths in ``unit``, None where one is not known or NaN."""
+    return [None if v is None or math.isnan(v) else round(in_unit(v, unit), DATA_DIGITS) for v in values]
 
 
 def _line_json(line: RingLine, unit: Unit) -> dict[str, Json]:
@@ -133,6 +176,8 @@ def _line_json(line: RingLine, unit: Unit) -> dict[str, Json]:
         "height": in_unit(line.height, unit),
         "radius": in_unit(line.radius, unit),
         "circumference": in_unit(2 * math.pi * line.radius, unit),
+        "depth": None if line.work.depth is None else in_unit(line.work.depth, unit),
+        "width": None if line.work.width is None else in_unit(line.work.width, unit),
     }
 
 
@@ -169,6 +214,11 @@ _RECORD_COLUMNS = (
     Column("circumference", "Circumference", "length"),
     Column("column_width", "Column by tape", "length"),
     Column("chord", "Column by dividers", "length"),
+    Column("across", "Across", "length"),
+    Column("depth", "Depth", "length"),
+    Column("width", "Width", "length"),
+    Column("lean", "Lean", "angle"),
+    Column("gap", "Lacking to meet", "length"),
 )
 
 
@@ -177,104 +227,82 @@ def csv_document(piece: LaidPiece, unit: Unit = "mm") -> str:
 
 
 def records(pieces: Sequence[LaidPiece]) -> Table:
-    """For CSV: a row each ring, vertical, point mark and line round the pot, told apart by ``mark``."""
+    """For CSV: a row each ring, vertical, point mark, fit of a tool and line round the pot, told apart by ``mark``."""
     rows = [row for piece in pieces for row in _records(piece)]
     return Table("Marks", _RECORD_COLUMNS, rows)
 
 
 def _records(piece: LaidPiece) -> Iterator[tuple[Cell, ...]]:
-    nothing = (None,) * 3
     for band in piece.bands:
-        head = (piece.name, band.number, band.motif)
-        r = band.rings
-        n = len(r.tape)
-        widths: list[float | None] = [None] * n if r.column_width is None else r.column_width.tolist()
-        chords: list[float | None] = [None] * n if r.chord is None else r.chord.tolist()
-        for k, (tape, height, radius, around, width, chord) in enumerate(
-            zip(
-                r.tape.tolist(),
-                r.height.tolist(),
-                r.radius.tolist(),
-                r.circumference.tolist(),
-                widths,
-                chords,
-                strict=True,
-            )
-        ):
-            yield (
-                *head,
-                "ring",
-                *nothing,
-                None,
-                None,
-                None,
-                k,
-                None,
-                tape,
-                height,
-                radius,
-                None,
-                around,
-                width,
-                chord,
-            )
-        for k, angle in enumerate(round_degrees(band.verticals), 1):
-            yield (*head, "vertical", *nothing, None, None, k, None, angle, *(None,) * 7)
-        p = band.points
-        made_with = [(w.technique, w.tool.name if w.tool else None, w.colour) for w in p.works]
-        for work, column, row, vertical, ring, angle, tape, height, radius, along in zip(
-            p.work.tolist(),
-            _places(p.column),
-            _places(p.row),
-            _places(p.vertical),
-            _places(p.ring),
-            round_degrees(p.angle),
-            p.tape.tolist(),
-            p.height.tolist(),
-            p.radius.tolist(),
-            along_ring(band, p.angle, p.radius).tolist(),
-            strict=True,
-        ):
-            yield (
-                *head,
-                "point",
-                *made_with[work],
-                column,
-                row,
-                vertical,
-                ring,
-                angle,
-                tape,
-                height,
-                radius,
-                along,
-                None,
-                None,
-                None,
-            )
-    for line in piece.lines:
-        work = line.work
-        yield (
-            piece.name,
-            None,
-            None,
-            "line",
-            work.technique,
-            work.tool.name if work.tool else None,
-            work.colour,
-            None,
-            None,
-            None,
-            None,
-            None,
-            line.tape,
-            line.height,
-            line.radius,
-            None,
-            2 * math.pi * line.radius,
-            None,
-            None,
+        head = {"piece": piece.name, "band": band.number, "motif": band.motif}
+        r, p, meetings = band.rings, band.points, band.meetings
+        yield from _columned(
+            len(r.tape),
+            **head,
+            mark="ring",
+            ring=range(len(r.tape)),
+            tape=r.tape.tolist(),
+            height=r.height.tolist(),
+            radius=r.radius.tolist(),
+            circumference=r.circumference.tolist(),
+            column_width=None if r.column_width is None else r.column_width.tolist(),
+            chord=None if r.chord is None else r.chord.tolist(),
         )
+        n = len(band.verticals)
+        yield from _columned(n, **head, mark="vertical", vertical=range(1, n + 1), angle=round_degrees(band.verticals))
+        yield from _columned(
+            len(p),
+            **head,
+            mark="point",
+            **_made_with([p.works[i] for i in p.work.tolist()]),
+            column=_places(p.column),
+            row=_places(p.row),
+            vertical=_places(p.vertical),
+            ring=_places(p.ring),
+            angle=round_degrees(p.angle),
+            tape=p.tape.tolist(),
+            height=p.height.tolist(),
+            radius=p.radius.tolist(),
+            along_ring=along_ring(band, p.angle, p.radius).tolist(),
+            across=_known_lengths(_across(p).tolist(), "mm"),
+            lean=_leans(p),
+        )
+        yield from _columned(
+            len(meetings),
+            **head,
+            mark="fit",
+            **_made_with([m.work for m in meetings]),
+            row=[m.number if m.by_row else None for m in meetings],
+            ring=[None if m.by_row else m.number for m in meetings],
+            gap=[m.gap for m in meetings],
+        )
+    lines = piece.lines
+    yield from _columned(
+        len(lines),
+        piece=piece.name,
+        mark="line",
+        **_made_with([line.work for line in lines]),
+        tape=[line.tape for line in lines],
+        height=[line.height for line in lines],
+        radius=[line.radius for line in lines],
+        circumference=[2 * math.pi * line.radius for line in lines],
+    )
+
+
+def _columned(n: int, **columns: Any) -> Iterator[tuple[Cell, ...]]:
+    """``n`` rows of the table of records from some of its columns, or the one value that fills a column."""
+    given = (columns.get(c.key) for c in _RECORD_COLUMNS)
+    return zip(*(repeat(c, n) if c is None or isinstance(c, str | int) else c for c in given), strict=True)
+
+
+def _made_with(works: Sequence[Work]) -> dict[str, list[Cell]]:
+    return {
+        "technique": [w.technique for w in works],
+        "tool": [w.tool.name if w.tool else None for w in works],
+        "colour": [w.colour for w in works],
+        "depth": [w.depth for w in works],
+        "width": [w.width for w in works],
+    }
 
 
 # ---------------------------------------------------------------- for people
@@ -289,10 +317,12 @@ def tables(piece: LaidPiece, unit: Unit = "mm") -> list[Table]:
     for band in piece.bands:
         title = f"{piece.name}, band {band.number}: {band.description or band.motif}"
         result.append(_ring_table(band, title, unit))
+        if band.meetings:
+            result.append(_fit_table(band))
         if len(band.verticals):
-            result.append(_vertical_table(band))
+            result.append(_vertical_table(band, unit))
         if len(band.points):
-            result.append(_point_table(band))
+            result.append(_point_table(band, unit))
     if piece.lines:
         result.append(_line_table(piece))
     if not result:
@@ -341,12 +371,43 @@ def _many(n: int, what: str) -> str:
     return f"{n} {what}{'' if n == 1 else 's'}"
 
 
-def _vertical_table(band: LaidBand) -> Table:
+def _fit_table(band: LaidBand) -> Table:
+    """Row by row what a tool lacks to reach from mark to mark, to be joined by hand, or how far marks overlap."""
+    return Table(
+        f"Band {band.number} — how each tool meets its neighbour",
+        (
+            Column("at", "At"),
+            Column("tool", "Tool"),
+            Column("lacking", "Lacking", "length"),
+            Column("overlapping", "Overlapping", "length"),
+        ),
+        [
+            (
+                f"{'row' if m.by_row else 'ring'} {m.number}",
+                m.work.tool.name if m.work.tool else None,
+                m.gap if m.gap >= 0 else None,
+                -m.gap if m.gap < 0 else None,
+            )
+            for m in band.meetings
+        ],
+    )
+
+
+def _vertical_table(band: LaidBand, unit: Unit) -> Table:
     """Verticals by angle, and by soft tape along the band's widest ring, where slips show least."""
     r = band.rings
     widest = int(np.argmax(r.radius))
-    along = along_ring(band, band.verticals, np.full(len(band.verticals), r.radius[widest]))
-    rows = list(zip(range(1, len(band.verticals) + 1), round_degrees(band.verticals), along.tolist(), strict=True))
+    radius = float(r.radius[widest])
+    along = along_ring(band, band.verticals, np.full(len(band.verticals), radius))
+    degrees = round_degrees(band.verticals)
+    rows = list(zip(range(1, len(band.verticals) + 1), degrees, along.tolist(), strict=True))
+    remarks: tuple[str, ...] = ()
+    if degrees[0]:
+        off = math.radians(degrees[0]) * radius
+        remarks = (
+            f"Vertical 1 lies {number(degrees[0], 2)}° to the right of the starting mark: "
+            f"{length_with_unit(off, unit)} along ring {widest}.",
+        )
     return Table(
         f"Band {band.number} — verticals",
         (
@@ -355,26 +416,30 @@ def _vertical_table(band: LaidBand) -> Table:
             Column("along", f"Along ring {widest} from vertical 1", "length"),
         ),
         rows,
+        remarks,
     )
 
 
-def _point_table(band: LaidBand) -> Table:
+def _point_table(band: LaidBand, unit: Unit) -> Table:
     p = band.points
-    along = along_ring(band, p.angle, p.radius)
+    panel = _panels(band)
     rows: list[tuple[Cell, ...]] = []
-    for group in _groups(p):
+    for group in _groups(p, panel):
         first = int(group[0])
-        work = p.works[int(p.work[first])]
+        work, radius = p.works[int(p.work[first])], float(p.radius[first])
+        at = f"row {p.row[first]}" if p.row[first] >= 0 else f"ring {p.ring[first]}" if p.ring[first] >= 0 else None
+        along = _along_from(band, int(panel[first]), p.angle[group], radius)
         rows.append(
             (
-                work.technique,
+                _work_words(work, float(_across(p)[first]), unit),
                 work.tool.name if work.tool else None,
                 work.colour,
-                f"row {p.row[first]}" if p.row[first] >= 0 else f"ring {p.ring[first]}" if p.ring[first] >= 0 else None,
+                at,
+                int(panel[first]) + 1 if panel[first] >= 0 else None,
                 float(p.tape[first]),
                 float(p.height[first]),
                 len(group),
-                _along_words(np.sort(along[group]), 2 * math.pi * float(p.radius[first])),
+                _along_words(along, math.tau * radius),
             )
         )
     columns = (
@@ -382,12 +447,14 @@ def _point_table(band: LaidBand) -> Table:
         Column("tool", "Tool"),
         Column("colour", "Colour"),
         Column("at", "At"),
+        Column("panel", "Panel", "count"),
         Column("tape", "Tape from foot", "length"),
         Column("height", "Height", "length"),
         Column("count", "Marks", "count"),
         Column("along", "Along the ring, from vertical 1"),
     )
-    shown = [i for i, c in enumerate(columns) if c.key not in ("tool", "colour", "at") or any(r[i] for r in rows)]
+    thinned = ("tool", "colour", "at", "panel")
+    shown = [i for i, c in enumerate(columns) if c.key not in thinned or any(r[i] for r in rows)]
     return Table(
         f"Band {band.number} — points",
         tuple(columns[i] for i in shown),
@@ -395,10 +462,44 @@ def _point_table(band: LaidBand) -> Table:
     )
 
 
-def _groups(p: Points) -> list[NDArray[np.int64]]:
-    """The points of one work, row or ring, and tape, as indexes; groups in the order of their first point."""
+def _work_words(work: Work, across: float, unit: Unit) -> str:
+    """``impress, 4 mm across, 1 mm deep``."""
+    words = [work.technique]
+    if not math.isnan(across):
+        words.append(f"{length_with_unit(across, unit)} across")
+    if work.depth is not None:
+        words.append(f"{length_with_unit(work.depth, unit)} deep")
+    return ", ".join(words)
+
+
+def _panels(band: LaidBand) -> NDArray[np.int64]:
+    """The panel in which each point lies, from 0; −1 where the band goes all round."""
+    found = np.full(len(band.points), -1, dtype=np.int64)
+    for k, (start, end) in enumerate(band.panels):
+        turn = _turn_from(start, band.points.angle)
+        found[(found < 0) & (turn <= end - start + _SAME_ANGLE)] = k
+    return found
+
+
+def _turn_from(start: float, angle: Floats) -> Floats:
+    """How far ``angle`` lies to the right of ``start``, from 0 up to a turn; a rounding to the left of it is 0."""
+    turn = (np.asarray(angle) - start) % math.tau
+    return np.where(math.tau - turn < _SAME_ANGLE, 0.0, turn)
+
+
+def _along_from(band: LaidBand, panel: int, angle: Floats, radius: float) -> Floats:
+    """Places along a ring from vertical 1 in rising order: from the panel's own start on, maybe past a turn."""
+    if panel < 0:
+        return np.sort(along_ring(band, angle, np.full(len(angle), radius)))
+    start = band.panels[panel][0]
+    return np.sort(_turn_from(start, angle)) * radius + along_ring(band, np.array([start]), np.array([radius]))
+
+
+def _groups(p: Points, panel: NDArray[np.int64]) -> list[NDArray[np.int64]]:
+    """The points of one work, size, row or ring, tape and panel, as indexes, in the order of their first points."""
     tape = np.rint(p.tape / _SAME_TAPE).astype(np.int64)
-    keys = np.column_stack([p.work, p.row, np.where(p.row < 0, p.ring, -1), tape])
+    size = np.rint(np.nan_to_num(_across(p), nan=-1.0) / _SAME_SIZE).astype(np.int64)
+    keys = np.column_stack([p.work, p.row, np.where(p.row < 0, p.ring, -1), tape, size, panel])
     _, first, group = np.unique(keys, axis=0, return_index=True, return_inverse=True)
     order = np.argsort(group.ravel(), kind="stable")
     parts = np.split(order, np.cumsum(np.bincount(group.ravel()))[:-1])
@@ -406,12 +507,12 @@ def _groups(p: Points) -> list[NDArray[np.int64]]:
 
 
 def _along_words(along: Floats, around: float) -> Phrase:
-    """Places along a ring, sorted: ``first at 31.4, then every 62.8``, or all of them.
+    """Places along a ring, rising: ``first at 31.4, then every 62.8``, or all of them.
 
-    Where a few of an even row are missing, as in a patch kept free, it says which."""
+    Past a turn they count on, and are shown from vertical 1 again. Where a few of an even row are missing, as in a patch kept free, it says which."""
     places = along.tolist()
     if len(places) < 3:
-        return Phrase(tuple(_listed(places)))
+        return Phrase(tuple(_listed(places, around)))
     gaps = np.diff(along)
     steps = np.rint(gaps / gaps.min()).astype(np.int64) if gaps.min() > _SAME_GAP else np.zeros(len(gaps), np.int64)
     count = int(steps.sum())
@@ -419,23 +520,33 @@ def _along_words(along: Floats, around: float) -> Phrase:
     expected = places[0] + step * np.concatenate([[0], np.cumsum(steps)])
     missing = sorted(set(range(count)) - set(np.cumsum(steps).tolist()) - {0})
     if not count or len(missing) > _FEW_MISSING or np.abs(expected - along).max() > _SAME_GAP:
-        return Phrase(tuple(_listed(places)))
+        return Phrase(tuple(_listed(places, around)))
     all_round = abs(around - (count + 1) * step) <= _SAME_GAP
-    words: list[str | float] = ["first at ", places[0], ", then every ", step]
+    words: list[str | float] = ["first at ", places[0] % around, ", then every ", step]
     words.append(", all round" if all_round else f", up to number {count + 1}")
     if missing:
-        words += [", but not at ", *_listed([places[0] + k * step for k in missing])]
+        words += [", but not at ", *_listed([places[0] + k * step for k in missing], around)]
     return Phrase(tuple(words))
 
 
-def _listed(places: Sequence[float]) -> Iterator[str | float]:
+def _listed(places: Sequence[float], around: float) -> Iterator[str | float]:
     for i, place in enumerate(places):
         if i:
             yield ", "
-        yield place
+        yield place % around
 
 
 def _line_table(piece: LaidPiece) -> Table:
+    columns = (
+        Column("technique", "Work"),
+        Column("tool", "Tool"),
+        Column("tape", "Tape from foot", "length"),
+        Column("height", "Height", "length"),
+        Column("across", "Across", "length"),
+        Column("around", "Around", "length"),
+        Column("width", "Width", "length"),
+        Column("depth", "Depth", "length"),
+    )
     rows = [
         (
             line.work.technique,
@@ -444,18 +555,15 @@ def _line_table(piece: LaidPiece) -> Table:
             line.height,
             2 * line.radius,
             2 * math.pi * line.radius,
+            line.work.width,
+            line.work.depth,
         )
         for line in piece.lines
     ]
+    thinned = ("tool", "width", "depth")
+    shown = [i for i, c in enumerate(columns) if c.key not in thinned or any(r[i] for r in rows)]
     return Table(
         f"{piece.name} — lines round the pot",
-        (
-            Column("technique", "Work"),
-            Column("tool", "Tool"),
-            Column("tape", "Tape from foot", "length"),
-            Column("height", "Height", "length"),
-            Column("across", "Across", "length"),
-            Column("around", "Around", "length"),
-        ),
-        rows,
+        tuple(columns[i] for i in shown),
+        [tuple(r[i] for i in shown) for r in rows],
     )

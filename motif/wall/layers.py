@@ -33,8 +33,8 @@ _STEP, _LEAST, _MOST = 0.02, 1e-4, 0.1
 _STEP_NEAR_POINT, _NEAR_POINT, POINT = 0.2, 1.0, 1e-5
 #: A t or an angle beyond this is endless.
 ENDLESS = 1e9
-#: Series are used below this argument; sinh is not asked for above that one.
-_SMALL, _HUGE = 0.4, 300.0
+#: Series are used below this argument; sinh is not asked for above that one; below the third two terms will do.
+_SMALL, _HUGE, _THIN = 0.4, 300.0, 0.01
 
 
 def sinhc(y: Floats) -> Floats:
@@ -49,17 +49,21 @@ def sinhc(y: Floats) -> Floats:
 
 
 def _atanhc(x: Floats) -> Floats:
-    """artanh √x / √x for x < 1, which for x < 0 is arctan √−x / √−x."""
-    large = np.abs(x) >= 5e-3
-    some = large.any()
-    bounded = np.where(large, 0.0, x) if some else x
-    series = 1 + bounded * (1 / 3 + bounded * (1 / 5 + bounded * (1 / 7 + bounded / 9)))
-    if not some:
-        return series
-    # Only turns and waists come here. Along a waist x is 1 but for rounding, and the line stays very long.
-    x = np.minimum(x[large], 1 - 1e-15)
-    root = np.sqrt(np.abs(x))
-    series[large] = np.where(x > 0, np.arctanh(np.where(x > 0, root, 0.0)), np.arctan(root)) / root
+    """artanh √x / √x for x < 1, which for x < 0 is arctan √−x / √−x. Uses x up."""
+    # Only turns and waists are large. Along a waist x is 1 but for rounding, and the line stays very long.
+    large = np.flatnonzero(np.abs(x) >= 5e-3)
+    flat = x.reshape(-1)
+    far = np.minimum(flat[large], 1 - 1e-15)
+    flat[large] = 0.0
+    series = x / 9
+    for k in (7, 5, 3):
+        series += 1 / k
+        series *= x
+    series += 1
+    if large.size:
+        root = np.sqrt(np.abs(far))
+        above = np.arctanh(np.where(far > 0, root, 0.0))
+        series.reshape(-1)[large] = np.where(far > 0, above, np.arctan(root)) / root
     return series
 
 
@@ -81,21 +85,33 @@ def action(q0: Floats, q1: Floats, bend: Floats, t: Floats) -> Floats:
 
     Between them dσ/dt is (q0 sinh √k(t−τ) + q1 sinh √kτ) / sinh √kt."""
     y = bend * t * t
-    large = np.abs(y) >= _SMALL
-    some = large.any()
-    near = np.where(large, 0.0, y) if some else y
-    z = 4 * near
+    large = np.flatnonzero(np.abs(y) >= _THIN)
+    far = y.reshape(-1)[large]
+    y.reshape(-1)[large] = 0.0
+    squares, product = q0 * q0 + q1 * q1, q0 * q1
+    # The quotient of the series that ``_thick`` has, to the square of y.
+    value = squares * (1 + y * (2 / 105 * y - 2 / 15)) + product * (1 + y * (31 / 840 * y - 7 / 30))
+    value /= 3
+    if large.size:
+        value.reshape(-1)[large] = _thick(far, squares.reshape(-1)[large], product.reshape(-1)[large])
+    return t * value
+
+
+def _thick(y: Floats, squares: Floats, product: Floats) -> Floats:
+    """The mean of (dσ/dt)² over parts that take √y/√k, from sum of squares and product of the speeds at their ends."""
+    z = 4 * y
     ends = (1 + z / 20 * (1 + z / 42 * (1 + z / 72 * (1 + z / 110)))) / 3
-    cross = (1 + near / 10 * (1 + near / 28 * (1 + near / 54 * (1 + near / 88)))) / 3
+    cross = (1 + y / 10 * (1 + y / 28 * (1 + y / 54 * (1 + y / 88)))) / 3
     below = 1 + z / 12 * (1 + z / 30 * (1 + z / 56 * (1 + z / 90 * (1 + z / 132))))
-    if some:
+    large = np.abs(y) >= _SMALL
+    if large.any():
         y = y[large]
         x = np.minimum(np.sqrt(np.abs(y)), _HUGE)
         up = y > 0
         s, c = np.where(up, np.sinh(x), np.sin(x)), np.where(up, np.cosh(x), np.cos(x))
         sign = np.where(up, 1.0, -1.0)
         ends[large], cross[large], below[large] = sign * (s * c - x) / 2, sign * (x * c - s), x * s * s
-    return t * ((q0 * q0 + q1 * q1) * ends + q0 * q1 * cross) / below
+    return (squares * ends + product * cross) / below
 
 
 @dataclass(frozen=True, eq=False)
