@@ -99,7 +99,12 @@ def _marks(args: Namespace) -> int:
 def _counts(args: Namespace) -> int:
     from motif.outputs import counts
 
-    return _tabled(args, lambda p: counts.as_json(p, args.unit), lambda p: counts.tables(p, args.unit), counts.records)
+    return _tabled(
+        args,
+        lambda p: counts.as_json(p, args.unit),
+        lambda p: counts.tables(p, args.unit),
+        lambda p: counts.records(p, args.unit),
+    )
 
 
 def _data(args: Namespace) -> int:

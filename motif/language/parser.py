@@ -23,8 +23,9 @@ from motif.language.grammar import grammar
 from motif.language.messages import Message, Messages
 from motif.language.reserved import RESERVED
 from motif.language.scanner import END, WORD, Token, scan
-from motif.language.slips import Edit, Stuck, find, plain_slips
+from motif.language.slips import find, plain_slips
 from motif.language.source import Source, Span
+from motif.language.stuck import Edit, Stuck
 from motif.language.wording import HOMES, WORDS, expected, listing
 
 #: Texts longer than this many characters are refused.

@@ -33,7 +33,7 @@ def near_pairs(points: Floats, reach: float) -> tuple[Ints, Ints]:
     size = cell.max(axis=0) + 3
     key = (cell[:, 0] * size[1] + cell[:, 1]) * size[2] + cell[:, 2]
     order = np.argsort(key, kind="stable")
-    key = key[order]
+    key, place = key[order], points[order]
     lefts, rights = [], []
     for dx, dy, dz in _HALF_ROUND:
         wanted = key + (dx * size[1] + dy) * size[2] + dz
@@ -44,7 +44,8 @@ def near_pairs(points: Floats, reach: float) -> tuple[Ints, Ints]:
         count = np.maximum(high - low, 0)
         i = np.repeat(np.arange(len(key)), count)
         j = np.repeat(low - np.cumsum(count) + count, count) + np.arange(count.sum())
-        near = np.sum((points[order[i]] - points[order[j]]) ** 2, axis=1) < reach * reach
+        apart = place[i] - place[j]
+        near = np.einsum("nk,nk->n", apart, apart) < reach * reach
         lefts.append(order[i[near]])
         rights.append(order[j[near]])
     a, b = np.concatenate(lefts), np.concatenate(rights)
@@ -174,17 +175,19 @@ def _sampled(paths: list[LaidPath], wall: Wall, step: float) -> Samples:
     return Samples(in_space(wall, *place.T), ahead, stroke[index], (long / parts)[index], place[:, 1])
 
 
-def _beside(s: Samples, i: Ints, j: Ints, way: float) -> tuple[NDArray[np.bool_], Floats]:
-    """Which pairs of samples of two strokes stand abreast and go one way, and how far apart they are. Against the
+def _beside(s: Samples, i: Ints, j: Ints, way: float) -> tuple[Ints, Floats]:
+    """Which pairs of samples of two strokes stand abreast and go one way, and how far apart these are. Against the
     mean of their directions, since two points of one arc stand abreast of nothing else."""
-    turned = np.sign(np.sum(s.toward[i] * s.toward[j], axis=1))[:, None]
+    cosine = np.einsum("nk,nk->n", s.toward[i], s.toward[j])
+    chosen = np.flatnonzero(np.abs(cosine) > np.cos(way))
+    i, j, turned = i[chosen], j[chosen], np.sign(cosine[chosen])[:, None]
     mean = s.toward[i] + turned * s.toward[j]
     mean /= np.maximum(np.linalg.norm(mean, axis=1), 1e-12)[:, None]
     between = s.xyz[j] - s.xyz[i]
-    along = np.sum(between * mean, axis=1)
-    aside = np.linalg.norm(between - along[:, None] * mean, axis=1)
-    one_way = np.abs(np.sum(s.toward[i] * s.toward[j], axis=1)) > np.cos(way)
-    return one_way & (np.abs(along) <= 0.75 * np.maximum(s.share[i], s.share[j])), aside
+    along = np.einsum("nk,nk->n", between, mean)
+    abreast = np.abs(along) <= 0.75 * np.maximum(s.share[i], s.share[j])
+    aside = np.linalg.norm(between[abreast] - along[abreast, None] * mean[abreast], axis=1)
+    return chosen[abreast], aside
 
 
 def _lines_on_one_another(s: Samples, paths: list[LaidPath], alike: Ints, messages: Messages) -> None:
@@ -192,9 +195,8 @@ def _lines_on_one_another(s: Samples, paths: list[LaidPath], alike: Ints, messag
     other = (s.stroke[i] != s.stroke[j]) & (alike[s.stroke[i]] == alike[s.stroke[j]])
     i, j = i[other], j[other]
     abreast, aside = _beside(s, i, j, _SAME_WAY)
-    on = abreast & (aside <= _ON)
     shared: dict[tuple[int, int], float] = {}
-    for k in np.flatnonzero(on):
+    for k in abreast[aside <= _ON].tolist():
         pair = (int(s.stroke[i[k]]), int(s.stroke[j[k]]))
         shared[pair] = shared.get(pair, 0.0) + float(s.share[i[k]])
     found: dict[int, list[tuple[Work, float]]] = {}
@@ -223,25 +225,27 @@ def _lines_too_close(s: Samples, paths: list[LaidPath], width: Floats, messages:
     i, j = i[other], j[other]
     w1, w2 = width[s.stroke[i]], width[s.stroke[j]]
     abreast, aside = _beside(s, i, j, _BESIDE)
-    gap = np.linalg.norm(s.xyz[j] - s.xyz[i], axis=1)
-    pair = np.minimum(s.stroke[i], s.stroke[j]) * len(paths) + np.maximum(s.stroke[i], s.stroke[j])
-    close = abreast & (aside - (w1 + w2) / 2 < np.maximum(w1, w2) - 1e-3)
-    touching = gap < (w1 + w2) / 2
-    for p in sorted(set(pair[touching].tolist())):
-        meets = s.xyz[i[touching & (pair == p)]]
-        mine = np.flatnonzero(close & (pair == p))
-        if len(mine):
-            away = np.linalg.norm(s.xyz[i[mine]][:, None, :] - meets[None, :, :], axis=2).min(axis=1)
-            close[mine] = away > 4 * widest
-    if not close.any():
+    land = aside - (w1[abreast] + w2[abreast]) / 2
+    thin = land < np.maximum(w1[abreast], w2[abreast]) - 1e-3
+    close, land = abreast[thin], land[thin]
+    if not len(close):
         return
-    land = aside - (w1 + w2) / 2
+    pair = np.minimum(s.stroke[i], s.stroke[j]) * len(paths) + np.maximum(s.stroke[i], s.stroke[j])
+    doubtful = np.flatnonzero(np.isin(pair, pair[close]))
+    apart = s.xyz[i[doubtful]] - s.xyz[j[doubtful]]
+    touch = doubtful[np.linalg.norm(apart, axis=1) < (w1[doubtful] + w2[doubtful]) / 2]
+    stays = np.ones(len(close), dtype=np.bool_)
+    for p in sorted(set(pair[touch].tolist())):
+        meets, mine = s.xyz[i[touch[pair[touch] == p]]], np.flatnonzero(pair[close] == p)
+        away = np.linalg.norm(s.xyz[i[close[mine]]][:, None, :] - meets[None, :, :], axis=2).min(axis=1)
+        stays[mine] = away > 4 * widest
+    close, land = close[stays], land[stays]
     by_line: dict[int, tuple[float, float, Work]] = {}
-    for k in np.flatnonzero(close):
+    for k, left in zip(close.tolist(), land.tolist(), strict=True):
         work = paths[int(s.stroke[i[k]])].work
         least, tape, _ = by_line.get(id(work), (np.inf, 0.0, work))
-        if land[k] < least:
-            by_line[id(work)] = (float(land[k]), float(s.tape[i[k]]), work)
+        if left < least:
+            by_line[id(work)] = (left, float(s.tape[i[k]]), work)
     for least, tape, work in by_line.values():
         messages.add(
             Message(

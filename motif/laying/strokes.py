@@ -11,6 +11,7 @@ from motif.laying.collect import Lines, Spots
 from motif.laying.curves import Tracer
 from motif.laying.piece import Floats, Ints
 from motif.wall import Wall
+from motif.wall.quadrature import gauss
 
 Bools = NDArray[np.bool_]
 
@@ -24,9 +25,9 @@ _CROWD = 48
 
 def _composite(parts: int, nodes: int) -> tuple[Floats, Floats]:
     """Nodes and weights on 0 … 1 of Gauss–Legendre quadrature on so many equal parts."""
-    x, w = np.polynomial.legendre.leggauss(nodes)
-    t = (np.arange(parts)[:, None] + (x + 1) / 2) / parts
-    return t.ravel(), np.tile(w / 2 / parts, parts)
+    x, w = gauss(nodes)
+    t = (np.arange(parts)[:, None] + x) / parts
+    return t.ravel(), np.tile(w / parts, parts)
 
 
 def in_space(wall: Wall, angle: Floats, tape: Floats) -> Floats:

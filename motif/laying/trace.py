@@ -14,6 +14,7 @@ from motif.laying.piece import Floats, Ints
 from motif.laying.region import Region
 from motif.laying.strokes import Strokes, in_space
 from motif.wall import Wall
+from motif.wall.quadrature import gauss
 
 Bools = NDArray[np.bool_]
 
@@ -28,8 +29,6 @@ _HALVINGS, _HALVINGS_CLOSER = 30, 19
 
 #: of points of segments: changes sign where a stretch must end
 Turning = Callable[["Traced"], Floats]
-
-_NODES, _WEIGHTS = np.polynomial.legendre.leggauss(4)
 
 
 @record
@@ -204,11 +203,11 @@ def measured(s: Segments, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats)
     """Length and ∫ A(s) dθ of each stretch, by Gauss–Legendre quadrature on the curve."""
     part = s.at(segment)
     length, swept = np.zeros(len(segment)), np.zeros(len(segment))
-    for node, weight in zip(_NODES, _WEIGHTS, strict=True):
-        t = (t0 + t1) / 2 + (t1 - t0) / 2 * node
+    for node, weight in zip(*gauss(4), strict=True):
+        t = t0 + (t1 - t0) * node
         _, tape = tracer.on_wall(part, t)
         around, up = tracer.velocity(part, t)
-        w = weight / 2 * (t1 - t0)
+        w = weight * (t1 - t0)
         length += w * np.hypot(tracer.wall.radius(tape) * around, up)
         swept += w * tracer.wall.swept(tape) * around
     return length, swept

@@ -322,7 +322,7 @@ def tables(piece: LaidPiece, unit: Unit = "mm") -> list[Table]:
         if len(band.verticals):
             result.append(_vertical_table(band, unit))
         if len(band.points):
-            result.append(_point_table(band, unit))
+            result += _point_tables(band, unit)
     if piece.lines:
         result.append(_line_table(piece))
     if not result:
@@ -420,22 +420,29 @@ def _vertical_table(band: LaidBand, unit: Unit) -> Table:
     )
 
 
-def _point_table(band: LaidBand, unit: Unit) -> Table:
-    p = band.points
+def _point_tables(band: LaidBand, unit: Unit) -> list[Table]:
+    """A table each technique, tool and colour; size and depth head it where they are the same all through."""
+    groups: dict[tuple[str, str | None, str | None], list[NDArray[np.int64]]] = {}
     panel = _panels(band)
+    for group in _groups(band.points, panel):
+        groups.setdefault(band.points.works[int(band.points.work[group[0]])].key, []).append(group)
+    return [_point_table(band, members, panel, unit) for members in groups.values()]
+
+
+def _point_table(band: LaidBand, groups: Sequence[NDArray[np.int64]], panel: NDArray[np.int64], unit: Unit) -> Table:
+    p = band.points
+    sizes = _across(p)
     rows: list[tuple[Cell, ...]] = []
-    for group in _groups(p, panel):
+    for group in groups:
         first = int(group[0])
-        work, radius = p.works[int(p.work[first])], float(p.radius[first])
-        at = f"row {p.row[first]}" if p.row[first] >= 0 else f"ring {p.ring[first]}" if p.ring[first] >= 0 else None
+        radius, size = float(p.radius[first]), float(sizes[first])
         along = _along_from(band, int(panel[first]), p.angle[group], radius)
         rows.append(
             (
-                _work_words(work, float(_across(p)[first]), unit),
-                work.tool.name if work.tool else None,
-                work.colour,
-                at,
+                f"row {p.row[first]}" if p.row[first] >= 0 else f"ring {p.ring[first]}" if p.ring[first] >= 0 else None,
                 int(panel[first]) + 1 if panel[first] >= 0 else None,
+                None if math.isnan(size) else size,
+                p.works[int(p.work[first])].depth,
                 float(p.tape[first]),
                 float(p.height[first]),
                 len(group),
@@ -443,33 +450,34 @@ def _point_table(band: LaidBand, unit: Unit) -> Table:
             )
         )
     columns = (
-        Column("technique", "Work"),
-        Column("tool", "Tool"),
-        Column("colour", "Colour"),
         Column("at", "At"),
         Column("panel", "Panel", "count"),
+        Column("across", "Across", "length"),
+        Column("depth", "Deep", "length"),
         Column("tape", "Tape from foot", "length"),
         Column("height", "Height", "length"),
         Column("count", "Marks", "count"),
         Column("along", "Along the ring, from vertical 1"),
     )
-    thinned = ("tool", "colour", "at", "panel")
-    shown = [i for i, c in enumerate(columns) if c.key not in thinned or any(r[i] for r in rows)]
+    work = p.works[int(p.work[groups[0][0]])]
+    words = [
+        work.technique,
+        *([f"with {work.tool.name}"] if work.tool else []),
+        *([work.colour] if work.colour else []),
+    ]
+    left_out = {i for i in (0, 1) if not any(r[i] for r in rows)}
+    for i, word in ((2, "across"), (3, "deep")):
+        same = rows[0][i]
+        if all(row[i] == same for row in rows):
+            left_out.add(i)
+            if isinstance(same, float):
+                words.append(f"{length_with_unit(same, unit)} {word}")
+    shown = [i for i in range(len(columns)) if i not in left_out]
     return Table(
-        f"Band {band.number} — points",
+        f"Band {band.number} — points: {', '.join(words)}",
         tuple(columns[i] for i in shown),
         [tuple(r[i] for i in shown) for r in rows],
     )
-
-
-def _work_words(work: Work, across: float, unit: Unit) -> str:
-    """``impress, 4 mm across, 1 mm deep``."""
-    words = [work.technique]
-    if not math.isnan(across):
-        words.append(f"{length_with_unit(across, unit)} across")
-    if work.depth is not None:
-        words.append(f"{length_with_unit(work.depth, unit)} deep")
-    return ", ".join(words)
 
 
 def _panels(band: LaidBand) -> NDArray[np.int64]:
@@ -509,7 +517,8 @@ def _groups(p: Points, panel: NDArray[np.int64]) -> list[NDArray[np.int64]]:
 def _along_words(along: Floats, around: float) -> Phrase:
     """Places along a ring, rising: ``first at 31.4, then every 62.8``, or all of them.
 
-    Past a turn they count on, and are shown from vertical 1 again. Where a few of an even row are missing, as in a patch kept free, it says which."""
+    Past a turn they count on, and are shown from vertical 1 again. Where a few of an even row are
+    missing, as in a patch kept free, it says which."""
     places = along.tolist()
     if len(places) < 3:
         return Phrase(tuple(_listed(places, around)))

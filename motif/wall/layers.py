@@ -51,19 +51,17 @@ def sinhc(y: Floats) -> Floats:
 def _atanhc(x: Floats) -> Floats:
     """artanh √x / √x for x < 1, which for x < 0 is arctan √−x / √−x. Uses x up."""
     # Only turns and waists are large. Along a waist x is 1 but for rounding, and the line stays very long.
-    large = np.flatnonzero(np.abs(x) >= 5e-3)
-    flat = x.reshape(-1)
-    far = np.minimum(flat[large], 1 - 1e-15)
-    flat[large] = 0.0
+    large = np.nonzero(np.abs(x) >= 5e-3)
+    far = np.minimum(x[large], 1 - 1e-15)
+    x[large] = 0.0
     series = x / 9
     for k in (7, 5, 3):
         series += 1 / k
         series *= x
     series += 1
-    if large.size:
+    if far.size:
         root = np.sqrt(np.abs(far))
-        above = np.arctanh(np.where(far > 0, root, 0.0))
-        series.reshape(-1)[large] = np.where(far > 0, above, np.arctan(root)) / root
+        series[large] = np.where(far > 0, np.arctanh(np.where(far > 0, root, 0.0)), np.arctan(root)) / root
     return series
 
 
@@ -85,15 +83,15 @@ def action(q0: Floats, q1: Floats, bend: Floats, t: Floats) -> Floats:
 
     Between them dσ/dt is (q0 sinh √k(t−τ) + q1 sinh √kτ) / sinh √kt."""
     y = bend * t * t
-    large = np.flatnonzero(np.abs(y) >= _THIN)
-    far = y.reshape(-1)[large]
-    y.reshape(-1)[large] = 0.0
+    large = np.nonzero(np.abs(y) >= _THIN)
+    far = y[large]
+    y[large] = 0.0
     squares, product = q0 * q0 + q1 * q1, q0 * q1
     # The quotient of the series that ``_thick`` has, to the square of y.
     value = squares * (1 + y * (2 / 105 * y - 2 / 15)) + product * (1 + y * (31 / 840 * y - 7 / 30))
     value /= 3
-    if large.size:
-        value.reshape(-1)[large] = _thick(far, squares.reshape(-1)[large], product.reshape(-1)[large])
+    if far.size:
+        value[large] = _thick(far, squares[large], product[large])
     return t * value
 
 

@@ -94,38 +94,53 @@ class Found:
             getattr(self, name)[i] = getattr(other, name)[better]
 
 
-def gained(
-    layers: Layers, square: Floats, low: Floats, high: Floats, with_action: bool = False
-) -> tuple[Floats, Floats]:
-    """Angle gained by m lines of c² = ``square`` from σ ``low`` up to ``high``, and their A (0 if not asked for).
+class Course:
+    """What m lines cross from σ ``low`` up to ``high``: r² at the rings and, of the layers, or parts of layers,
+    between them, Δσ and bend; (m, k + 1) and (m, k), filled up with layers of no height."""
 
-    r must not be less than c between; a turn may be at either end."""
-    first, last = int(layers.find(low).min()), int(layers.find(high).max())
-    ring = layers.sigma[first : last + 2]
-    sigma = np.clip(ring, low[:, None], high[:, None])
-    r2 = np.broadcast_to(layers.square[first : last + 2], sigma.shape).copy()
-    i, j = layers.find(low), layers.find(high)
-    below, above = ring < low[:, None], ring > high[:, None]
-    r2[below] = np.broadcast_to(layers.square_at(i, low)[:, None], sigma.shape)[below]
-    r2[above] = np.broadcast_to(layers.square_at(j, high)[:, None], sigma.shape)[above]
-    r2 -= square[:, None]
-    q = np.sqrt(np.maximum(r2, 0.0, out=r2), out=r2)
-    bend = layers.bend[first : last + 1]
-    rise = np.diff(sigma)
-    t = passage(q[:, :-1], q[:, 1:], rise, bend)
-    angle = np.sqrt(square) * t.sum(axis=1)
-    if not with_action:
-        return angle, np.zeros_like(angle)
-    return angle, action(q[:, :-1], q[:, 1:], bend, t).sum(axis=1)
+    def __init__(self, layers: Layers, low: Floats, high: Floats) -> None:
+        first, last = layers.find(low), layers.find(high)
+        number = np.arange(int(np.max(last - first, initial=0)) + 2)
+        ring = np.minimum(first[:, None] + number, layers.top + 1)
+        sigma = np.clip(layers.sigma[ring], low[:, None], high[:, None])
+        self.rise = sigma[:, 1:] - sigma[:, :-1]
+        self.bend = layers.bend[np.minimum(ring[:, :-1], layers.top)]
+        self.square = layers.square[ring]
+        self.square[:, 0] = layers.square_at(first, low)
+        beyond = number > (last - first)[:, None]
+        np.copyto(self.square, layers.square_at(last, high)[:, None], where=beyond)
+
+        self._first_top = sigma[:, 1]
+
+    def gained(
+        self, square: Floats, of: Ints | None = None, turn: Floats | None = None, with_action: bool = False
+    ) -> tuple[Floats, Floats]:
+        """Angle gained by lines of c² = ``square``, all or some, and their A (0 if not asked for); from σ ``turn`` in
+        their first layer up if that is given.
+
+        r must not be less than c between; a turn may be at either end."""
+        at = slice(None) if of is None or len(of) == len(self.rise) else of
+        bend, rise = self.bend[at], self.rise[at]
+        if turn is not None:
+            rise = rise.copy()
+            rise[:, 0] = self._first_top[at] - turn
+        q = self.square[at] - square[:, None]
+        np.sqrt(np.maximum(q, 0.0, out=q), out=q)
+        t = passage(q[:, :-1], q[:, 1:], rise, bend)
+        angle = np.sqrt(square) * t.sum(axis=1)
+        if not with_action:
+            return angle, np.zeros_like(angle)
+        return angle, action(q[:, :-1], q[:, 1:], bend, t).sum(axis=1)
 
 
 def search(ends: Ends) -> Found:
     """The shortest lines between the ends."""
     found = _climb(ends)
+    short = found.held > 0
     for kind, view in ((DIP, ends), (RISE, ends.upside_down)):
-        at = _may_dip(view, found.held > 0)
+        at = _may_dip(view, short)
         if at.size:
-            dipped = _dip(view.take(at))
+            dipped = _dip(view.take(at), short[at])
             if kind == RISE:
                 dipped.turn = -dipped.turn
             found.put(at, kind, dipped)
@@ -154,12 +169,13 @@ def _climb(ends: Ends) -> Found:
     layers, wanted = ends.layers, ends.angle
     sigma, least = _least(ends)
     rise = ends.high - ends.low
-    most, _ = gained(layers, least, ends.low, ends.high)
+    course = Course(layers, ends.low, ends.high)
+    most, _ = course.gained(least)
     short = most <= wanted
 
     # As an angle φ of the flat triangle: c = c_most sin φ, and on a cylinder φ is the root itself.
     def excess(of: Ints, phi: Floats) -> Floats:
-        angle, _ = gained(layers, least[of] * np.sin(phi) ** 2, ends.low[of], ends.high[of])
+        angle, _ = course.gained(least[of] * np.sin(phi) ** 2, of)
         return np.arctan2(angle, rise[of]) - np.arctan2(wanted[of], rise[of])
 
     zero, right = np.zeros_like(rise), np.full_like(rise, np.pi / 2)
@@ -167,7 +183,7 @@ def _climb(ends: Ends) -> Found:
     end = np.where(short, 0.0, np.arctan2(most, rise) + start)
     phi = bracketed(excess, zero, right, start, end, -start, _NEAR)
     square = np.where(short, least, least * np.sin(phi) ** 2)
-    angle, a = gained(layers, square, ends.low, ends.high, with_action=True)
+    angle, a = course.gained(square, with_action=True)
     held = np.where(short, np.maximum(wanted - angle, 0.0), 0.0)
     return Found(np.full(len(rise), CLIMB), square, sigma, held, np.sqrt(square) * wanted + a)
 
@@ -186,8 +202,9 @@ def _below(ends: Ends) -> NDArray[np.bool_]:
     return np.arange(len(ends.layers.sigma))[:, None] <= ends.low_layer
 
 
-def _dip(ends: Ends) -> Found:
-    """The shortest lines that turn below both ends; infinitely long where none can."""
+def _dip(ends: Ends, short: NDArray[np.bool_]) -> Found:
+    """The shortest lines that turn below both ends; infinitely long where none can. ``short`` are those that gain
+    too little by climbing, and so by the shallowest dip."""
     layers, wanted, m = ends.layers, ends.angle, len(ends.angle)
     rings = int(ends.low_layer.max()) + 1
     # Rings from the top down, one column each, and the angle that a line gains that turns there.
@@ -206,10 +223,12 @@ def _dip(ends: Ends) -> Found:
         angle += layers.turned[number][:, layer].T + np.sqrt(square) * part
     possible &= angle < ENDLESS
     excess = np.where(possible, angle - wanted[:, None], np.nan)
-    return _shortest_dip(ends, number, possible, excess)
+    return _shortest_dip(ends, short, number, possible, excess)
 
 
-def _shortest_dip(ends: Ends, number: Ints, possible: NDArray[np.bool_], excess: Floats) -> Found:
+def _shortest_dip(
+    ends: Ends, short: NDArray[np.bool_], number: Ints, possible: NDArray[np.bool_], excess: Floats
+) -> Found:
     """Follow S down the rings: it falls while the line gains too little and is least where that ends."""
     layers, m = ends.layers, len(ends.angle)
     lane = np.arange(m)
@@ -217,7 +236,8 @@ def _shortest_dip(ends: Ends, number: Ints, possible: NDArray[np.bool_], excess:
     seen = np.maximum.accumulate(np.where(possible, column, -1), axis=1)
     before = np.concatenate((np.full((m, 1), -1), seen[:, :-1]), axis=1)
     _, most = _least(ends)
-    previous = np.where(before >= 0, np.take_along_axis(excess, np.maximum(before, 0), axis=1), -1.0)
+    shallowest = np.where(short, -1.0, 1.0)[:, None]
+    previous = np.where(before >= 0, np.take_along_axis(excess, np.maximum(before, 0), axis=1), shallowest)
     with np.errstate(invalid="ignore"):
         ends_here = possible & (excess >= 0) & (previous < 0)
     deepest = seen[:, -1]
@@ -252,11 +272,14 @@ def _turning_in(ends: Ends, layer: Ints, shallow: Floats, excess: Floats) -> Fou
     low = layers.sigma[layer]
     high = np.minimum(layers.turn_in(layer, np.minimum(shallow, layers.square[layer + 1])), ends.low)
 
+    dip, climb = Course(layers, low, ends.low), Course(layers, ends.low, ends.high)
+
     def gain(of: Ints, turn: Floats) -> Floats:
+        # r² on the rings below the turn is less than c², so that the speed there is 0 as at the turn itself.
         square = layers.square_at(layer[of], turn)
-        low, _ = gained(layers, square, turn, ends.low[of])
-        high, _ = gained(layers, square, turn, ends.high[of])
-        return low + high - ends.angle[of]
+        below, _ = dip.gained(square, of, turn)
+        above, _ = climb.gained(square, of)
+        return 2 * below + above - ends.angle[of]
 
     every = np.arange(len(low))
     at_high = gain(every, high)
@@ -267,8 +290,8 @@ def _turning_in(ends: Ends, layer: Ints, shallow: Floats, excess: Floats) -> Fou
 def _along(ends: Ends, turn: Floats, square: Floats) -> Found:
     """Lines that turn at σ ``turn`` and run along the ring there for what is wanting; those that gain more
     than is wanted are no lines between these ends."""
-    low, a = gained(ends.layers, square, turn, ends.low, with_action=True)
-    high, b = gained(ends.layers, square, turn, ends.high, with_action=True)
-    wanting = ends.angle - low - high
-    length = np.where(wanting >= -_ENOUGH, np.sqrt(square) * ends.angle + a + b, np.inf)
+    below, a = Course(ends.layers, turn, ends.low).gained(square, with_action=True)
+    above, b = Course(ends.layers, ends.low, ends.high).gained(square, with_action=True)
+    wanting = ends.angle - 2 * below - above
+    length = np.where(wanting >= -_ENOUGH, np.sqrt(square) * ends.angle + 2 * a + b, np.inf)
     return Found(np.full(len(turn), DIP), square, turn, np.where(wanting > _ENOUGH, wanting, 0.0), length)

@@ -92,10 +92,14 @@ def _taut(layers: Layers, a0: Floats, s0: Floats, a1: Floats, s1: Floats) -> Tau
 
 
 def _in_parts(ends: Ends) -> Found:
-    count = len(ends.low)
-    parts = [search(ends.take(np.arange(i, min(i + _AT_ONCE, count)))) for i in range(0, count, _AT_ONCE)]
+    # Lines that cross about as many layers stand together, since a table is as wide as its widest row.
+    order = np.argsort(ends.high_layer - ends.low_layer, kind="stable")
+    count = len(order)
+    parts = [search(ends.take(order[i : i + _AT_ONCE])) for i in range(0, count, _AT_ONCE)]
+    back = np.empty_like(order)
+    back[order] = np.arange(count)
     fields = ("kind", "square", "turn", "held", "length")
-    return Found(*(np.concatenate([getattr(p, f) for p in parts] or [np.zeros(0)]) for f in fields))
+    return Found(*(np.concatenate([getattr(p, f) for p in parts] or [np.zeros(0)])[back] for f in fields))
 
 
 def bearing_and_distance(

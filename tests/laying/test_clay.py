@@ -14,6 +14,7 @@ import pytest
 from scipy.integrate import quad
 from scipy.optimize import brentq
 
+import motif
 from motif.laying.piece import LaidBand, LaidPath
 from tests.laying.bench import (
     CAN,
@@ -561,3 +562,41 @@ def test_within_asks_for_something_closed() -> None:
 def test_paths_must_be_known(use: str) -> None:
     found = the_error(source(f"{SQUARE} once {{ {use} }}", REACH))
     assert (found.code, found.underlined) == ("unknown-name", "b")
+
+
+# ---------------------------------------------------------------- paths that are hardly there, or cross themselves
+
+EMPTY = ["from (0, 0) line to (0, 0)", "from (2 mm, 1/4) line to (2 mm, 1/4)",
+         "from (0 mm, 5 mm) line to (0 mm, 5 mm) close",
+         "from (1, 1) taut to (1, 1)", "from (0, 0) line to (0, 0) line to (0, 0)"]
+CROSSED = ["from (1/4, 5 mm) taut to (3/4, 1/4) line to (-3 mm, 1/4 in) taut to (0.7, 5 mm) close",
+           "from (0, 1/4 in) curve to (0, 1/2) leaving (3/4, 3/4) arriving (1/4 in, 2 mm) close",
+           "from (0, 0) line to (1, 1) line to (1, 0) line to (0, 1) close",
+           "from (0, 0) curve to (1, 0) leaving (3, 2) arriving (-2, 2) close"]
+USES = ["carve a", "paint a", "carve offset a by 1 mm", "carve offset a both by 2 mm", "impress dot along a every 3 mm",
+        "paint rectangle from (0, 0) to (1, 1) clear of a by 2 mm",
+        "carve from (0, 0) line to (2, 1) clear of a by 1 mm",
+        "carve offset a outward by 2 mm", "carve offset a inward by 2 mm",
+        "paint rectangle from (0, 0) to (1, 1) within a",
+        "paint a clear of a by 1 mm", "impress dot at (1/2, 1/2) within a"]
+
+
+@pytest.mark.parametrize("use", USES)
+@pytest.mark.parametrize("path", EMPTY + CROSSED)
+def test_odd_paths_are_laid_or_told(path: str, use: str) -> None:
+    """Whatever is done with a path of no length or one that crosses itself ends in a piece or in messages."""
+    for form, grid in ((CONE, "grid columns 6 rows 3"), (PLATE, "grid columns 6 spaced 3 : 1 rows 3")):
+        found = motif.loads(source(f"{grid} each 2 by 1 cells {{ path a = {path} {use} }}", "from tape 10 mm to rim",
+                                   form))
+        laid = found.lay("p")
+        if laid is None:
+            assert {m.code for m in found.messages.sorted() if m.severity == "error"} <= {"wrong-kind", "out-of-range"}
+        else:
+            assert all(p.length > 0 and np.all(np.isfinite(p.points)) for p in laid.bands[0].paths)
+
+
+def test_a_bow_tie_has_the_area_of_its_two_halves() -> None:
+    """Painted it covers two triangles of a quarter cell each, whichever way round they are drawn."""
+    path = "from (1, 1) line to (2, 2) line to (2, 1) line to (1, 2) close"
+    band = once(f"paint {path} clear of far by 1 mm".replace("paint", "path far = circle at (8, 3) across 1 paint"))
+    assert total(p.area for p in band.paths) == pytest.approx(450, rel=1e-3)

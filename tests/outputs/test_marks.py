@@ -6,17 +6,22 @@ import csv
 import io
 import json
 import math
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
+import motif
 from motif.language.record import changed
+from motif.laying.piece import Meeting
 from motif.outputs import backends, counts, data, marks, tables
 from motif.outputs.json_text import dumps
 from tests.outputs import pieces
 from tests.outputs.pieces import TURN
 from tests.reference import record
+
+EXAMPLES = Path(__file__).parents[2] / "examples"
 
 
 def read(value: Any) -> Any:
@@ -38,6 +43,7 @@ def test_marks_of_a_canister() -> None:
         "rings",
         "verticals",
         "points",
+        "fits",
     }
     ring = band["rings"][3]
     assert ring == {
@@ -63,9 +69,13 @@ def test_marks_of_a_canister() -> None:
         "height": 20,
         "radius": 60,
         "along_ring": pytest.approx(20 * math.pi, abs=1e-6),
+        "across": None,
+        "depth": None,
+        "lean": 0,
     }
     last = band["points"][-1]
     assert (last["column"], last["row"], last["vertical"], last["angle"]) == (6, 6, None, 330)
+    assert (last["across"], last["depth"], last["lean"]) == (9, 2, None)
 
 
 def test_keys_of_the_whole_object() -> None:
@@ -132,8 +142,80 @@ def test_the_bench_table_groups_marks_and_says_even_gaps() -> None:
     text = tables.to_text(marks.tables(pieces.canister()))
     assert "first at 0, then every 62.8, all round" in " ".join(text.split())
     assert "first at 31.4, then every 62.8, all round" in " ".join(text.split())
-    lines = [line for line in text.splitlines() if line.startswith(("attach", "impress"))]
-    assert len(lines) == 7 + 6
+    assert "points: attach, with pellet\n" in text
+    assert "points: impress, 9 mm across, 2 mm deep\n" in text
+    _, points = text.split("points:", 1)
+    assert len([line for line in points.splitlines() if line.startswith(("row", "ring"))]) == 7 + 6
+
+
+def test_the_bench_table_keeps_sizes_and_depths_apart() -> None:
+    """Two sizes at one tape distance are two lines, and where sizes differ they have a column."""
+    wall = pieces.cylinder()
+    rows = [
+        (w, False, k, 1, -1, -1, k * TURN / 4 + w, 50.0, across, 0.0, -1)
+        for w, across in ((0, 4.0), (0, 6.0), (1, 6.0))
+        for k in range(4)
+    ]
+    works = [pieces.work("impress", depth=1.0), pieces.work("impress", depth=3.0)]
+    band = changed(pieces.tufted_band(wall), points=pieces.points(wall, works, rows))
+    (table,) = marks.tables(pieces.piece(wall, band))[2:]
+    assert table.title.endswith("points: impress")
+    at = [c.key for c in table.columns]
+    assert [(r[at.index("across")], r[at.index("depth")], r[at.index("count")]) for r in table.rows] == [
+        (4.0, 1.0, 4),
+        (6.0, 1.0, 4),
+        (6.0, 3.0, 4),
+    ]
+
+
+def test_how_tools_meet_is_said_row_by_row() -> None:
+    """Fifteen teeth 20 mm wide on a vase: each row lacks the circumference's fifteenth less the tooth."""
+    document = motif.load(EXAMPLES / "pointed-vase.motif")
+    piece = document.lay("pointed-vase")
+    assert piece is not None
+    band = read(marks.as_json(piece))["bands"][0]
+    assert len(band["fits"]) == band["rows"]
+    for fit, ring in zip(band["fits"], band["rings"], strict=False):
+        assert (fit["tool"], fit["row"], fit["ring"]) == ("tooth", ring["ring"] + 1, None)
+        assert fit["gap"] == pytest.approx(ring["circumference"] / 15 - 20, abs=1e-5)
+    rows = list(csv.DictReader(io.StringIO(tables.to_csv([marks.records([piece])]))))
+    fits = [r for r in rows if r["mark"] == "fit"]
+    assert [float(r["gap_mm"]) for r in fits] == pytest.approx([f["gap"] for f in band["fits"]], abs=1e-5)
+    table = next(t for t in marks.tables(piece) if "meets its neighbour" in t.title)
+    assert [row[2] for row in table.rows] == pytest.approx([f["gap"] for f in band["fits"]], abs=1e-5)
+
+
+def test_overlaps_stand_in_a_column_of_their_own() -> None:
+    wall = pieces.cylinder()
+    band = pieces.tufted_band(wall)
+    work = band.points.works[0]
+    band = changed(band, meetings=(Meeting(work, 2, False, -1.5), Meeting(work, 3, True, 0.25)))
+    table = next(t for t in marks.tables(pieces.piece(wall, band)) if "meets" in t.title)
+    assert list(table.rows) == [("ring 2", "pellet", None, 1.5), ("row 3", "pellet", 0.25, None)]
+
+
+def test_the_starting_mark_is_found_again() -> None:
+    """A cylinder 60 mm in radius: 15 degrees are 5 pi mm along any ring."""
+    wall = pieces.cylinder()
+    turned = pieces.piece(wall, pieces.tufted_band(wall, start=math.radians(15)))
+    text = tables.to_text(marks.tables(turned))
+    assert "Vertical 1 lies 15° to the right of the starting mark: 15.7 mm along ring 0." in text
+    assert "starting mark" not in tables.to_text(marks.tables(pieces.canister()))
+
+
+def test_marks_of_a_line_are_listed_panel_by_panel() -> None:
+    """200 mm round; one panel goes on past vertical 1, and its marks are told in the order they are met."""
+    wall = pieces.cylinder(radius=100 / math.pi)
+    at = [180, 190, 0, 10, 100, 110]
+    rows = [(0, False, k, 1, -1, -1, a * TURN / 200, 50.0, math.nan, 0.0, -1) for k, a in enumerate(at)]
+    panels = ((0.85 * TURN, 1.15 * TURN), (0.5 * TURN, 0.6 * TURN))
+    band = changed(pieces.tufted_band(wall), points=pieces.points(wall, [pieces.work("guide")], rows), panels=panels)
+    table = marks.tables(pieces.piece(wall, band))[2]
+    assert [c.key for c in table.columns][1] == "panel"
+    assert [(row[1], row[-1].text("mm")) for row in table.rows] == [
+        (1, "first at 180, then every 10, up to number 4"),
+        (2, "100, 110"),
+    ]
 
 
 def test_the_bench_table_lists_uneven_places() -> None:
@@ -174,8 +256,11 @@ def test_csv_has_a_row_a_mark() -> None:
         "point": 48 + 40 + 24,
         "line": 1,
     }
+    (line,) = [r for r in rows if r["mark"] == "line"]
+    assert line["depth_mm"] == "2"
     point = next(r for r in rows if r["mark"] == "point" and r["technique"] == "impress")
     assert (point["column"], point["row"], point["angle_deg"]) == ("1", "1", "22.5")
+    assert (point["across_mm"], point["depth_mm"], point["lean_deg"]) == ("9", "2", "")
 
 
 # ---------------------------------------------------------------- counts
@@ -196,7 +281,12 @@ def test_counts_of_a_canister() -> None:
         "volume",
         "impressions",
         "skipped",
+        "sizes",
+        "widths",
+        "depths",
     }
+    assert (by_technique["impress"]["sizes"], by_technique["impress"]["depths"]) == ([9], [2])
+    assert (attach["sizes"], attach["depths"]) == ([], [])
     # an eighth of a US teaspoon each
     assert attach["volume"] == pytest.approx(42 * record("7.eighth_tsp")["expected"], abs=1e-6)
     assert (attach["count"], attach["skipped"], attach["length"]) == (42, 2, 0)
@@ -247,7 +337,21 @@ def test_what_was_only_skipped_has_a_row() -> None:
 def test_counts_for_people_leave_out_empty_columns() -> None:
     text = tables.to_text(counts.tables(pieces.canister()))
     assert "Colour" not in text
+    assert "9 mm across, 2 mm deep" in text
     assert "Impressions" in text
+
+
+def test_measures_of_one_kind_of_mark_are_gathered() -> None:
+    wall = pieces.cylinder()
+    works = [pieces.work("impress", depth=d) for d in (2.0, 1.0)]
+    rows = [(k % 2, False, k, 1, -1, -1, float(k), 50.0, 4.0 + k, 0.0, -1) for k in range(6)]
+    band = changed(pieces.tufted_band(wall), points=pieces.points(wall, works, rows))
+    piece = pieces.piece(wall, band)
+    total = read(counts.as_json(piece))["totals"][1]
+    assert (total["count"], total["sizes"], total["depths"]) == (6, [4, 5, 6, 7, 8, 9], [1, 2])
+    assert "4 to 9 mm across, 1 and 2 mm deep" in " ".join(tables.to_markdown(counts.tables(piece)).split())
+    row = list(csv.DictReader(io.StringIO(counts.csv_document(piece, "in"))))[1]
+    assert row["depths_in"] == "0.03937 0.07874"
 
 
 # ---------------------------------------------------------------- data
