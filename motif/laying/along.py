@@ -26,7 +26,8 @@ def along_strokes(lines: Lines, strokes: Strokes, tracer: Tracer, every: Floats)
     gone = np.concatenate([[0.0], np.cumsum(pieces.length[piece])])
     first = np.searchsorted(stroke, np.arange(len(strokes) + 1))
     length = gone[first[1:]] - gone[first[:-1]]
-    parts = np.array([nearest_count(total, size) for total, size in zip(length.tolist(), every.tolist(), strict=True)])
+    counts = [nearest_count(total, size) for total, size in zip(length.tolist(), every.tolist(), strict=True)]
+    parts = np.array(counts, dtype=np.int64)
     count = np.where(strokes.closed, parts, parts + 1)
     of = np.repeat(np.arange(len(strokes)), count)
     number = np.arange(len(of)) - np.repeat(np.cumsum(count) - count, count)

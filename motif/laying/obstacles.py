@@ -54,7 +54,8 @@ class Obstacles:
         turned = np.mod(points[:, 0], 2 * np.pi)
         self._tree = shapely.STRtree(shapely.points(turned, points[:, 1]))
         # An outline may run on past the starting mark: its middle is brought into the first turn.
-        self._insides = [shapely.Polygon(_first_turn(s.points)) for s in shapes if s.closed and len(s.points) > 2]
+        self._rings = [_first_turn(s.points) for s in shapes if s.closed and len(s.points) > 2]
+        self._insides = [area_of(ring) for ring in self._rings]
         self._inside_tree = shapely.STRtree(self._insides)
 
     def clearance(self, angle: Floats, tape: Floats, by: Floats, own: Ints | None = None) -> Floats:
@@ -105,8 +106,7 @@ class Obstacles:
             near = (angle > west - reach) & (angle < east + reach)
             discs = set_off(self._wall, angle[near][:, None], tape[near][:, None], turn[None, :], np.array(by))
             found.extend(np.stack(discs, axis=2))
-        for ring in self._insides:
-            points = np.asarray(ring.exterior.coords)
+        for points in self._rings:
             found.extend(points + [shift, 0.0] for shift in turns_between(points[:, 0], west, east))
         return found
 
@@ -134,6 +134,16 @@ def finely(wall: Wall, points: Floats) -> Floats:
     return points[index] + step[index] * share[:, None]
 
 
+def area_of(ring: Floats) -> Any:
+    """What a closed polygon (k, 2) encloses, as a valid shapely geometry, though it cross itself."""
+    import shapely
+
+    if len(ring) < 3:
+        return shapely.Polygon()
+    polygon = shapely.Polygon(ring)
+    return polygon if polygon.is_valid else shapely.make_valid(polygon)
+
+
 def _first_turn(points: Floats) -> Floats:
     return points - [2 * np.pi * np.floor(points[:, 0].mean() / (2 * np.pi)), 0.0]
 
@@ -156,7 +166,7 @@ class Within:
         import shapely
 
         distinct, which = np.unique(entry, return_inverse=True)
-        shapes = np.array([shapely.Polygon(self.polygons[int(i)]) for i in distinct])
+        shapes = np.array([area_of(self.polygons[int(i)]) for i in distinct])
         shapely.prepare(shapes)
         middle = np.array([self.polygons[int(i)][:, 0].mean() for i in distinct])[which]
         near = angle - 2 * np.pi * np.round((angle - middle) / (2 * np.pi))
@@ -187,9 +197,9 @@ class Trim:
         for obstacles, by in self.clears:
             cover = obstacles.around(west / scale, east / scale, low, high, float(by[entry]))
             if cover:
-                area = area.difference(shapely.union_all([shapely.Polygon(p * [scale, 1.0]) for p in cover]))
+                area = area.difference(shapely.union_all([area_of(p * [scale, 1.0]) for p in cover]))
         for within in self.withins:
             outline = within.polygons[entry]
             for shift in turns_between(outline[:, 0], west / scale, east / scale):
-                area = area.intersection(shapely.Polygon((outline + [shift, 0.0]) * [scale, 1.0]))
+                area = area.intersection(area_of((outline + [shift, 0.0]) * [scale, 1.0]))
         return area

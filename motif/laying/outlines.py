@@ -92,6 +92,32 @@ def swept_by(wall: Wall, ring: Floats) -> float:
     return float(np.sum((a[:-1] + 4 * middle + a[1:]) / 6 * np.diff(angle)))
 
 
+def crosses_itself(points: Floats, wall: Wall) -> bool:
+    """Whether a closed line (k, 2), its last point its first, cannot but cross itself: a simple one turns round just
+    once (H. Hopf's Umlaufsatz); one round a closed end of the wall does not turn in angle and tape."""
+    if abs(points[-1, 0] - points[0, 0]) > 1:
+        return False
+    step = np.diff(points, axis=0) * [max(float(wall.radius(points[0, 1])), 1e-9), 1.0]
+    step = step[np.hypot(*step.T) > 1e-9]
+    heading = np.arctan2(step[:, 1], step[:, 0])
+    turn = np.mod(np.diff(np.append(heading, heading[0])) + np.pi, 2 * np.pi) - np.pi
+    return abs(abs(float(turn.sum())) - 2 * np.pi) > 1
+
+
+def enclosed_by(points: Floats, wall: Wall) -> float:
+    """The area on the wall, mm², that a closed line (k, 2) encloses though it crosses itself, every part once."""
+    import shapely
+
+    scale = max(float(wall.radius(float(np.median(points[:, 1])))), 1.0)
+    total = 0.0
+    for part in shapely.get_parts(shapely.make_valid(shapely.Polygon(points * [scale, 1.0]))):
+        if part.geom_type == "Polygon":
+            rings = (part.exterior, *part.interiors)
+            areas = [abs(swept_by(wall, np.asarray(ring.coords) / [scale, 1.0])) for ring in rings]
+            total += areas[0] - sum(areas[1:])
+    return total
+
+
 def length_of(wall: Wall, points: Floats) -> float:
     """Length on the wall of a polyline (k, 2), straight in angle and tape, mm."""
     middle = (points[1:, 1] + points[:-1, 1]) / 2

@@ -90,6 +90,8 @@ def parallels(trail_list: list[Trail], by: Floats, wall: Wall, region: Region) -
     point is set off along the bisector at distance ÷ cos(half the turn), right to |K| distance³."""
     made: list[Floats] = []
     owner: list[int] = []
+    if not trail_list:
+        return Chains(Segments.joined([]), np.zeros(0, dtype=np.int64)), np.zeros(0, dtype=np.int64)
     source = Obstacles(wall, [shape_of(t) for t in trail_list])
     sizes = [len(t.angle) for t in trail_list]
     bounds = np.concatenate([[0], np.cumsum(sizes)]).astype(np.int64)

@@ -13,12 +13,21 @@ from motif.laying.collect import Collection, Lines, lines_of
 from motif.laying.curves import Tracer
 from motif.laying.grid import nearest_count
 from motif.laying.marks import SkipCount
-from motif.laying.outlines import cut_outline, fine_polygons, length_of, middle_of, swept_by
+from motif.laying.outlines import (
+    crosses_itself,
+    cut_outline,
+    enclosed_by,
+    fine_polygons,
+    length_of,
+    middle_of,
+    swept_by,
+)
 from motif.laying.piece import Floats, LaidPath, Work
 from motif.laying.region import Region
 from motif.laying.strokes import join, once_only_lines
 from motif.laying.trace import Pieces, Run, cut_up, runs
 from motif.model.techniques import TECHNIQUES
+from motif.wall import Wall
 
 Bools = NDArray[np.bool_]
 
@@ -44,7 +53,7 @@ def lay_paths(
         if cut[leader] or run.length < _NOTHING:
             continue
         work = collection.works[int(lines.work[leader])]
-        found.append((leader, _path_of(run, work, lines, leader)))
+        found.append((leader, _path_of(run, work, lines, leader, tracer.wall)))
     leaders = np.flatnonzero(cut)
     for leader, polygon in zip(leaders.tolist(), fine_polygons(lines, leaders, tracer), strict=True):
         pieces_of = slice(pieces.first[lines.first[leader]], pieces.first[lines.first[leader + 1]])
@@ -67,9 +76,11 @@ def made_path(work: Work, run: Run, area: float, numbers: tuple[int, int, int, i
     return LaidPath(work, worked_over, run.closed, run.length, area, count, reached, *numbers, run.points)
 
 
-def _path_of(run: Run, work: Work, lines: Lines, leader: int) -> LaidPath:
+def _path_of(run: Run, work: Work, lines: Lines, leader: int, wall: Wall) -> LaidPath:
     numbers = (int(lines.column[leader]), int(lines.row[leader]), int(lines.vertical[leader]), int(lines.ring[leader]))
-    area = abs(run.swept) if run.whole and lines.encloses[leader] else 0.0
+    area = 0.0
+    if run.whole and lines.encloses[leader]:
+        area = enclosed_by(run.points, wall) if crosses_itself(run.points, wall) else abs(run.swept)
     return made_path(work, run, area, numbers, bool(lines.over_area[leader]))
 
 
@@ -117,7 +128,7 @@ def _parts_of_outline(
     numbers = (int(lines.column[line]), int(lines.row[line]), int(lines.vertical[line]), int(lines.ring[line]))
     trim = lines.trims[int(lines.trim[line])] if lines.trim[line] >= 0 else None
     polygons = abs(swept_by(tracer.wall, polygon))
-    share = whole / polygons if polygons > 0 else 1.0
+    share = whole / polygons if polygons > 0 and not crosses_itself(polygon, tracer.wall) else 1.0
     return [
         LaidPath(work, True, True, length_of(tracer.wall, outer), area * share, 0, None, *numbers, outer, holes)
         for outer, holes, area in cut_outline(polygon, region, not attached, trim, int(lines.entry[line]))

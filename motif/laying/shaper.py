@@ -17,6 +17,9 @@ from motif.laying.region import Region
 from motif.laying.shapes import ShapeBook
 from motif.laying.strokes import Strokes, join, once_only_lines
 
+#: a parallel nearer than this is its path, mm
+_TOO_NEAR = 1e-6
+
 
 class Shaper:
     """Works drawings out on one band."""
@@ -52,6 +55,8 @@ class Shaper:
         strokes = join(lines, self._tracer)
         leader = place[strokes.leader]
         by = p.by[leader]
+        if np.any(np.abs(by) < _TOO_NEAR):
+            fail("out-of-range", "A parallel at no distance is the path itself.", p.span, "Give a distance above 0.")
         followed = trails(lines, strokes, self._tracer)
         if p.side in ("outward", "inward"):
             if not lines.encloses.all():
@@ -61,7 +66,7 @@ class Shaper:
                     p.span,
                     "Close the path, or take the parallel to the left of travel: offset … by",
                 )
-            left_is_in = np.array([counter_clockwise(t) for t in followed])
+            left_is_in = np.array([counter_clockwise(t) for t in followed], dtype=np.bool_)
             by = np.where(left_is_in == (p.side == "inward"), by, -by)
         sides = [by, -by] if p.side == "both" else [by]
         made = [parallels(followed, b, self._tracer.wall, self._region) for b in sides]
@@ -101,10 +106,12 @@ class Shaper:
         if isinstance(what, Marks):
             shapes = self._mark_shapes(what)
         elif isinstance(what, Strand):
-            n = len(what.parts[0])
+            n = len(what.parts[0]) if what.parts else 0
             scratch = Collection(MOST_PLACES)
             scratch.add(Made(0, bare_numbers(n), (), np.zeros(n, dtype=np.int64), what, False, False), span)
             lines = lines_of(scratch)
+            if len(lines) < n or not n:
+                fail("out-of-range", "This path encloses nothing, so nothing lies within it.", span, "Draw a shape.")
             each = np.arange(n)
             alone = Strokes(np.arange(n + 1), each, np.zeros(n, dtype=np.bool_), lines.encloses, each)
             shapes = [shape_of(t) for t in trails(lines, alone, self._tracer)]
