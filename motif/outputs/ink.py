@@ -162,7 +162,8 @@ def _ink_marks(group: Group, technique: str, marks: DrawnMarks, members: list[in
             shapes.lines([place(part) for part in outline.lines], fill="none", **line)
         else:
             shapes.lines([place(outline.area)], closed=True, **fill, **line)
-        pricks.setdefault(tint or style.colour, []).append(at[i : i + 1])
+        if marks.owned[i]:  # else its place lies on the sheet beside, though it reaches over the edge
+            pricks.setdefault(tint or style.colour, []).append(at[i : i + 1])
     for colour, points in pricks.items():
         # Lines of no length with round ends are dots, and all of them one element.
         group.lines(points, stroke=colour, stroke_width=2 * _PRICK, stroke_linecap="round", stroke_dasharray="none")

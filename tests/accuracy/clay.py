@@ -142,9 +142,7 @@ def arcs_on_a_ball() -> float:
     found = []
     for lat, run in ((20.0, 40.0), (-45.0, 25.0)):
         tape = ball_tape(lat)
-        (path,) = band(
-            f"carve from (0, {tape:.12f} mm) arc to ({run} deg, {tape:.12f} mm) rise chord / 2", BALL
-        ).paths
+        (path,) = band(f"carve from (0, {tape:.12f} mm) arc to ({run} deg, {tape:.12f} mm) rise chord / 2", BALL).paths
         a, half = np.radians(lat), np.radians(run / 2)
         top = np.arctan2(np.tan(a), np.cos(half))  # the great circle's latitude half-way, Napier's rule
         chord = great_circle(RADIUS, a, a, 2 * half)
@@ -212,9 +210,7 @@ def _clear_on_a_ball(what: str, edge: float, ways: tuple[float, ...]) -> float:
                 f" carve from (0, {tape - 12:.12f} mm) line to (6, {tape + 12:.12f} mm) clear of a by {by} mm"
             )
             for path in band(drawing, BALL).paths:
-                gone = great_circle(
-                    RADIUS, np.radians(lat), latitude(_ends(path)[:, 1]), _ends(path)[:, 0] - pi / 2
-                )
+                gone = great_circle(RADIUS, np.radians(lat), latitude(_ends(path)[:, 1]), _ends(path)[:, 0] - pi / 2)
                 found.append(gone.min() - edge - by)
     return largest(found)
 

@@ -46,9 +46,7 @@ def great_circles() -> float:
 
 def on_the_great_circle() -> float:
     """Places of a laid line beside the plane through its ends and the ball's middle."""
-    (path,) = band(
-        f"carve from (0, {EQUATOR - 40:.12f} mm) taut to (80 deg, {EQUATOR + 60:.12f} mm)", BALL
-    ).paths
+    (path,) = band(f"carve from (0, {EQUATOR - 40:.12f} mm) taut to (80 deg, {EQUATOR + 60:.12f} mm)", BALL).paths
     lat, run = latitude(path.points[:, 1]), path.points[:, 0]
     at = np.stack((np.cos(lat) * np.cos(run), np.cos(lat) * np.sin(run), np.sin(lat)), axis=1)
     normal = np.cross(at[0], at[-1])

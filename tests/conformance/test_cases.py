@@ -30,8 +30,11 @@ SEEN: dict[str, Any] = {
 
 def same(got: Any, want: Any, tolerance: float) -> bool:
     if isinstance(want, list):
-        return (isinstance(got, list | tuple) and len(got) == len(want)
-                and all(same(g, w, tolerance) for g, w in zip(got, want, strict=True)))
+        return (
+            isinstance(got, list | tuple)
+            and len(got) == len(want)
+            and all(same(g, w, tolerance) for g, w in zip(got, want, strict=True))
+        )
     if isinstance(want, int | float) and not isinstance(want, bool):
         return isinstance(got, int | float) and not isinstance(got, bool) and abs(got - want) <= tolerance
     return bool(got == want)
@@ -48,7 +51,8 @@ def test_every_text_has_its_answers() -> None:
 
 
 @pytest.mark.parametrize(
-    ("name", "run"), [pytest.param(n, i, id=f"{n}-{i + 1}") for n in NAMES for i in range(len(spec(n)["runs"]))])
+    ("name", "run"), [pytest.param(n, i, id=f"{n}-{i + 1}") for n in NAMES for i in range(len(spec(n)["runs"]))]
+)
 def test_case(name: str, run: int, tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     wanted = spec(name)["runs"][run]
     args = [a.replace("{file}", str(CASES / f"{name}.motif")).replace("{out}", str(tmp_path)) for a in wanted["args"]]

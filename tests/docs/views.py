@@ -75,8 +75,10 @@ def draw(piece: LaidPiece, view: str, labels: bool = False) -> str:
     ground = drawing.group("paper", fill=_PAPER, stroke="none")
     beside = 10.0 if view == "cell" else 8.0 if labels else 0.0
     x, bottom = _MARGIN + beside, 0.0
-    made = [_lightened(Drawer(piece).sheet(Sheet(k, p.window, p.chart, 0.0, true_size=p.true_size)), p.scale)
-            for k, p in enumerate(panels, 1)]
+    made = [
+        _lightened(Drawer(piece).sheet(Sheet(k, p.window, p.chart, 0.0, true_size=p.true_size)), p.scale)
+        for k, p in enumerate(panels, 1)
+    ]
     tall = max(p.scale * float(np.ptp(d.outline[:, 1])) for p, d in zip(panels, made, strict=True))
     for panel, drawn in zip(panels, made, strict=True):
         low, high = drawn.outline.min(axis=0), drawn.outline.max(axis=0)
@@ -109,9 +111,12 @@ def _lightened(drawn: DrawnSheet, scale: float) -> DrawnSheet:
 
     def path(found: DrawnPath) -> DrawnPath:
         pitch = found.path.pitch_reached
-        return changed(found, path=changed(found.path, pitch_reached=pitch and pitch * scale),
-                       lines=tuple(thin(part, sag) for part in found.lines),
-                       areas=tuple(_thin_ring(area, sag) for area in found.areas))
+        return changed(
+            found,
+            path=changed(found.path, pitch_reached=pitch and pitch * scale),
+            lines=tuple(thin(part, sag) for part in found.lines),
+            areas=tuple(_thin_ring(area, sag) for area in found.areas),
+        )
 
     def outline(found: Outline) -> Outline:
         return Outline(_thin_ring(found.area, mark_sag), tuple(thin(part, mark_sag) for part in found.lines))
@@ -129,7 +134,8 @@ def _lightened(drawn: DrawnSheet, scale: float) -> DrawnSheet:
         verticals=tuple(line(v) for v in drawn.verticals),
         bands=tuple(changed(b, paths=tuple(path(p) for p in b.paths), marks=marks(b.marks)) for b in drawn.bands),
         paths=tuple(path(p) for p in drawn.paths),
-        reserves=tuple((r, tuple(thin(part, sag) for part in lines)) for r, lines in drawn.reserves))
+        reserves=tuple((r, tuple(thin(part, sag) for part in lines)) for r, lines in drawn.reserves),
+    )
 
 
 def _thin_ring(ring: Floats, sag: float) -> Floats:
@@ -184,8 +190,13 @@ def _corners(drawing: Drawing, place: Corner, piece: LaidPiece, panel: Panel) ->
             x, y = place(np.array(panel.chart(np.array(angle), np.array(tape)))).tolist()
             group.circle(x, y, 0.6)
             beyond = panel.scale * _BESIDE * across * float(piece.form.wall.radius(tape))
-            group.text(x + (-beyond - 1.0 if a == 0 else beyond + 1.0), y + 1.0, f"({a}, {b})", 2.8,
-                       anchor="end" if a == 0 else "start")
+            group.text(
+                x + (-beyond - 1.0 if a == 0 else beyond + 1.0),
+                y + 1.0,
+                f"({a}, {b})",
+                2.8,
+                anchor="end" if a == 0 else "start",
+            )
 
 
 def _numbers(drawing: Drawing, number: int, place: Corner, piece: LaidPiece, panel: Panel) -> None:
@@ -245,10 +256,10 @@ def _profile(piece: LaidPiece) -> str:
     drawing = Drawing()
     ground = drawing.group("paper", fill=_PAPER, stroke="none")
     sides = [np.column_stack([s * radius, height]) for s in (-1, 1)]
-    drawing.group("clay", fill=_CLAY, stroke="none").lines(
-        [place(np.vstack([sides[0], sides[1][::-1]]))], closed=True)
+    drawing.group("clay", fill=_CLAY, stroke="none").lines([place(np.vstack([sides[0], sides[1][::-1]]))], closed=True)
     drawing.group("axis", stroke=FAINT, stroke_width=0.2, stroke_dasharray="3 1 0.5 1", fill="none").lines(
-        [place(np.array([[0.0, low], [0.0, high]]))])
+        [place(np.array([[0.0, low], [0.0, high]]))]
+    )
     drawing.group("profile", stroke=INK, stroke_width=0.5, fill="none").lines([place(s) for s in sides])
     stations = drawing.group("stations", font_family=SANS, fill=INK)
     for _, at, r, corner in form.stations:

@@ -17,9 +17,10 @@ _TESTS = Path(__file__).parent.parent
 EVERYTHING = _TESTS / "cases" / "language" / "everything.motif"
 
 #: Texts without errors of syntax.
-CASES = [EVERYTHING, *(
-    path for path in sorted((_TESTS / "conformance" / "cases").glob("*.motif")) if path.stem != "wrong-syntax"
-)]
+CASES = [
+    EVERYTHING,
+    *(path for path in sorted((_TESTS / "conformance" / "cases").glob("*.motif")) if path.stem != "wrong-syntax"),
+]
 
 
 def read(text: str) -> tuple[nodes.File, list[Message]]:

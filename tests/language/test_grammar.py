@@ -87,11 +87,17 @@ def test_the_case_with_everything_uses_every_rule_and_every_word(text: str) -> N
     assert {t.name for t in alone.terminals} - tokens - {"COMMENT", "SPACE"} == set()
 
 
-@pytest.mark.parametrize(("terminal", "table"), [
-    ("TECHNIQUE", reserved.TECHNIQUES), ("FUNCTION", reserved.FUNCTIONS), ("UNIT", reserved.UNITS),
-    ("KIND", reserved.KINDS), ("LANDMARK", reserved.LANDMARKS),
-    ("STAGE", (*reserved.STAGES, "biscuit")),
-])
+@pytest.mark.parametrize(
+    ("terminal", "table"),
+    [
+        ("TECHNIQUE", reserved.TECHNIQUES),
+        ("FUNCTION", reserved.FUNCTIONS),
+        ("UNIT", reserved.UNITS),
+        ("KIND", reserved.KINDS),
+        ("LANDMARK", reserved.LANDMARKS),
+        ("STAGE", (*reserved.STAGES, "biscuit")),
+    ],
+)
 def test_families_of_words_agree_with_the_tables(terminal: str, table: Any) -> None:
     pattern = grammar().families[terminal].pattern
     without_end = re.sub(r"\(\?!.*?\)", "", pattern).replace("\\-", "-")
@@ -133,8 +139,9 @@ def test_words_win_over_names_in_three_known_places() -> None:
         frozenset({"all"}),  # take all from "…"
         frozenset({"cell", "crossing"}),  # each cell
         # carve edge of "handle", then a distance, a modifier or the next part of the piece
-        frozenset({"depth", "width", "pitch", "with", "colour", "color", "unbroken", "decorated",
-                   "dimensions", "reserve"}),
+        frozenset(
+            {"depth", "width", "pitch", "with", "colour", "color", "unbroken", "decorated", "dimensions", "reserve"}
+        ),
     }
 
 

@@ -16,7 +16,26 @@ from tests.language.helpers import CASES, every_node, plain, read
 TEXTS = [path.read_text(encoding="utf-8")[:6000] for path in CASES]
 PIECES = [
     *sorted({word for text in TEXTS for word in text.split()}),
-    "{", "}", "(", ")", '"', "#", "\n", ",", "-", "1/2", "½", "–", "°", "=", "<", "→", "\ufeff", "2,5", '3"', "_",
+    "{",
+    "}",
+    "(",
+    ")",
+    '"',
+    "#",
+    "\n",
+    ",",
+    "-",
+    "1/2",
+    "½",
+    "–",
+    "°",
+    "=",
+    "<",
+    "→",
+    "\ufeff",
+    "2,5",
+    '3"',
+    "_",
 ]
 
 #: No clock decides whether a test passes.

@@ -35,28 +35,31 @@ HALF = ("Number", 0.5, None)
 K, ONE, TWO = ("Reference", "k"), ("Number", 1.0, None), ("Number", 2.0, None)
 
 
-@pytest.mark.parametrize(("text", "expected"), [
-    ("1/2", HALF),
-    ("1 / 2", ("Arithmetic", "/", ONE, TWO)),
-    ("1/ 2", ("Arithmetic", "/", ONE, TWO)),
-    ("k/2", ("Arithmetic", "/", K, TWO)),
-    ("k/2 mm", ("Arithmetic", "/", K, ("Number", 2.0, "mm"))),
-    ("1/2 mm", ("Number", 0.5, "mm")),
-    ("1/2mm", ("Number", 0.5, "mm")),
-    ("1\n1/2 in", ("Number", 1.5, "in")),
-    ("k * 1/2 mm", ("Arithmetic", "*", K, ("Number", 0.5, "mm"))),
-    ("1/2/k", ("Arithmetic", "/", HALF, K)),
-    ("1/2.5", ("Arithmetic", "/", ONE, ("Number", 2.5, None))),
-    ("2.5/k", ("Arithmetic", "/", ("Number", 2.5, None), K)),
-    (".5", HALF),
-    ("4 %", ("Number", 4.0, "%")),
-    ("4%", ("Number", 4.0, "%")),
-    ("-1/2", ("Negate", HALF)),
-    ("1/0", ("Arithmetic", "/", ONE, ("Number", 0.0, None))),
-    ("1 - 1/2", ("Arithmetic", "-", ONE, HALF)),
-    ("step-1", ("Reference", "step-1")),
-    ("step - 1", ("Arithmetic", "-", ("Reference", "step"), ONE)),
-])
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        ("1/2", HALF),
+        ("1 / 2", ("Arithmetic", "/", ONE, TWO)),
+        ("1/ 2", ("Arithmetic", "/", ONE, TWO)),
+        ("k/2", ("Arithmetic", "/", K, TWO)),
+        ("k/2 mm", ("Arithmetic", "/", K, ("Number", 2.0, "mm"))),
+        ("1/2 mm", ("Number", 0.5, "mm")),
+        ("1/2mm", ("Number", 0.5, "mm")),
+        ("1\n1/2 in", ("Number", 1.5, "in")),
+        ("k * 1/2 mm", ("Arithmetic", "*", K, ("Number", 0.5, "mm"))),
+        ("1/2/k", ("Arithmetic", "/", HALF, K)),
+        ("1/2.5", ("Arithmetic", "/", ONE, ("Number", 2.5, None))),
+        ("2.5/k", ("Arithmetic", "/", ("Number", 2.5, None), K)),
+        (".5", HALF),
+        ("4 %", ("Number", 4.0, "%")),
+        ("4%", ("Number", 4.0, "%")),
+        ("-1/2", ("Negate", HALF)),
+        ("1/0", ("Arithmetic", "/", ONE, ("Number", 0.0, None))),
+        ("1 - 1/2", ("Arithmetic", "-", ONE, HALF)),
+        ("step-1", ("Reference", "step-1")),
+        ("step - 1", ("Arithmetic", "-", ("Reference", "step"), ONE)),
+    ],
+)
 def test_readings(text: str, expected: object) -> None:
     assert value(text) == expected
 

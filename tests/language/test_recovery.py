@@ -52,7 +52,8 @@ def test_a_message_for_each_of_several_errors() -> None:
 def test_what_was_meant_is_read() -> None:
     file, _ = read("motif m { once { attach a at (0, 0) rotated 3,5 deg carve p q let a = 1-1/2 in - 5 mm-k } }")
     meant, messages = read(
-        "motif m { once { attach a at (0, 0) tilted 3.5 deg carve p, q let a = 1 1/2 in - 5 mm - k } }")
+        "motif m { once { attach a at (0, 0) tilted 3.5 deg carve p, q let a = 1 1/2 in - 5 mm - k } }"
+    )
     assert messages == []
     assert plain(file.items) == plain(meant.items)
 
@@ -62,8 +63,10 @@ def test_statements_before_and_behind_an_error_stay() -> None:
     assert [what for _, what in told(messages)] == ["5", "carve", "}"]
     (motif,) = plain(file.items)
     assert [rule[4] for rule in motif[3]] == [
-        (("Work", ("Name", "carve"), (("NamedPath", "p"),), ()),
-         ("Work", ("Name", "carve"), (("NamedPath", "q"),), ())),
+        (
+            ("Work", ("Name", "carve"), (("NamedPath", "p"),), ()),
+            ("Work", ("Name", "carve"), (("NamedPath", "q"),), ()),
+        ),
         (("Work", ("Name", "carve"), (("Along",),), ()),),
     ]
 
@@ -75,11 +78,24 @@ def test_a_whole_statement_stays_when_something_stands_behind_it() -> None:
     assert sorted(len(w.geometries) for w in works) == [1, 2, 3]
 
 
-@pytest.mark.parametrize("bad", [
-    "let = 3", "carve from (0, 0) curve to (1, 1) leaving", "repeat { carve x }", "draw { carve x } rotated",
-    "if { carve x }", "incise offset by 3 mm, b, c", "carve 5", "grid columns 3 rows 4 shifted 1/2 each row",
-    "each cell { carve x }", "where", "= = =", ") ) )", "path x = from (0, 0)",
-])
+@pytest.mark.parametrize(
+    "bad",
+    [
+        "let = 3",
+        "carve from (0, 0) curve to (1, 1) leaving",
+        "repeat { carve x }",
+        "draw { carve x } rotated",
+        "if { carve x }",
+        "incise offset by 3 mm, b, c",
+        "carve 5",
+        "grid columns 3 rows 4 shifted 1/2 each row",
+        "each cell { carve x }",
+        "where",
+        "= = =",
+        ") ) )",
+        "path x = from (0, 0)",
+    ],
+)
 def test_lists_hold_nothing_twice_after_an_error(bad: str) -> None:
     file, messages = read(f"motif m {{ once {{ carve a, b, c {bad} carve d, e {bad} carve f }} }} let z = 1")
     assert messages
@@ -132,8 +148,7 @@ def test_a_brace_missing_before_a_definition_whose_word_also_fits_inside() -> No
 
 def test_a_definition_written_inside_another() -> None:
     file, messages = read("motif m { grid columns 6 rows 4 tool t { wide 3 mm } once { carve p } } let a = 1")
-    assert [words for words, _ in told(messages)] == [
-        "A '}' is missing before 'tool'.", "'once' does not fit here."]
+    assert [words for words, _ in told(messages)] == ["A '}' is missing before 'tool'.", "'once' does not fit here."]
     assert names(file) == ["m", "t", "a"]
 
 
@@ -162,17 +177,21 @@ def test_a_brace_too_many() -> None:
 # ---------------------------------------------------------------------------------------------- texts
 
 
-@pytest.mark.parametrize(("text", "place", "found"), [
-    ('form can "Canister { thickness 3 mm }', (1, 10), ["can"]),
-    ('form can "Canister\n{ thickness 3 mm }', (1, 10), ["can"]),
-    ('form can "Canister { thickness 3 mm }\nmotif m "One" { }\nmotif n "Two" { }', (1, 10), ["can", "m", "n"]),
-    ('motif m "One" { }\nmotif n "Two { }\nmotif o "Three" { }', (2, 9), ["m", "n", "o"]),
-    ('motif m "One" { }\nlet a = 3 "last', (2, 11), ["m", "a"]),
-])
+@pytest.mark.parametrize(
+    ("text", "place", "found"),
+    [
+        ('form can "Canister { thickness 3 mm }', (1, 10), ["can"]),
+        ('form can "Canister\n{ thickness 3 mm }', (1, 10), ["can"]),
+        ('form can "Canister { thickness 3 mm }\nmotif m "One" { }\nmotif n "Two" { }', (1, 10), ["can", "m", "n"]),
+        ('motif m "One" { }\nmotif n "Two { }\nmotif o "Three" { }', (2, 9), ["m", "n", "o"]),
+        ('motif m "One" { }\nlet a = 3 "last', (2, 11), ["m", "a"]),
+    ],
+)
 def test_a_text_that_never_closes(text: str, place: tuple[int, int], found: list[str]) -> None:
     file, messages = read(text)
     assert [(m.text, m.span and m.span.begin_position) for m in messages] == [
-        ("The text that opens here is never closed.", place)]
+        ("The text that opens here is never closed.", place)
+    ]
     assert names(file) == found
 
 
@@ -191,13 +210,25 @@ def test_a_text_right_behind_a_number_is_a_text() -> None:
 # ------------------------------------------------------------------------------------------- no slips
 
 
-@pytest.mark.parametrize("text", [
-    "let x = max(2,5 mm)", "motif m { once { carve dot at (2,5 mm) } }", "piece p { band m only columns 1,3 to 5 }",
-    "let k-1 = 2 let x = k-1/2", 'take all from "x" let x = k-1/2', "let a = 2 in let x = a*1-1/2 in",
-    "let x = 1 - 1/2", "let x = 1-1/2", "motif m { once { carve at at (0, 0) } }",
-    "motif m { once { draw { attach a at (0, 0) } rotated 4 times } }", "let x = a < b and b < c",
-    "motif m { once { carve circel } }", "let wdth = 3", "let x = tooth.row + tooth.mm",
-])
+@pytest.mark.parametrize(
+    "text",
+    [
+        "let x = max(2,5 mm)",
+        "motif m { once { carve dot at (2,5 mm) } }",
+        "piece p { band m only columns 1,3 to 5 }",
+        "let k-1 = 2 let x = k-1/2",
+        'take all from "x" let x = k-1/2',
+        "let a = 2 in let x = a*1-1/2 in",
+        "let x = 1 - 1/2",
+        "let x = 1-1/2",
+        "motif m { once { carve at at (0, 0) } }",
+        "motif m { once { draw { attach a at (0, 0) } rotated 4 times } }",
+        "let x = a < b and b < c",
+        "motif m { once { carve circel } }",
+        "let wdth = 3",
+        "let x = tooth.row + tooth.mm",
+    ],
+)
 def test_correct_texts_that_look_like_slips(text: str) -> None:
     assert read(text)[1] == []
 

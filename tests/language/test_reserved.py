@@ -31,10 +31,20 @@ def test_angles() -> None:
     assert UNITS["turn"].factor == 2 * pi
 
 
-@pytest.mark.parametrize(("unit", "dimension"), [
-    ("mm", (1, 0)), ("cm", (1, 0)), ("in", (1, 0)), ("deg", (0, 1)), ("turn", (0, 1)), ("ml", (3, 0)),
-    ("tsp", (3, 0)), ("tbsp", (3, 0)), ("%", (0, 0)),
-])
+@pytest.mark.parametrize(
+    ("unit", "dimension"),
+    [
+        ("mm", (1, 0)),
+        ("cm", (1, 0)),
+        ("in", (1, 0)),
+        ("deg", (0, 1)),
+        ("turn", (0, 1)),
+        ("ml", (3, 0)),
+        ("tsp", (3, 0)),
+        ("tbsp", (3, 0)),
+        ("%", (0, 0)),
+    ],
+)
 def test_dimensions(unit: str, dimension: tuple[int, int]) -> None:
     assert UNITS[unit].dimension == dimension
 

@@ -32,20 +32,39 @@ def test_tokens_and_gaps_make_up_the_text(path: Path) -> None:
     assert at == len(text)
 
 
-@pytest.mark.parametrize(("text", "kinds"), [
-    ("tooth.deep", ["WORD", "PERIOD", "WORD"]),
-    ("a<=b<>c>=d<e>f=g", ["WORD", "LESS_OR_EQUAL", "WORD", "UNEQUAL", "WORD", "MORE_OR_EQUAL", "WORD", "LESS",
-                          "WORD", "MORE", "WORD", "EQUAL", "WORD"]),
-    ("3:1", ["NUMBER", "COLON", "NUMBER"]),
-    ("2mm", ["NUMBER", "WORD"]),
-    ("k2", ["WORD"]),
-    ("left-right", ["WORD"]),
-    ("a -b", ["WORD", "MINUS", "WORD"]),
-    ('x"y"z', ["WORD", "TEXT", "WORD"]),
-    ("größe-2", ["WORD"]),
-    ("हिन्दी", ["WORD"]),
-    ("# all of it", []),
-])
+@pytest.mark.parametrize(
+    ("text", "kinds"),
+    [
+        ("tooth.deep", ["WORD", "PERIOD", "WORD"]),
+        (
+            "a<=b<>c>=d<e>f=g",
+            [
+                "WORD",
+                "LESS_OR_EQUAL",
+                "WORD",
+                "UNEQUAL",
+                "WORD",
+                "MORE_OR_EQUAL",
+                "WORD",
+                "LESS",
+                "WORD",
+                "MORE",
+                "WORD",
+                "EQUAL",
+                "WORD",
+            ],
+        ),
+        ("3:1", ["NUMBER", "COLON", "NUMBER"]),
+        ("2mm", ["NUMBER", "WORD"]),
+        ("k2", ["WORD"]),
+        ("left-right", ["WORD"]),
+        ("a -b", ["WORD", "MINUS", "WORD"]),
+        ('x"y"z', ["WORD", "TEXT", "WORD"]),
+        ("größe-2", ["WORD"]),
+        ("हिन्दी", ["WORD"]),
+        ("# all of it", []),
+    ],
+)
 def test_kinds(text: str, kinds: list[str]) -> None:
     assert [t.kind for t in tokens(text)] == [*kinds, END]
 

@@ -30,9 +30,16 @@ def test_line_and_column(text: str, offset: int, position: tuple[int, int]) -> N
     assert Source("s", text).position(offset) == position
 
 
-@pytest.mark.parametrize(("text", "number", "line"), [
-    ("a\nbc\n", 2, "bc"), ("a\r\nbc\r\nd", 2, "bc"), ("a\n", 2, ""), ("a\rb", 1, "a"), ("", 1, ""),
-])
+@pytest.mark.parametrize(
+    ("text", "number", "line"),
+    [
+        ("a\nbc\n", 2, "bc"),
+        ("a\r\nbc\r\nd", 2, "bc"),
+        ("a\n", 2, ""),
+        ("a\rb", 1, "a"),
+        ("", 1, ""),
+    ],
+)
 def test_text_of_a_line(text: str, number: int, line: str) -> None:
     assert Source("s", text).line(number) == line
 

@@ -24,8 +24,7 @@ CONE = "form cone { profile straight { at 0 mm across 120 mm at 30 mm across 40 
 #: a flat plate, radius = tape, from its middle to 100 mm
 PLATE = "form plate { profile straight by tape { at 0 mm across 0 mm at 100 mm across 200 mm } }"
 #: a waisted stack of two cones: radius 60 → 40 → 60 mm, each 21 mm tall and 29 mm of tape (20² + 21² = 29²)
-WAIST = ("form waist { profile straight { at 0 mm across 120 mm at 21 mm across 80 mm corner"
-         " at 42 mm across 120 mm } }")
+WAIST = "form waist { profile straight { at 0 mm across 120 mm at 21 mm across 80 mm corner at 42 mm across 120 mm } }"
 
 
 def ball(radius: float, low: float, high: float, steps: int = 128) -> str:
@@ -103,8 +102,10 @@ def lay_band(body: str, band: str = "from foot to rim", form: str = CAN, before:
 
 def marks(band: LaidBand) -> list[tuple[float, float]]:
     """(angle in degrees, tape) of the point marks in the order made, rounded to 1e-6."""
-    return [(round(float(np.degrees(a)) % 360, 6) % 360, round(float(s), 6) + 0.0)
-            for a, s in zip(band.points.angle, band.points.tape, strict=True)]
+    return [
+        (round(float(np.degrees(a)) % 360, 6) % 360, round(float(s), 6) + 0.0)
+        for a, s in zip(band.points.angle, band.points.tape, strict=True)
+    ]
 
 
 def paths(band: LaidBand | LaidPiece, technique: str | None = None) -> list[LaidPath]:

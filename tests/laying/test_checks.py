@@ -17,8 +17,9 @@ REACH = "from foot to tape 180 mm"
 THICK = CAN.replace("form can {", "form can { thickness 6 mm")
 
 
-def warned(code: str, rules: str, grid: str = GRID, reach: str = REACH, form: str = CAN,
-           before: str = "") -> list[Said]:
+def warned(
+    code: str, rules: str, grid: str = GRID, reach: str = REACH, form: str = CAN, before: str = ""
+) -> list[Said]:
     return [w for w in warnings(source(f"{grid} {rules}", reach, form, before)) if w.code == code]
 
 
@@ -74,8 +75,9 @@ def test_deeper_than_the_tool_should_go() -> None:
     (100, 30, True),
 ])  # fmt: skip
 def test_pitches_that_come_out_far_off(pitch: float, length: float, told: bool) -> None:
-    found = warned("pitch-off",
-                   f"once {{ roulette from (1, 3) line to (1, 3) + ({length} mm, 0 mm) pitch {pitch} mm }}")
+    found = warned(
+        "pitch-off", f"once {{ roulette from (1, 3) line to (1, 3) + ({length} mm, 0 mm) pitch {pitch} mm }}"
+    )
     assert bool(found) == told
 
 
@@ -91,19 +93,22 @@ def strip(wide: float, tall: float = 5) -> str:
     (30.5, None), (30.6, "tool-overlap"),
 ])  # fmt: skip
 def test_footprints_meant_to_meet(wide: float, code: str | None) -> None:
-    found = warnings(source(f"{GRID} each cell where row = 2 {{ impress strip at (1/2, 1/2) }}", REACH,
-                            before=strip(wide)))
+    found = warnings(
+        source(f"{GRID} each cell where row = 2 {{ impress strip at (1/2, 1/2) }}", REACH, before=strip(wide))
+    )
     assert [w.code for w in found if w.code.startswith("tool-")] == ([code] if code else [])
 
 
 def test_gaps_are_told_row_by_row() -> None:
     """Cone, 12 columns, three rows: cells at the middles are 2π r / 12 = 27.9, 20.9, 14.0 mm wide."""
-    found = warned("tool-gap", "each cell { impress strip at (1/2, 1/2) }", "grid columns 12 rows 3", "", CONE,
-                   strip(21.5))
+    found = warned(
+        "tool-gap", "each cell { impress strip at (1/2, 1/2) }", "grid columns 12 rows 3", "", CONE, strip(21.5)
+    )
     assert len(found) == 1 and "row 1" in found[0].words
     assert f"{2 * pi * (60 - 0.8 * 25 / 3) / 12 - 21.5:.1f}" in found[0].words and "row 2" not in found[0].words
-    over = warned("tool-overlap", "each cell { impress strip at (1/2, 1/2) }", "grid columns 12 rows 3", "", CONE,
-                  strip(21.5))
+    over = warned(
+        "tool-overlap", "each cell { impress strip at (1/2, 1/2) }", "grid columns 12 rows 3", "", CONE, strip(21.5)
+    )
     assert len(over) == 1 and "row 2" in over[0].words and "row 3" in over[0].words
 
 
@@ -115,8 +120,16 @@ def test_footprints_two_columns_apart_do_not_overlap(rule: str) -> None:
 
 
 def test_footprints_half_a_column_apart_overlap() -> None:
-    said = {w.code for w in warnings(source(f"{GRID} each cell where row = 2 {{ impress strip at (1/4, 1/2)"
-                                            " impress strip at (3/4, 1/2) }", REACH, before=strip(18)))}
+    said = {
+        w.code
+        for w in warnings(
+            source(
+                f"{GRID} each cell where row = 2 {{ impress strip at (1/4, 1/2) impress strip at (3/4, 1/2) }}",
+                REACH,
+                before=strip(18),
+            )
+        )
+    }
     assert said & {"tool-overlap", "marks-overlap"}
 
 
@@ -124,22 +137,28 @@ def test_footprints_half_a_column_apart_overlap() -> None:
 
 
 def test_dots_that_overlap() -> None:
-    assert warned("marks-overlap",
-                  "once { impress dot at (1, 1) across 10 mm impress dot at (1, 1) + (9 mm, 0 mm) across 10 mm }")
-    assert not warned("marks-overlap", "once { impress dot at (1, 1) across 10 mm impress dot at (1, 1) + (11 mm, 0 mm)"
-                      " across 10 mm }")
+    assert warned(
+        "marks-overlap", "once { impress dot at (1, 1) across 10 mm impress dot at (1, 1) + (9 mm, 0 mm) across 10 mm }"
+    )
+    assert not warned(
+        "marks-overlap",
+        "once { impress dot at (1, 1) across 10 mm impress dot at (1, 1) + (11 mm, 0 mm) across 10 mm }",
+    )
     assert not warned("marks-overlap", "once { impress dot at (1, 1) across 10 mm pierce dot at (1, 1) across 4 mm }")
 
 
 def test_dots_that_overlap_over_the_closing_vertical() -> None:
-    assert warned("marks-overlap",
-                  "once { impress dot at (0, 1) across 10 mm impress dot at (12, 1) + (-9 mm, 0 mm) across 10 mm }")
+    assert warned(
+        "marks-overlap",
+        "once { impress dot at (0, 1) across 10 mm impress dot at (12, 1) + (-9 mm, 0 mm) across 10 mm }",
+    )
 
 
 def test_a_dot_over_a_footprint() -> None:
     tool = "tool bead { wide 12 mm }"
-    assert warned("marks-overlap", "once { impress bead at (1, 1) impress dot at (1, 1) + (8 mm, 0 mm) across 6 mm }",
-                  before=tool)
+    assert warned(
+        "marks-overlap", "once { impress bead at (1, 1) impress dot at (1, 1) + (8 mm, 0 mm) across 6 mm }", before=tool
+    )
 
 
 def test_lines_of_which_parts_coincide() -> None:
@@ -147,8 +166,9 @@ def test_lines_of_which_parts_coincide() -> None:
     assert len(found) == 1
     assert not warned("marks-overlap", "once { carve from (1, 1) line to (4, 1) carve from (4, 1) line to (6, 1) }")
     assert not warned("marks-overlap", "once { carve from (1, 1) line to (4, 1) carve from (2, 0) line to (2, 3) }")
-    assert not warned("marks-overlap",
-                      "once { carve from (1, 1) line to (4, 1) carve from (1, 1) line to (4, 1) }")  # made once
+    assert not warned(
+        "marks-overlap", "once { carve from (1, 1) line to (4, 1) carve from (1, 1) line to (4, 1) }"
+    )  # made once
 
 
 def test_lines_too_close() -> None:
@@ -200,8 +220,11 @@ def test_a_limit_of_ones_own() -> None:
 
 
 def test_the_limit_is_for_the_whole_piece() -> None:
-    text = source("grid columns 10 rows 10 each cell { guide dot at (1/2, 1/2) }", "from foot to tape 90 mm",
-                  piece="band m from tape 100 mm to rim")
+    text = source(
+        "grid columns 10 rows 10 each cell { guide dot at (1/2, 1/2) }",
+        "from foot to tape 90 mm",
+        piece="band m from tape 100 mm to rim",
+    )
     assert motif.loads(text).lay("p", limit=199) is None
     assert motif.loads(text).lay("p", limit=200) is not None
 

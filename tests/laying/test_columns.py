@@ -128,8 +128,10 @@ def test_a_line_bends_where_the_width_changes() -> None:
 
 
 def test_a_coordinate_runs_on_past_the_closing_vertical() -> None:
-    band = lay_band("grid columns 4 spaced 3 : 1 rows 1 once { guide dot at (-1/2, 1/2) guide dot at (4.5, 1/2) "
-                    "guide dot at (9, 1/2) }")  # parts: 135, 45, 135, 45
+    band = lay_band(
+        "grid columns 4 spaced 3 : 1 rows 1 once { guide dot at (-1/2, 1/2) guide dot at (4.5, 1/2) "
+        "guide dot at (9, 1/2) }"
+    )  # parts: 135, 45, 135, 45
     assert [a for a, _ in marks(band)] == pytest.approx([360 - 22.5, 67.5, 135], abs=1e-6)
 
 
@@ -180,8 +182,9 @@ def test_each_row_has_its_own_number() -> None:
     band = lay_band(f"grid {ROW_WISE} rows 2 {DOT}", form=CONE)
     assert band.columns is None and band.rings.column_width is None and band.rings.chord is None
     assert band.row_columns is not None and band.row_columns.tolist() == [19, 13]
-    assert marks(band) == ([(round(k * 360 / 19, 6), 0.0) for k in range(19)]
-                           + [(round(k * 360 / 13, 6), 25.0) for k in range(13)])
+    assert marks(band) == (
+        [(round(k * 360 / 19, 6), 0.0) for k in range(19)] + [(round(k * 360 / 13, 6), 25.0) for k in range(13)]
+    )
     assert band.points.column.tolist() == [*range(1, 20), *range(1, 14)]
 
 
@@ -274,6 +277,10 @@ def test_proportional_columns_need_a_number_of_rows() -> None:
 def test_columns_of_a_given() -> None:
     text = source("given around count = 6 grid columns around rows 1", "from foot to rim")
     for count, written in itertools.product((5,), ("5", "10/2", "2 + 3", "4.9999999999")):
-        assert lay_band("given around count = 6 grid columns around rows 1",
-                        f"(around = {written}) from foot to rim").columns == count
+        assert (
+            lay_band(
+                "given around count = 6 grid columns around rows 1", f"(around = {written}) from foot to rim"
+            ).columns
+            == count
+        )
     assert the_error(text.replace("band m", "band m(around = 5/2)")).code == "wrong-kind"

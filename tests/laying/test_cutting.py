@@ -32,8 +32,9 @@ from tests.laying.bench import (
 GRID = "grid columns 12 rows 4"  # cells of 30 mm by 50 mm on the whole can
 
 
-def drawn(rules: str, band: str = "from foot to rim", piece: str = "", form: str = CAN, grid: str = GRID,
-          before: str = "") -> LaidBand:
+def drawn(
+    rules: str, band: str = "from foot to rim", piece: str = "", form: str = CAN, grid: str = GRID, before: str = ""
+) -> LaidBand:
     return lay_band(f"{grid} {rules}", band, form, before, piece)
 
 
@@ -46,37 +47,45 @@ def segment_area(r: float, d: float) -> float:
 
 
 def test_lines_are_cut_at_the_band_ends() -> None:
-    band = drawn("once { carve from (2, -1) line to (2, 5) incise from (4, -1) line to (8, 5) }",
-                 "from tape 40 mm to tape 160 mm")
+    band = drawn(
+        "once { carve from (2, -1) line to (2, 5) incise from (4, -1) line to (8, 5) }",
+        "from tape 40 mm to tape 160 mm",
+    )
     assert [ends(p) for p in paths(band, "carve")] == [(60, 40, 60, 160)]
     # four rows of 30 mm: six rows for four columns; the line enters at b = 0 and leaves at b = 4
     assert ends(paths(band, "incise")[0]) == pytest.approx((140, 40, 220, 160), abs=1e-6)
 
 
 def test_a_line_on_the_edge_is_inside() -> None:
-    assert lengths(drawn("once { carve from (0, 0) line to (3, 0) carve from (0, 4) line to (3, 4) "
-                         "}")) == pytest.approx([90, 90])
+    assert lengths(
+        drawn("once { carve from (0, 0) line to (3, 0) carve from (0, 4) line to (3, 4) }")
+    ) == pytest.approx([90, 90])
 
 
 def test_what_rows_every_leaves_over_stays_plain() -> None:
-    band = drawn("once { carve from (2, 0) line to (2, 5) impress dot at (2, 4.1) impress dot at (2, 4) }",
-                 grid="grid columns 12 rows every 45 mm")
+    band = drawn(
+        "once { carve from (2, 0) line to (2, 5) impress dot at (2, 4.1) impress dot at (2, 4) }",
+        grid="grid columns 12 rows every 45 mm",
+    )
     assert lengths(band) == pytest.approx([180], abs=1e-6)
     assert marks(band) == [(60, 180)]
     assert band.skipped == {("impress", None, None): 1}
 
 
 def test_a_stroke_that_leaves_and_comes_back_is_two() -> None:
-    band = drawn("once { carve from (0, 3) arc to (4, 3) rise 1/2 }", "from foot to tape 200 mm",
-                 grid="grid columns 12 rows 5")
+    band = drawn(
+        "once { carve from (0, 3) arc to (4, 3) rise 1/2 }", "from foot to tape 200 mm", grid="grid columns 12 rows 5"
+    )
     # grid cells 30 by 40: half an ellipse of axes 60 and 80 mm about (60, 120): 120 + 80 just touches the end
     assert len(band.paths) == 1
-    band = drawn("once { carve from (0, 3) arc to (4, 3) rise 1/2 }", "from foot to tape 180 mm",
-                 grid="grid columns 12 rows 6")
+    band = drawn(
+        "once { carve from (0, 3) arc to (4, 3) rise 1/2 }", "from foot to tape 180 mm", grid="grid columns 12 rows 6"
+    )
     # cells of 30 by 30: the circle of 60 mm about (60, 90) stays below 150
     assert lengths(band) == pytest.approx([60 * pi], abs=1e-6)
-    band = drawn("once { carve circle at (2, 3) across 4 }", "from tape 60 mm to tape 180 mm",
-                 grid="grid columns 12 rows 4")
+    band = drawn(
+        "once { carve circle at (2, 3) across 4 }", "from tape 60 mm to tape 180 mm", grid="grid columns 12 rows 4"
+    )
     # rows of 30 mm: the circle of 60 mm about (60, 150) is cut at 180: 30 above the middle, so 240° of it stay
     assert lengths(band) == pytest.approx([60 * radians(240)], abs=1e-5)
     assert [(p.closed, p.area) for p in band.paths] == [(False, 0)]  # an edge that was cut open has no area
@@ -94,23 +103,28 @@ def test_what_touches_the_band_from_inside_is_whole() -> None:
 
 
 def test_an_outline_is_cut_at_the_band_ends() -> None:
-    band = drawn("once { paint circle at (2, 3) across 4 }", "from tape 60 mm to tape 180 mm",
-                 grid="grid columns 12 rows 4")
+    band = drawn(
+        "once { paint circle at (2, 3) across 4 }", "from tape 60 mm to tape 180 mm", grid="grid columns 12 rows 4"
+    )
     assert [p.area for p in band.paths] == pytest.approx([pi * 3600 - segment_area(60, 30)], rel=2e-4)
 
 
 def test_an_outline_may_be_cut_in_two() -> None:
     # a U of paint whose bottom lies below the band
-    u = ("paint from (1, -1) line to (4, -1) line to (4, 2) line to (3, 2) line to (3, -1/2) line to (2, -1/2)"
-         " line to (2, 2) line to (1, 2) close")
+    u = (
+        "paint from (1, -1) line to (4, -1) line to (4, 2) line to (3, 2) line to (3, -1/2) line to (2, -1/2)"
+        " line to (2, 2) line to (1, 2) close"
+    )
     band = drawn(f"once {{ {u} }}")
     assert [p.area for p in band.paths] == pytest.approx([3000, 3000], abs=1e-3)
 
 
 def test_point_marks_are_whole_or_not_at_all() -> None:
     """A dot whose point is on the edge is inside, however far it reaches over."""
-    text = source(f"{GRID} each crossing where vertical = 1 {{ impress dot at (0, 0) across 30 mm }}"
-                  " once { impress dot at (3, -1/100) attach dot at (3, 4.01) attach dot at (4, 4.01) }")
+    text = source(
+        f"{GRID} each crossing where vertical = 1 {{ impress dot at (0, 0) across 30 mm }}"
+        " once { impress dot at (3, -1/100) attach dot at (3, 4.01) attach dot at (4, 4.01) }"
+    )
     laid = lay(text)
     assert len(laid.bands[0].points) == 5
     assert laid.bands[0].skipped == {("impress", None, None): 1, ("attach", None, None): 2}
@@ -134,8 +148,9 @@ def test_panels_hold_whole_cells() -> None:
 
 
 def test_a_panel_may_go_on_past_the_last_column() -> None:
-    band = drawn("each cell { impress dot at (1/2, 1/2) } each ring { carve along }",
-                 "from foot to rim only columns 11 to 2")
+    band = drawn(
+        "each cell { impress dot at (1/2, 1/2) } each ring { carve along }", "from foot to rim only columns 11 to 2"
+    )
     assert sorted({int(c) for c in band.points.column}) == [1, 2, 11, 12]
     assert lengths(band) == pytest.approx([120] * 5, abs=1e-6)
 
@@ -160,8 +175,11 @@ def test_panels_all_round_are_no_panels() -> None:
 
 
 def test_once_and_rings_are_done_once_per_panel() -> None:
-    band = drawn("once { impress dot at (1/2, 1/2) carve from (0, 1) line to (5, 1) } each ring where ring = 2"
-                 " { paint dot at (1, 1/2) }", "only columns 2 to 4, 8 to 9")
+    band = drawn(
+        "once { impress dot at (1/2, 1/2) carve from (0, 1) line to (5, 1) } each ring where ring = 2"
+        " { paint dot at (1, 1/2) }",
+        "only columns 2 to 4, 8 to 9",
+    )
     assert marks(band) == [(45, 25), (225, 25), (60, 125), (240, 125)]
     assert sorted(lengths(band)) == pytest.approx([60, 90], abs=1e-6)  # cut at the panel's edge
 
@@ -183,8 +201,10 @@ def test_lines_are_cut_at_panels() -> None:
 
 def test_outlines_are_cut_at_panels() -> None:
     # a disc of 30 mm radius (cells of 30 by 30) whose middle lies 15 mm inside the panel's right edge
-    band = lay_band("grid columns 12 rows 6 once { paint circle at (5/2, 3) across 2 }",
-                    "from foot to tape 180 mm only columns 2 to 4")
+    band = lay_band(
+        "grid columns 12 rows 6 once { paint circle at (5/2, 3) across 2 }",
+        "from foot to tape 180 mm only columns 2 to 4",
+    )
     assert [p.area for p in band.paths] == pytest.approx([pi * 900 - segment_area(30, 15)], rel=2e-4)
 
 
@@ -197,21 +217,29 @@ def test_point_marks_outside_a_panel_are_not_made() -> None:
 
 def test_moved_cells_are_worked_if_part_of_them_lies_in_a_panel() -> None:
     """Brickwork: cells of row 2 hang over both edges of the panel; their lines are cut there."""
-    band = drawn("each cell { carve from (0, 1/2) line to (1, 1/2) }", "only columns 2 to 3",
-                 grid="grid columns 12 rows 4 shifted 1/2 each row")
+    band = drawn(
+        "each cell { carve from (0, 1/2) line to (1, 1/2) }",
+        "only columns 2 to 3",
+        grid="grid columns 12 rows 4 shifted 1/2 each row",
+    )
     assert sorted(lengths(band)) == pytest.approx([60] * 4, abs=1e-6)
-    dots = drawn("each cell { impress dot at (0, 1/2) impress dot at (1/2, 1/2) }", "only columns 2 to 3",
-                 grid="grid columns 12 rows 4 shifted 1/2 each row")
+    dots = drawn(
+        "each cell { impress dot at (0, 1/2) impress dot at (1/2, 1/2) }",
+        "only columns 2 to 3",
+        grid="grid columns 12 rows 4 shifted 1/2 each row",
+    )
     row2 = sorted(a for a, s in marks(dots) if s == 75)
     assert row2 == [30, 45, 60, 75, 90]  # the dot at 30 is the middle of the cell that began at 15
 
 
 def test_starting_at_turns_vertical_1_and_its_panels() -> None:
-    band = drawn("each cell where row = 1 { impress dot at (1/2, 1/2) } each ring where ring = 0 { carve along }",
-                 "only columns 1 to 2 starting at 100 deg")
+    band = drawn(
+        "each cell where row = 1 { impress dot at (1/2, 1/2) } each ring where ring = 0 { carve along }",
+        "only columns 1 to 2 starting at 100 deg",
+    )
     assert marks(band) == [(115, 25), (145, 25)]
     assert np.degrees(band.verticals)[0] == pytest.approx(100)
-    (a, _, b, _), = (ends(p) for p in band.paths)
+    ((a, _, b, _),) = (ends(p) for p in band.paths)
     assert (a % 360, b - a) == pytest.approx((100, 60), abs=1e-6)
 
 
@@ -244,10 +272,13 @@ def test_a_stroke_cut_by_a_reserve_is_two() -> None:
 
 def test_the_edge_of_a_reserve_is_outside_it() -> None:
     """Dots and lines on the very edge are made."""
-    band = drawn("once { impress dot at (100 deg, 60 mm) impress dot at (80 deg, 100 mm)"
-                 " impress dot at (95 deg, 60.001 mm)"
-                 " impress dot at (100 deg, 140 mm) carve from (80 deg, 140 mm) line to (120 deg, 140 mm)"
-                 " incise from (120 deg, 60 mm) line to (120 deg, 140 mm) }", piece=PATCH)
+    band = drawn(
+        "once { impress dot at (100 deg, 60 mm) impress dot at (80 deg, 100 mm)"
+        " impress dot at (95 deg, 60.001 mm)"
+        " impress dot at (100 deg, 140 mm) carve from (80 deg, 140 mm) line to (120 deg, 140 mm)"
+        " incise from (120 deg, 60 mm) line to (120 deg, 140 mm) }",
+        piece=PATCH,
+    )
     assert marks(band) == [(100, 60), (80, 100), (100, 140)]
     assert lengths(band) == pytest.approx([40, 80], abs=1e-5)
     assert band.skipped == {("impress", None, None): 1}
@@ -280,8 +311,9 @@ def test_an_outline_worked_along_its_edge_is_cut_open() -> None:
 
 def test_attached_outlines_are_whole_or_skipped() -> None:
     """An attached outline whose middle is inside is skipped and counted; one that only reaches in stays whole."""
-    band = drawn("once { attach rectangle from (3, 1) to (5, 2) attach rectangle from (3, 3/2) to (4, 2) }",
-                 piece=PATCH)
+    band = drawn(
+        "once { attach rectangle from (3, 1) to (5, 2) attach rectangle from (3, 3/2) to (4, 2) }", piece=PATCH
+    )
     # middles: (120°, 75), on the edge, so outside; (105°, 87.5), inside
     assert [p.area for p in band.paths] == pytest.approx([3000], abs=1e-3)
     assert band.skipped == {("attach", None, None): 1}
@@ -304,45 +336,53 @@ def test_footprints_are_judged_by_their_placing_point() -> None:
 
 def test_a_reserve_is_as_wide_by_soft_tape_at_every_height() -> None:
     """Cone, a patch 20 mm wide over the whole wall: rings lose 20 mm each whatever their radius."""
-    band = drawn("each ring { carve along }", form=CONE,
-                 piece='reserve "strip" from foot to rim facing 180 deg wide 20 mm')
+    band = drawn(
+        "each ring { carve along }", form=CONE, piece='reserve "strip" from foot to rim facing 180 deg wide 20 mm'
+    )
     # the end rings lie on the patch's edge, which is outside
     inner = sorted(lengths(band))
-    assert inner == pytest.approx(sorted([2 * pi * 60, 2 * pi * 20]
-                                         + [2 * pi * (60 - 0.8 * s) - 20 for s in (12.5, 25, 37.5)]),
-                                  abs=1e-5)
+    assert inner == pytest.approx(
+        sorted([2 * pi * 60, 2 * pi * 20] + [2 * pi * (60 - 0.8 * s) - 20 for s in (12.5, 25, 37.5)]), abs=1e-5
+    )
 
 
 def test_a_reserve_takes_its_area_on_a_cone() -> None:
-    band = drawn("once { paint rectangle from (0, 0) to (12, 4) }", form=CONE,
-                 piece='reserve "strip" from tape 10 mm to tape 40 mm facing 180 deg wide 20 mm')
+    band = drawn(
+        "once { paint rectangle from (0, 0) to (12, 4) }",
+        form=CONE,
+        piece='reserve "strip" from tape 10 mm to tape 40 mm facing 180 deg wide 20 mm',
+    )
     assert total(p.area for p in band.paths) == pytest.approx(2 * pi * 40 * 50 - 600, abs=0.05)
 
 
 def test_reserves_over_the_starting_mark() -> None:
     patch = 'reserve "sign" from tape 60 mm to tape 140 mm facing -5 deg wide 40 mm'  # 335–375°
-    band = drawn("each ring where ring = 2 { carve along } each crossing where ring = 2 { impress dot at (0, 0) }",
-                 piece=patch)
+    band = drawn(
+        "each ring where ring = 2 { carve along } each crossing where ring = 2 { impress dot at (0, 0) }", piece=patch
+    )
     assert lengths(band) == pytest.approx([320], abs=1e-5)
     assert len(band.points) == 11  # the crossing at 0° lies inside
 
 
 def test_a_reserve_wider_than_the_wall_takes_it_all() -> None:
-    band = drawn("each ring { carve along }",
-                 piece='reserve "sign" from tape 60 mm to tape 140 mm facing 0 deg wide 400 mm')
+    band = drawn(
+        "each ring { carve along }", piece='reserve "sign" from tape 60 mm to tape 140 mm facing 0 deg wide 400 mm'
+    )
     assert lengths(band) == pytest.approx([360] * 4, abs=1e-5)
 
 
 def test_reserves_that_overlap() -> None:
     two = PATCH + ' reserve "more" from tape 90 mm to tape 190 mm facing 130 deg wide 40 mm'  # 110–150°
-    assert sorted(lengths(drawn("each ring { carve along }", piece=two))) == pytest.approx([290, 320, 360, 360, 360],
-                                                                                           abs=1e-5)
+    assert sorted(lengths(drawn("each ring { carve along }", piece=two))) == pytest.approx(
+        [290, 320, 360, 360, 360], abs=1e-5
+    )
 
 
 def test_reserves_of_the_form_hold_for_every_piece() -> None:
     form = CAN.replace("} }", '} reserve "handle" from tape 60 mm to tape 140 mm facing 100 deg wide 40 mm }')
-    assert sorted(lengths(drawn("each ring { carve along }", form=form))) == pytest.approx([320, 360, 360, 360, 360],
-                                                                                           abs=1e-5)
+    assert sorted(lengths(drawn("each ring { carve along }", form=form))) == pytest.approx(
+        [320, 360, 360, 360, 360], abs=1e-5
+    )
 
 
 def test_facing_is_in_the_forms_frame() -> None:

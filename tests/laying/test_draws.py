@@ -97,7 +97,7 @@ def test_an_angle_cannot_be_turned_out_of_level() -> None:
 
 def test_draws_within_draws() -> None:
     drawing = "draw { draw { guide dot at (3/4, 5/8) } reversed left-right } rotated 90 deg"
-    assert dots(drawing) == [at(3/8, 1/4)]  # (1/4, 5/8), then a quarter turn
+    assert dots(drawing) == [at(3 / 8, 1 / 4)]  # (1/4, 5/8), then a quarter turn
 
 
 # ---------------------------------------------------------------- cells and lengths each for themselves
@@ -109,7 +109,7 @@ def test_draws_within_draws() -> None:
 ])  # fmt: skip
 def test_lengths_are_turned_for_themselves(move: str, x: float, y: float) -> None:
     """(1/2, 1/2) + (5 mm, 3 mm): cells turn about the middle, the millimetres turn as millimetres."""
-    assert dots(f"draw {{ guide dot at (1/2, 1/2) + (5 mm, 3 mm) }} {move}") == [at(1/2 + x / 30, 1/2 + y / 20)]
+    assert dots(f"draw {{ guide dot at (1/2, 1/2) + (5 mm, 3 mm) }} {move}") == [at(1 / 2 + x / 30, 1 / 2 + y / 20)]
 
 
 def test_a_turned_line_keeps_its_cells_not_its_length() -> None:
@@ -133,11 +133,17 @@ def test_moves_act_about_the_middle_of_a_group() -> None:
 def test_moves_act_about_a_crossing() -> None:
     place = "each crossing where vertical = 4 and ring = 3"
     assert sorted(dots("draw { guide dot at (1/2, 1/4) } mirrored both ways", place=place)) == [
-        (75, 55), (75, 65), (105, 55), (105, 65)]
+        (75, 55),
+        (75, 65),
+        (105, 55),
+        (105, 65),
+    ]
 
 
-@pytest.mark.parametrize(("place", "image"), [
-    ("each ring where ring = 3", (330, 55)), ("each vertical where vertical = 4", (60, 5)), ("once", (330, 5))])
+@pytest.mark.parametrize(
+    ("place", "image"),
+    [("each ring where ring = 3", (330, 55)), ("each vertical where vertical = 4", (60, 5)), ("once", (330, 5))],
+)
 def test_moves_act_about_the_first_end_of_a_line(place: str, image: tuple[float, float]) -> None:
     """The first end of ring 3 is (0°, 60 mm), of vertical 4 (90°, 0 mm)."""
     b = "-1/4" if place != "each ring where ring = 3" else "1/4"
@@ -146,7 +152,7 @@ def test_moves_act_about_the_first_end_of_a_line(place: str, image: tuple[float,
 
 def test_moves_in_a_figure_act_about_its_box() -> None:
     figure = "figure f 2 by 1 { draw { guide dot at (0, 0) } rotated 2 times }"
-    assert dots("draw f from (0, 0) to (1, 1/2)", figure) == [at(0, 0), at(1, 1/2)]
+    assert dots("draw f from (0, 0) to (1, 1/2)", figure) == [at(0, 0), at(1, 1 / 2)]
 
 
 def test_moves_of_a_figure_act_about_the_cell() -> None:
@@ -166,8 +172,9 @@ NIB = "tool nib { outline from (-2 mm, 0 mm) line to (2 mm, 0 mm) line to (0 mm,
 ])  # fmt: skip
 def test_place_and_lean_of_a_footprint_are_mirrored(move: str, lean: float) -> None:
     band = cell(f"draw {{ impress nib at (1/2, 1/2) tilted 20 deg }} {move}", NIB)
-    assert (degrees(float(band.points.lean[0])) - lean) % 360 == pytest.approx(0, abs=1e-9) or \
-        (degrees(float(band.points.lean[0])) - lean) % 360 == pytest.approx(360, abs=1e-9)
+    assert (degrees(float(band.points.lean[0])) - lean) % 360 == pytest.approx(0, abs=1e-9) or (
+        degrees(float(band.points.lean[0])) - lean
+    ) % 360 == pytest.approx(360, abs=1e-9)
 
 
 def test_a_footprint_itself_is_never_mirrored() -> None:
@@ -178,8 +185,10 @@ def test_a_footprint_itself_is_never_mirrored() -> None:
     assert np.degrees(np.max(shape[:, 0])) == pytest.approx(6, abs=1e-3) and np.min(shape[:, 0]) >= -1e-9
 
 
-@pytest.mark.parametrize(("move", "top"), [("", True), ("reversed left-right", True), ("reversed top-bottom", False),
-                                           ("rotated 180 deg", False)])
+@pytest.mark.parametrize(
+    ("move", "top"),
+    [("", True), ("reversed left-right", True), ("reversed top-bottom", False), ("rotated 180 deg", False)],
+)
 def test_rises_are_those_of_the_image(move: str, top: bool) -> None:
     """An arc that bulges upward still does in its left-right image, though that one runs the other way."""
     band = cell(f"draw {{ carve from (0, 1/2) arc to (1, 1/2) rise 1/4 }} {move}")
@@ -188,8 +197,10 @@ def test_rises_are_those_of_the_image(move: str, top: bool) -> None:
 
 
 def test_images_of_arcs_and_curves_are_as_long() -> None:
-    drawing = ("carve from (0, 1/4) arc to (1/2, 1/2) rise 1/3 carve from (1/2, 0) arc to (1, 1/4) through (3/4, 1/4)"
-               " carve from (0, 0) curve to (1, 1) leaving (1, 0) arriving (1, 1/2)")
+    drawing = (
+        "carve from (0, 1/4) arc to (1/2, 1/2) rise 1/3 carve from (1/2, 0) arc to (1, 1/4) through (3/4, 1/4)"
+        " carve from (0, 0) curve to (1, 1) leaving (1, 0) arriving (1, 1/2)"
+    )
     whole = lengths(cell(drawing))
     for move in ("reversed left-right", "reversed top-bottom", "rotated 180 deg"):
         assert lengths(cell(f"draw {{ {drawing} }} {move}")) == pytest.approx(whole, abs=1e-6)
@@ -200,41 +211,53 @@ def test_images_of_arcs_and_curves_are_as_long() -> None:
 
 def test_a_figure_fills_the_cell_or_group() -> None:
     figure = "figure f { guide dot at (0, 0) guide dot at (1, 1) guide dot at (1/2, 1/4) }"
-    assert dots("draw f", figure) == [at(0, 0), at(1, 1), at(1/2, 1/4)]
+    assert dots("draw f", figure) == [at(0, 0), at(1, 1), at(1 / 2, 1 / 4)]
     group = "each 2 by 3 cells where column = 3 and row = 4"
     assert dots("draw f", figure, group) == [(60, 60), (120, 120), (90, 75)]
 
 
 def test_a_figure_has_a_box_of_its_own() -> None:
     figure = "figure f 3 by 3/2 { guide dot at (0, 0) guide dot at (3, 3/2) guide dot at (1, 1/2) guide dot at (4, 2) }"
-    assert dots("draw f", figure) == [at(0, 0), at(1, 1), at(1/3, 1/3), at(4/3, 4/3)]  # it may reach out of its box
+    assert dots("draw f", figure) == [
+        at(0, 0),
+        at(1, 1),
+        at(1 / 3, 1 / 3),
+        at(4 / 3, 4 / 3),
+    ]  # it may reach out of its box
 
 
 def test_a_figure_may_be_drawn_over_any_box() -> None:
     figure = "figure f { guide dot at (0, 0) guide dot at (1/2, 1/4) }"
-    assert dots("draw f from (0, 0) to (2, 1)", figure) == [at(0, 0), at(1, 1/4)]
-    assert dots("draw f from (2, 1) to (0, 0)", figure) == [at(0, 0), at(1, 1/4)]  # two opposite corners
-    assert dots("draw f from (1/2, -1) to (1, 0)", figure) == [at(1/2, -1), at(3/4, -3/4)]
-    assert dots("draw f from (3 mm, 4 mm) to (15 mm, 12 mm)", figure) == [at(3/30, 4/20), at(9/30, 6/20)]
+    assert dots("draw f from (0, 0) to (2, 1)", figure) == [at(0, 0), at(1, 1 / 4)]
+    assert dots("draw f from (2, 1) to (0, 0)", figure) == [at(0, 0), at(1, 1 / 4)]  # two opposite corners
+    assert dots("draw f from (1/2, -1) to (1, 0)", figure) == [at(1 / 2, -1), at(3 / 4, -3 / 4)]
+    assert dots("draw f from (3 mm, 4 mm) to (15 mm, 12 mm)", figure) == [at(3 / 30, 4 / 20), at(9 / 30, 6 / 20)]
 
 
 def test_lengths_in_a_figure_are_clay_from_where_it_is_drawn() -> None:
     figure = "figure f 2 by 2 { guide dot at (3 mm, 4 mm) guide dot at (1, 1) + (3 mm, 4 mm) }"
-    assert dots("draw f from (1/2, 1/2) to (1, 1)", figure) == [at(1/2 + 3/30, 1/2 + 4/20), at(3/4 + 3/30, 3/4 + 4/20)]
+    assert dots("draw f from (1/2, 1/2) to (1, 1)", figure) == [
+        at(1 / 2 + 3 / 30, 1 / 2 + 4 / 20),
+        at(3 / 4 + 3 / 30, 3 / 4 + 4 / 20),
+    ]
 
 
 def test_figures_in_figures() -> None:
-    figure = ("figure spot { given x number = 0 guide dot at (x, 0) }"
-              " figure pair 2 by 1 { draw spot draw spot(x = 1/2) from (1, 0) to (2, 1) }")
-    assert dots("draw pair", figure) == [at(0, 0), at(3/4, 0)]
+    figure = (
+        "figure spot { given x number = 0 guide dot at (x, 0) }"
+        " figure pair 2 by 1 { draw spot draw spot(x = 1/2) from (1, 0) to (2, 1) }"
+    )
+    assert dots("draw pair", figure) == [at(0, 0), at(3 / 4, 0)]
 
 
 def test_givens_of_a_figure() -> None:
-    figure = ("figure f { given a number given b number = a / 2 \"half of a\" let c = a + b"
-              " guide dot at (a, b) guide dot at (c, 0) }")
-    assert dots("draw f(a = 1/2)", figure) == [at(1/2, 1/4), at(3/4, 0)]
-    assert dots("draw f(b = 1, a = 1/2)", figure) == [at(1/2, 1), at(3/2, 0)]
-    assert dots("draw f(a = column / 8)", figure) == [at(1/2, 1/4), at(3/4, 0)]
+    figure = (
+        'figure f { given a number given b number = a / 2 "half of a" let c = a + b'
+        " guide dot at (a, b) guide dot at (c, 0) }"
+    )
+    assert dots("draw f(a = 1/2)", figure) == [at(1 / 2, 1 / 4), at(3 / 4, 0)]
+    assert dots("draw f(b = 1, a = 1/2)", figure) == [at(1 / 2, 1), at(3 / 2, 0)]
+    assert dots("draw f(a = column / 8)", figure) == [at(1 / 2, 1 / 4), at(3 / 4, 0)]
 
 
 @pytest.mark.parametrize(("call", "code", "words"), [
@@ -270,8 +293,9 @@ def test_a_box_has_a_size(box: str) -> None:
     assert the_error(source(f"{GRID} {CELL} {{ draw f {box} }}", REACH, before=figure)).code == "out-of-range"
 
 
-@pytest.mark.parametrize(("size", "code"),
-                         [("0 by 1", "out-of-range"), ("1 by -1", "out-of-range"), ("2 mm by 1", "wrong-kind")])
+@pytest.mark.parametrize(
+    ("size", "code"), [("0 by 1", "out-of-range"), ("1 by -1", "out-of-range"), ("2 mm by 1", "wrong-kind")]
+)
 def test_a_figure_has_a_size(size: str, code: str) -> None:
     figure = f"figure f {size} {{ guide dot at (1/2, 1/2) }}"
     assert [e.code for e in errors(source(f"{GRID} {CELL} {{ draw f }}", REACH, before=figure))] == [code]
@@ -293,8 +317,11 @@ def test_a_figure_reads_the_names_of_the_place_where_it_is_drawn() -> None:
 
 def test_a_figure_on_a_form_that_narrows() -> None:
     """Stretched over cells of a cone's two rows: box corners on the rings' own radii."""
-    band = lay_band("grid columns 12 rows 2 each cell where column = 2 { draw f }", form=CONE,
-                    before="figure f 4 by 2 { carve from (0, 2) line to (4, 2) }")
+    band = lay_band(
+        "grid columns 12 rows 2 each cell where column = 2 { draw f }",
+        form=CONE,
+        before="figure f 4 by 2 { carve from (0, 2) line to (4, 2) }",
+    )
     assert lengths(band) == pytest.approx([2 * pi * 40 / 12, 2 * pi * 20 / 12], abs=1e-6)
 
 
@@ -305,7 +332,8 @@ def test_repeats_count_from_1() -> None:
     assert dots("repeat 3 as k { guide dot at (k / 4, 0) }") == [at(k / 4, 0) for k in (1, 2, 3)]
     assert dots("repeat 0 as k { guide dot at (k / 4, 0) }") == []
     assert dots("repeat 2 as i { repeat 2 as k { guide dot at (i / 4, k / 4) } }") == [
-        at(i / 4, k / 4) for i in (1, 2) for k in (1, 2)]
+        at(i / 4, k / 4) for i in (1, 2) for k in (1, 2)
+    ]
 
 
 def test_counts_may_differ_from_place_to_place() -> None:
@@ -332,8 +360,10 @@ def test_counts_and_conditions_are_checked(statement: str, code: str, underlined
 
 
 def test_ifs_part_the_places() -> None:
-    body = ("if column < 4 { guide dot at (0, 0) } otherwise if column < 9 { impress dot at (0, 0) }"
-            " otherwise if column = 10 { pierce dot at (0, 0) } otherwise { paint dot at (0, 0) }")
+    body = (
+        "if column < 4 { guide dot at (0, 0) } otherwise if column < 9 { impress dot at (0, 0) }"
+        " otherwise if column = 10 { pierce dot at (0, 0) } otherwise { paint dot at (0, 0) }"
+    )
     band = lay_band(f"{GRID} each cell where row = 1 {{ {body} }}", REACH)
     made = {band.points.works[int(w)].technique: [] for w in band.points.work}
     for c, w in zip(band.points.column, band.points.work, strict=True):
@@ -359,10 +389,12 @@ FRIEZES = {
     "p11g": "draw flag from (0, 0) to (1/2, 1) draw flag from (1/2, 0) to (1, 1) reversed top-bottom",
     "p1m1": "draw flag from (0, 0) to (1/2, 1) mirrored left-right",
     "p211": "draw flag from (0, 0) to (1/2, 1) rotated 2 times",
-    "p2mg": ("draw { draw flag from (0, 0) to (1/4, 1) draw flag from (0, 0) to (1/4, 1) reversed left-right"
-             " moved by (-1/2, 0) }"
-             " draw { draw flag from (0, 0) to (1/4, 1) draw flag from (0, 0) to (1/4, 1) reversed left-right"
-             " moved by (-1/2, 0) } reversed top-bottom moved by (1/2, 0)"),
+    "p2mg": (
+        "draw { draw flag from (0, 0) to (1/4, 1) draw flag from (0, 0) to (1/4, 1) reversed left-right"
+        " moved by (-1/2, 0) }"
+        " draw { draw flag from (0, 0) to (1/4, 1) draw flag from (0, 0) to (1/4, 1) reversed left-right"
+        " moved by (-1/2, 0) } reversed top-bottom moved by (1/2, 0)"
+    ),
     "p11m": "draw flag from (0, 1/2) to (1, 1) mirrored top-bottom",
     "p2mm": "draw flag from (0, 1/2) to (1/2, 1) mirrored both ways",
 }
@@ -376,8 +408,9 @@ def symmetries(band: LaidBand, columns: int) -> dict[str, bool]:
     top = 200.0
 
     def holds(turn: int, flip: bool, shift: float) -> bool:
-        image = {(round((turn * a + shift) * 1e3) % 360000, round((top - s if flip else s) * 1e3), x) for a, s,
-                 x in spots}
+        image = {
+            (round((turn * a + shift) * 1e3) % 360000, round((top - s if flip else s) * 1e3), x) for a, s, x in spots
+        }
         return image == here
 
     first = spots[0]
@@ -386,8 +419,12 @@ def symmetries(band: LaidBand, columns: int) -> dict[str, bool]:
     half_turn = any(holds(-1, True, c) for c in axes)
     level = holds(1, True, 0)
     glide = holds(1, True, 180 / columns)
-    return {"transverse_mirror": mirror, "longitudinal_mirror": level, "glide_without_mirror": glide and not level,
-            "half_turn": half_turn}
+    return {
+        "transverse_mirror": mirror,
+        "longitudinal_mirror": level,
+        "glide_without_mirror": glide and not level,
+        "half_turn": half_turn,
+    }
 
 
 @pytest.mark.parametrize("known", records("9.frieze."), ids=lambda r: r["inputs"]["IUCr"])

@@ -59,11 +59,13 @@ def test_a_length_goes_first_up_the_wall_then_along_the_ring_so_reached() -> Non
 
 def test_lengths_are_from_the_place() -> None:
     grid = "grid columns 3 rows 2"
-    assert marks(lay_band(f"{grid} each cell where column = 2 {{ guide dot at (5 mm, 7 mm) }}")) == [(125, 7),
-                                                                                                     (125, 107)]
-    assert marks(lay_band(f"{grid} each crossing where vertical = 2 and ring > 0 {{ guide dot at (-5 mm, -7 mm) "
-                          f"}}")) == [
-        (115, 93), (115, 193)]
+    assert marks(lay_band(f"{grid} each cell where column = 2 {{ guide dot at (5 mm, 7 mm) }}")) == [
+        (125, 7),
+        (125, 107),
+    ]
+    assert marks(
+        lay_band(f"{grid} each crossing where vertical = 2 and ring > 0 {{ guide dot at (-5 mm, -7 mm) }}")
+    ) == [(115, 93), (115, 193)]
     assert marks(lay_band(f"{grid} each ring where ring > 0 {{ guide dot at (5 mm, -7 mm) }}")) == [(5, 93), (5, 193)]
     assert marks(lay_band(f"{grid} each vertical {{ guide dot at (5 mm, 7 mm) }}")) == [(5, 7), (125, 7), (245, 7)]
 
@@ -115,18 +117,29 @@ def test_a_line_passes_each_ring_at_an_even_division() -> None:
 def test_chords_stay_near_the_wall() -> None:
     """No chord of a path leaves the wall by more than 0.05 mm: the sagitta r (1 − cos Δ/2) of every step."""
     for form in (None, CONE):
-        band = once("carve from (0, 0) line to (12, 1) carve from (0, 0) arc to (6, 1) rise 1/3 carve circle at (3, "
-                    "1/2)"
-                    " across 1", "grid columns 12 rows 1", "from foot to rim", form)
+        band = once(
+            "carve from (0, 0) line to (12, 1) carve from (0, 0) arc to (6, 1) rise 1/3 carve circle at (3, "
+            "1/2)"
+            " across 1",
+            "grid columns 12 rows 1",
+            "from foot to rim",
+            form,
+        )
         for path in band.paths:
             step = np.abs(np.diff(path.points[:, 0]))
             radius = 180 / pi if form is None else 60 - 0.8 * np.minimum(path.points[1:, 1], path.points[:-1, 1])
             assert np.max(radius * (1 - np.cos(step / 2))) <= 0.05
 
 
-@pytest.mark.parametrize("line", ["from (1, 1) line to (1, 1)", "from (1, 1) taut to (1, 1)",
-                                  "from (5 mm, 1) taut to (5 mm, 1)",
-                                  "from (1, 1) curve to (1, 1) leaving (1, 1) arriving (1, 1)"])
+@pytest.mark.parametrize(
+    "line",
+    [
+        "from (1, 1) line to (1, 1)",
+        "from (1, 1) taut to (1, 1)",
+        "from (5 mm, 1) taut to (5 mm, 1)",
+        "from (1, 1) curve to (1, 1) leaving (1, 1) arriving (1, 1)",
+    ],
+)
 def test_a_line_of_no_length_is_refused_or_makes_nothing(line: str) -> None:
     """Where the language is silent: nothing that a hand could not make comes out as a stroke of no length."""
     document = motif.loads(source(f"{SQUARE} once {{ carve {line} guide dot at (2, 2) }}", REACH))
@@ -134,9 +147,14 @@ def test_a_line_of_no_length_is_refused_or_makes_nothing(line: str) -> None:
     assert laid is None or all(p.length > 0 for p in laid.bands[0].paths)
 
 
-@pytest.mark.parametrize("line",
-                         ["from (1, 1) line to (1, 1) line to (3, 1)", "from (1, 1) line to (3, 1) line to (3, 1)",
-                                  "from (1, 1) line to (2, 1) line to (2, 1) line to (3, 1)"])
+@pytest.mark.parametrize(
+    "line",
+    [
+        "from (1, 1) line to (1, 1) line to (3, 1)",
+        "from (1, 1) line to (3, 1) line to (3, 1)",
+        "from (1, 1) line to (2, 1) line to (2, 1) line to (3, 1)",
+    ],
+)
 def test_a_corner_said_twice_changes_nothing(line: str) -> None:
     band = once(f"carve {line} carve from (3, 1) line to (5, 1)")
     assert lengths(band) == pytest.approx([120], abs=1e-6)  # and the stroke still goes on from it
@@ -199,8 +217,9 @@ def test_published_radius_from_chord_and_rise(key: str) -> None:
 
 def test_an_arc_in_grid_units_stretches_with_the_cell() -> None:
     """Half a circle of one cell's radius in cells of 30 mm by 10 mm is half an ellipse; length by quadrature."""
-    path = one("carve from (0, 1) arc to (2, 1) rise 1/2", grid="grid columns 12 rows 2",
-               reach="from foot to tape 20 mm")
+    path = one(
+        "carve from (0, 1) arc to (2, 1) rise 1/2", grid="grid columns 12 rows 2", reach="from foot to tape 20 mm"
+    )
     wanted, _ = quad(lambda t: hypot(30 * sin(t), 10 * cos(t)), 0, pi, epsabs=1e-12)
     assert path.length == pytest.approx(wanted, abs=1e-6)
 
@@ -232,7 +251,7 @@ def test_arcs_that_are_none(arc: str, words: str) -> None:
 
 
 def test_a_rise_is_a_number_or_a_length() -> None:
-    for rise, kind in (("30 deg", "angle"), ("\"a\"", "text")):
+    for rise, kind in (("30 deg", "angle"), ('"a"', "text")):
         found = the_error(source(f"{SQUARE} once {{ carve from (1, 1) arc to (2, 1) rise {rise} }}", REACH))
         assert (found.code, found.underlined) == ("wrong-kind", rise) and kind in found.words
 
@@ -267,8 +286,9 @@ def test_control_points_may_be_lengths() -> None:
 def test_close_adds_the_last_side() -> None:
     path = one("paint from (1, 1) line to (4, 1) line to (4, 5) close")
     assert path.closed and path.area == pytest.approx(90 * 120 / 2, abs=1e-4)
-    assert one("carve from (1, 1) line to (4, 1) line to (4, 5) close").length == pytest.approx(90 + 120 + 150,
-                                                                                                abs=1e-6)
+    assert one("carve from (1, 1) line to (4, 1) line to (4, 5) close").length == pytest.approx(
+        90 + 120 + 150, abs=1e-6
+    )
 
 
 def test_close_on_the_first_point_adds_nothing() -> None:
@@ -361,8 +381,9 @@ def test_a_dot_takes_a_length_only() -> None:
 
 def test_footprints_keep_their_area() -> None:
     """On a can the wall is flat when unrolled: a triangle 20 by 20 mm, a disc 8 mm across."""
-    band = once("impress tooth at (1, 1) attach bead at (2, 2) impress tooth at (4, 1) tilted 30 deg",
-                before=TOOTH + BEAD)
+    band = once(
+        "impress tooth at (1, 1) attach bead at (2, 2) impress tooth at (4, 1) tilted 30 deg", before=TOOTH + BEAD
+    )
     assert band.points.is_footprint.all()
     assert band.points.area == pytest.approx([200, pi * 16, 200], abs=1e-3)
     assert band.points.lean == pytest.approx([0, 0, radians(30)], abs=1e-12)
@@ -382,8 +403,10 @@ def test_an_outline_has_its_size_of_itself() -> None:
 
 
 def test_a_footprint_takes_a_tool() -> None:
-    for text, code in (("impress nib at (1, 1)", "unknown-name"),
-                       ("let nib = 3 mm impress nib at (1, 1)", "wrong-kind")):
+    for text, code in (
+        ("impress nib at (1, 1)", "unknown-name"),
+        ("let nib = 3 mm impress nib at (1, 1)", "wrong-kind"),
+    ):
         found = the_error(source(f"{SQUARE} once {{ {text} }}", REACH))
         assert (found.code, found.underlined) == (code, "nib")
 
@@ -466,15 +489,17 @@ def test_interlocking_rings() -> None:
     """Record 11.rings: circles about the cells through the cells' corners; here a cell is 30 mm."""
     radius, arc, lens_length, lens_width, lens_area, star = (x * 30 for x in record("11.rings")["expected"])
     assert one("carve circle at (3, 3) across sqrt(2)").length == pytest.approx(2 * pi * radius, abs=1e-5)
-    rise = (record("11.rings")["expected"][3] / 2)  # half a lens's width over the lens's length
+    rise = record("11.rings")["expected"][3] / 2  # half a lens's width over the lens's length
     line = one(f"carve from (1, 1) arc to (1, 2) rise {rise!r}")
     assert line.length == pytest.approx(arc, abs=1e-6)
     lens = one(f"paint from (1, 1) arc to (1, 2) rise {rise!r} arc to (1, 1) rise {rise!r} close")
     assert lens.area == pytest.approx(lens_area * 30, abs=1e-3)
     assert np.ptp(np.degrees(lens.points[:, 0])) == pytest.approx(lens_width, abs=0.05)
-    centre = one(f"paint from (1, 1) arc to (2, 1) rise {rise!r} arc to (2, 2) rise {rise!r} arc to (1, 2) rise "
-                 f"{rise!r}"
-                 f" arc to (1, 1) rise {rise!r} close")
+    centre = one(
+        f"paint from (1, 1) arc to (2, 1) rise {rise!r} arc to (2, 2) rise {rise!r} arc to (1, 2) rise "
+        f"{rise!r}"
+        f" arc to (1, 1) rise {rise!r} close"
+    )
     assert centre.area == pytest.approx(star * 30, abs=1e-3)
     assert lens_length == 30
 
@@ -493,8 +518,10 @@ def test_tumbling_blocks_from_rhombi() -> None:
     long, short, area, _, _ = record("11.tumbling")["expected"]
     round_ = f"around {12 * 30 * sqrt(3)!r} mm"
     form = f"form can {{ profile straight {{ at 0 mm {round_} at 120 mm {round_} }} }}"
-    figure = ("figure cube sqrt(3) by 2 { path top = from (0, 3/2) line to (sqrt(3) / 2, 1) line to (sqrt(3), 3/2)"
-              " line to (sqrt(3) / 2, 2) close  paint top carve top }")
+    figure = (
+        "figure cube sqrt(3) by 2 { path top = from (0, 3/2) line to (sqrt(3) / 2, 1) line to (sqrt(3), 3/2)"
+        " line to (sqrt(3) / 2, 2) close  paint top carve top }"
+    )
     band = lay_band("grid columns 12 rows 2 each cell where column * row = 1 { draw cube }", form=form, before=figure)
     over, edge = band.paths
     assert over.area == pytest.approx(area * 900, abs=1e-3)
@@ -513,8 +540,10 @@ def test_folded_square_and_its_kin() -> None:
 def test_an_octagon_in_a_square() -> None:
     side, corner = record("11.octagon")["expected"]
     c = repr(corner)
-    path = one(f"carve from ({c}, 0) line to (1 - {c}, 0) line to (1, {c}) line to (1, 1 - {c}) line to (1 - {c}, 1)"
-               f" line to ({c}, 1) line to (0, 1 - {c}) line to (0, {c}) close")
+    path = one(
+        f"carve from ({c}, 0) line to (1 - {c}, 0) line to (1, {c}) line to (1, 1 - {c}) line to (1 - {c}, 1)"
+        f" line to ({c}, 1) line to (0, 1 - {c}) line to (0, {c}) close"
+    )
     assert path.length == pytest.approx(8 * 30 * side, abs=1e-6)
     assert path.area == pytest.approx(900 * (1 - 2 * corner**2), abs=1e-4)
 
@@ -522,8 +551,9 @@ def test_an_octagon_in_a_square() -> None:
 def test_clamshells_are_twice_the_square_of_their_radius() -> None:
     """Record 11.clamshell: upper half circle, lower edge two quarter circles of the row below; area 2 r²."""
     area, round_, *_ = record("11.clamshell")["expected"]
-    shell = ("from (1, 3) arc to (3, 3) rise 1/2 arc to (2, 2) rise -{q} arc to (1, 3) rise -{q} close"
-             .format(q="0.207106781186548"))
+    shell = "from (1, 3) arc to (3, 3) rise 1/2 arc to (2, 2) rise -{q} arc to (1, 3) rise -{q} close".format(
+        q="0.207106781186548"
+    )
     path = one(f"carve {shell}", grid="grid columns 12 rows 6")
     assert path.length == pytest.approx(30 * round_, abs=1e-5)
     assert path.area == pytest.approx(900 * area, abs=1e-3)

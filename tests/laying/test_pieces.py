@@ -21,8 +21,10 @@ CAN_PROFILE = CAN.removeprefix("form can { ").removesuffix(" }")
 DOT = "each cell { guide dot at (1/2, 1/2) }"
 
 #: measured like a potter's jar; its belly and neck are where the spline says
-JAR = ("form jar { profile smooth { at 0 mm across 84 mm at 40 mm across 122 mm at 95 mm around 471 mm"
-       " at 150 mm across 80 mm at 182 mm across 110 mm } }")
+JAR = (
+    "form jar { profile smooth { at 0 mm across 84 mm at 40 mm across 122 mm at 95 mm around 471 mm"
+    " at 150 mm across 80 mm at 182 mm across 110 mm } }"
+)
 
 
 def reach(band: str, form: str = CAN) -> tuple[float, float]:
@@ -69,8 +71,10 @@ def test_belly_and_neck_of_a_smooth_jar() -> None:
     belly = fine[np.argmax(spline_r(fine))]
     above = fine[fine > belly]
     neck = above[np.argmin(spline_r(above))]
-    wanted = [quad(lambda x: float(np.hypot(spline_r(x, 1), spline_h(x, 1))), 0, end, limit=200, points=t[1:-1])[0]
-              for end in (belly, neck)]
+    wanted = [
+        quad(lambda x: float(np.hypot(spline_r(x, 1), spline_h(x, 1))), 0, end, limit=200, points=t[1:-1])[0]
+        for end in (belly, neck)
+    ]
     got = reach("from belly to neck", JAR)
     assert got == pytest.approx(wanted, abs=0.01)  # flat maxima: 0.01 mm of tape is 1e-6 mm of radius
     band = lay_band(GRID, "from belly to neck", JAR)
@@ -96,8 +100,10 @@ def test_places_off_the_wall(band: str, code: str, underlined: str, words: str) 
 
 def test_a_height_passed_more_than_once() -> None:
     """A bowl whose rim rolls down again: 50 mm of tape up to 40 mm, then 30 mm of tape down to 16 mm."""
-    form = ("form rolled { profile straight { at 0 mm across 100 mm at 40 mm across 160 mm corner"
-            " at 16 mm across 196 mm } }")
+    form = (
+        "form rolled { profile straight { at 0 mm across 100 mm at 40 mm across 160 mm corner"
+        " at 16 mm across 196 mm } }"
+    )
     found = the_error(source(f"{GRID} {DOT}", "from foot to height 24 mm", form))
     assert (found.code, found.underlined) == ("ambiguous-height", "height 24 mm")
     assert "30.0" in found.words and "70.0 mm" in found.words and "2 times" in found.words
@@ -109,9 +115,11 @@ def test_a_height_passed_more_than_once() -> None:
 
 
 def test_arguments_are_named_and_ordered_as_one_likes() -> None:
-    body = ("given around count given step length = 25 mm given lean angle = 10 deg given word text = \"red\""
-            " let half = step / 2 grid columns around rows every step"
-            " each cell { paint dot at (0, half) colour word }")
+    body = (
+        'given around count given step length = 25 mm given lean angle = 10 deg given word text = "red"'
+        " let half = step / 2 grid columns around rows every step"
+        " each cell { paint dot at (0, half) colour word }"
+    )
     band = lay_band(body, "(step = 2 in, around = 6) from foot to rim")
     assert (band.columns, band.rows) == (6, 3) and marks(band)[0] == (0, 25.4)
     assert band.points.works[0].colour == "red"
@@ -119,8 +127,9 @@ def test_arguments_are_named_and_ordered_as_one_likes() -> None:
 
 
 def test_defaults_may_use_the_givens_before() -> None:
-    body = ("given step length given half length = step / 2 given third length = half * 2/3"
-            " grid columns 6 rows every third")
+    body = (
+        "given step length given half length = step / 2 given third length = half * 2/3 grid columns 6 rows every third"
+    )
     assert lay_band(body, "(step = 60 mm)").rings.tape[1] == pytest.approx(20, abs=1e-9)
     assert lay_band(body, "(step = 60 mm, half = 15 mm)").rings.tape[1] == pytest.approx(10, abs=1e-9)
 
@@ -135,8 +144,7 @@ def test_a_tool_may_be_given() -> None:
     tools = "tool bead { wide 8 mm } tool pearl { wide 5 mm }"
     body = "given button tool = bead grid columns 6 rows 2 each cell { attach button at (1/2, 1/2) }"
     assert lay_band(body, before=tools).points.works[0].tool.name == "bead"  # type: ignore[union-attr]
-    assert lay_band(body, "(button = pearl)",
-                    before=tools).points.works[0].tool.name == "pearl"  # type: ignore[union-attr]
+    assert lay_band(body, "(button = pearl)", before=tools).points.works[0].tool.name == "pearl"  # type: ignore[union-attr]
     found = the_error(source(body, "(button = 3 mm)", before=tools))
     assert (found.code, found.underlined) == ("wrong-kind", "3 mm")
 
@@ -154,15 +162,19 @@ def test_arguments_that_do_not_fit(band: str, code: str, words: str) -> None:
 
 
 def test_bands_are_numbered_in_the_order_written() -> None:
-    piece = lay(f"{CAN} motif a {{ grid columns 3 rows 1 }} motif b {{ grid columns 5 rows 2 }}"
-                " piece p { form can band b from tape 100 mm to rim carve ring at tape 50 mm"
-                " band a from foot to tape 50 mm }")
+    piece = lay(
+        f"{CAN} motif a {{ grid columns 3 rows 1 }} motif b {{ grid columns 5 rows 2 }}"
+        " piece p { form can band b from tape 100 mm to rim carve ring at tape 50 mm"
+        " band a from foot to tape 50 mm }"
+    )
     assert [(b.number, b.motif, b.columns, b.rows) for b in piece.bands] == [(1, "b", 5, 2), (2, "a", 3, 1)]
 
 
 def test_an_error_in_one_band_does_not_hide_another() -> None:
-    text = (f"{CAN}\nmotif a {{ grid columns 3 rows 1 }}\npiece p {{ form can\nband a from foot to height 300 mm\n"
-            "band a from foot to tape 900 mm }")
+    text = (
+        f"{CAN}\nmotif a {{ grid columns 3 rows 1 }}\npiece p {{ form can\nband a from foot to height 300 mm\n"
+        "band a from foot to tape 900 mm }"
+    )
     assert [(e.code, e.line) for e in errors(text)] == [("off-the-form", 4), ("off-the-form", 5)]
 
 
@@ -186,12 +198,18 @@ def clay(**shrinks: str) -> str:
     return "clay buff { " + " ".join(f"shrinks {v} by {k.replace('_', '-')}" for k, v in shrinks.items()) + " }"
 
 
-def staged(stages: str, measured: str = "measured at leather-hard", length: str = "22 mm",
-           shrink: str = clay(leather_hard="4 %", bone_dry="6 %", fired="12 %")) -> LaidPiece:
+def staged(
+    stages: str,
+    measured: str = "measured at leather-hard",
+    length: str = "22 mm",
+    shrink: str = clay(leather_hard="4 %", bone_dry="6 %", fired="12 %"),
+) -> LaidPiece:
     form = f"form can {{ {measured} clay buff thickness 6 mm {CAN_PROFILE} }}"
-    return lay(f"{shrink} {form} motif m {{ given step length = {length} grid columns 6 rows every step"
-               f" each cell {{ impress dot at (1/2, 1/2) across step depth 1 mm }} }} piece p {{ form can {stages} "
-               f"band m }}")
+    return lay(
+        f"{shrink} {form} motif m {{ given step length = {length} grid columns 6 rows every step"
+        f" each cell {{ impress dot at (1/2, 1/2) across step depth 1 mm }} }} piece p {{ form can {stages} "
+        f"band m }}"
+    )
 
 
 def test_sizes_meant_fired_are_larger_at_leather_hard() -> None:
@@ -270,8 +288,10 @@ def test_areas_and_volumes_shrink_by_their_powers() -> None:
 
 def stage_text(body: str, piece: str, stated: str, before: str = "", measured: str = "measured at leather-hard") -> str:
     """A can of a clay that shrinks, with one motif in a piece that says more."""
-    return (f"{stated} {before} form can {{ {measured} clay buff {CAN_PROFILE} }} motif m {{ {body} }}"
-            f" piece p {{ form can {piece} }}")
+    return (
+        f"{stated} {before} form can {{ {measured} clay buff {CAN_PROFILE} }} motif m {{ {body} }}"
+        f" piece p {{ form can {piece} }}"
+    )
 
 
 BUFF = clay(leather_hard="4 %", bone_dry="6 %", fired="12 %")
@@ -279,20 +299,31 @@ BUFF = clay(leather_hard="4 %", bone_dry="6 %", fired="12 %")
 
 def test_a_tools_lengths_are_never_scaled() -> None:
     """Real at the stage of decorating, also when a motif reads them."""
-    body = ("grid columns 4 rows 2 each cell { impress dot at (1/2, 1/2) across nib.wide"
-            " impress dot at (1/4, 1/2) across 9 mm incise from (0, 0) line to (1/2, 1/2) with nib }")
-    band = lay(stage_text(body, "dimensions at fired band m", clay(fired="10 %"), "tool nib { wide 9 mm cuts 2 mm }",
-                          "measured at wet")).bands[0]
+    body = (
+        "grid columns 4 rows 2 each cell { impress dot at (1/2, 1/2) across nib.wide"
+        " impress dot at (1/4, 1/2) across 9 mm incise from (0, 0) line to (1/2, 1/2) with nib }"
+    )
+    band = lay(
+        stage_text(
+            body,
+            "dimensions at fired band m",
+            clay(fired="10 %"),
+            "tool nib { wide 9 mm cuts 2 mm }",
+            "measured at wet",
+        )
+    ).bands[0]
     assert sorted(set(np.round(band.points.across, 9))) == [9, 10]
     assert {p.work.width for p in band.paths} == {2}
 
 
 def test_a_let_takes_the_stage_of_its_user() -> None:
-    text = (f"{BUFF} let size = 90 mm tool nib {{ wide size }}"
-            " form can { measured at fired clay buff profile straight { at 0 mm across size at size across size } }"
-            " motif m { grid columns 4 rows 1 each cell { impress dot at (1/2, 1/2) across size impress nib at (0, "
-            "1/4) } }"
-            " piece p { form can decorated at leather-hard dimensions at fired band m from foot to tape size }")
+    text = (
+        f"{BUFF} let size = 90 mm tool nib {{ wide size }}"
+        " form can { measured at fired clay buff profile straight { at 0 mm across size at size across size } }"
+        " motif m { grid columns 4 rows 1 each cell { impress dot at (1/2, 1/2) across size impress nib at (0, "
+        "1/4) } }"
+        " piece p { form can decorated at leather-hard dimensions at fired band m from foot to tape size }"
+    )
     piece = lay(text)
     grown = 90 * 0.96 / 0.88
     assert piece.form.wall.length == pytest.approx(grown, abs=1e-9)
@@ -303,17 +334,24 @@ def test_a_let_takes_the_stage_of_its_user() -> None:
 
 def test_lengths_are_scaled_where_they_are_written_never_results() -> None:
     """cell-width is the wall's own, so a dot as wide as the cell is not scaled again."""
-    body = ("grid columns 4 rows 1 each cell { impress dot at (1/2, 1/2) across cell-width"
-            " impress dot at (1/4, 1/2) across cell-width / 2 + 11 mm }")
+    body = (
+        "grid columns 4 rows 1 each cell { impress dot at (1/2, 1/2) across cell-width"
+        " impress dot at (1/4, 1/2) across cell-width / 2 + 11 mm }"
+    )
     band = lay(stage_text(body, "dimensions at fired band m", BUFF)).bands[0]
     assert band.points.across[:2] == pytest.approx([90, 45 + 12], abs=1e-9)
 
 
 def test_wall_places_of_a_piece_are_scaled() -> None:
-    piece = lay(stage_text("grid columns 4 rows 1", "dimensions at fired band m from tape 11 mm to rim - 22 mm"
-                           ' carve ring at height 110 mm'
-                           ' reserve "r" from tape 33 mm to tape 55 mm facing 0 deg wide 44 mm',
-                           BUFF))
+    piece = lay(
+        stage_text(
+            "grid columns 4 rows 1",
+            "dimensions at fired band m from tape 11 mm to rim - 22 mm"
+            " carve ring at height 110 mm"
+            ' reserve "r" from tape 33 mm to tape 55 mm facing 0 deg wide 44 mm',
+            BUFF,
+        )
+    )
     assert (piece.bands[0].from_tape, piece.bands[0].to_tape) == pytest.approx((12, 176), abs=1e-9)
     assert piece.lines[0].height == pytest.approx(120, abs=1e-9)
     (r,) = piece.reserves
@@ -341,6 +379,7 @@ def test_a_stage_without_a_clay() -> None:
 
 
 # ---------------------------------------------------------------- forms: solids with published areas and volumes
+
 
 def straight(*stations: tuple[float, float]) -> str:
     """A straight profile through (height, across) in mm."""
@@ -386,8 +425,10 @@ def test_published_zones_and_spheres() -> None:
     low, high = (asin(h / radius) for h in _zone_heights(slice_["inputs"], radius))
     lat = np.linspace(low, high, 65)
     _, area, vol = wall(smooth(10 * radius * np.cos(lat), 10 * radius * (np.sin(lat) - np.sin(low))))
-    assert (vol / 1000, area / 100) == (pytest.approx(volume, abs=slice_["tolerance"][0]),
-                                        pytest.approx(over, abs=1e-6))
+    assert (vol / 1000, area / 100) == (
+        pytest.approx(volume, abs=slice_["tolerance"][0]),
+        pytest.approx(over, abs=1e-6),
+    )
     sphere = record("5.sphere.mh")
     lat = np.linspace(-pi / 2, pi / 2, 129)
     r = np.where(np.abs(np.abs(lat) - pi / 2) < 1e-12, 0.0, np.cos(lat))
@@ -435,8 +476,9 @@ def test_published_spheroids(key: str, a: float, c: float) -> None:
     ("profile straight { at 0 mm across 90 at 10 mm across 60 mm }", "wrong-kind"),
 ])  # fmt: skip
 def test_profiles_that_are_no_walls(profile: str, code: str) -> None:
-    assert [e.code
-            for e in errors(f"form s {{ {profile} }} motif m {{ {GRID} }} piece p {{ form s band m }}")] == [code]
+    assert [e.code for e in errors(f"form s {{ {profile} }} motif m {{ {GRID} }} piece p {{ form s band m }}")] == [
+        code
+    ]
 
 
 def test_by_tape_radius_is_measured_along_the_wall() -> None:

@@ -62,8 +62,9 @@ def test_rings_and_verticals_as_whole_lines() -> None:
         assert sorted(lengths(band, "carve")) == pytest.approx([2 * pi * r for r in (20, 40, 60)], abs=1e-6)
         assert all(p.closed for p in paths(band, "carve"))
         assert lengths(band, "incise") == pytest.approx([50] * 4, abs=1e-6)
-        assert [ends(p)[1::2]
-                for p in paths(band, "incise")] == [(0.0, 50.0)] * 4  # up, also in a band counted downward
+        assert [ends(p)[1::2] for p in paths(band, "incise")] == [
+            (0.0, 50.0)
+        ] * 4  # up, also in a band counted downward
 
 
 def test_drawings_at_rings_and_verticals_start_at_their_left_and_lower_ends() -> None:
@@ -71,8 +72,11 @@ def test_drawings_at_rings_and_verticals_start_at_their_left_and_lower_ends() ->
     for reach, rings in ((UP, (0, 1)), (DOWN, (1, 2))):
         band = lay_band(body, reach)
         at = {(r, v): m for (v, r, *m) in crossed(band)}
-        assert [at[r, -1] for r in rings] == [[45.0, 25.0], [45.0, 125.0]] if reach == UP else [[45.0, 125.0],
-                                                                                                [45.0, 25.0]]
+        assert (
+            [at[r, -1] for r in rings] == [[45.0, 25.0], [45.0, 125.0]]
+            if reach == UP
+            else [[45.0, 125.0], [45.0, 25.0]]
+        )
         assert [at[-1, v] for v in (1, 2, 3, 4)] == [[22.5 + 90 * k, 50.0] for k in range(4)]
         assert band.skipped == {("guide", None, None): 1}  # the dot a quarter row above the topmost ring
 
@@ -97,8 +101,10 @@ def test_groups_must_divide_the_columns() -> None:
     assert found.underlined.startswith("each 2 by 1 cells")
 
 
-@pytest.mark.parametrize(("group", "code"), [("0 by 1", "out-of-range"), ("1 by -1", "out-of-range"),
-                                             ("3/2 by 1", "wrong-kind"), ("2 mm by 1", "wrong-kind")])
+@pytest.mark.parametrize(
+    ("group", "code"),
+    [("0 by 1", "out-of-range"), ("1 by -1", "out-of-range"), ("3/2 by 1", "wrong-kind"), ("2 mm by 1", "wrong-kind")],
+)
 def test_group_sizes_are_whole_and_above_0(group: str, code: str) -> None:
     assert the_error(source(f"grid columns 6 rows 4 each {group} cells {{ guide dot at (0, 0) }}")).code == code
 
@@ -119,16 +125,20 @@ def test_a_group_taller_than_the_band_makes_nothing() -> None:
 
 def test_brickwork() -> None:
     band = lay_band("grid columns 4 rows 3 shifted 1/2 each row each cell { guide dot at (0, 0) }")
-    assert numbered(band) == [(c, r, (90.0 * (c - 1) + (45 if r == 2 else 0)), round(200 / 3 * (r - 1), 6))
-                              for r in (1, 2, 3) for c in (1, 2, 3, 4)]
+    assert numbered(band) == [
+        (c, r, (90.0 * (c - 1) + (45 if r == 2 else 0)), round(200 / 3 * (r - 1), 6))
+        for r in (1, 2, 3)
+        for c in (1, 2, 3, 4)
+    ]
 
 
 def test_a_third_each_row_keeps_columns_over_one_another() -> None:
     """Row k is moved (k − 1)/3 columns; a cell is numbered by where its lower left lies, so row 4, moved by one
     whole column, stands like row 1."""
     band = lay_band("grid columns 4 rows 4 shifted 1/3 each row each cell { guide dot at (0, 0) }")
-    assert numbered(band) == [(c, r, 90.0 * (c - 1) + (0, 30, 60, 0)[r - 1], 50.0 * (r - 1))
-                              for r in (1, 2, 3, 4) for c in (1, 2, 3, 4)]
+    assert numbered(band) == [
+        (c, r, 90.0 * (c - 1) + (0, 30, 60, 0)[r - 1], 50.0 * (r - 1)) for r in (1, 2, 3, 4) for c in (1, 2, 3, 4)
+    ]
 
 
 def test_a_shift_to_the_left() -> None:
@@ -139,28 +149,33 @@ def test_a_shift_to_the_left() -> None:
 
 def test_brickwork_downward_leaves_the_top_row() -> None:
     band = lay_band("grid columns 4 rows 2 shifted 1/2 each row each cell { guide dot at (0, 0) }", DOWN)
-    assert numbered(band) == ([(c, 1, 90.0 * (c - 1), 100.0) for c in (1, 2, 3, 4)]
-                              + [(c, 2, 90.0 * (c - 1) + 45, 0.0) for c in (1, 2, 3, 4)])
+    assert numbered(band) == (
+        [(c, 1, 90.0 * (c - 1), 100.0) for c in (1, 2, 3, 4)] + [(c, 2, 90.0 * (c - 1) + 45, 0.0) for c in (1, 2, 3, 4)]
+    )
 
 
 def test_a_crossing_goes_with_the_row_it_begins() -> None:
     """Ring k is the lower edge of row k + 1, and above the last ring row rows + 1 would be moved on."""
     band = lay_band("grid columns 4 rows 2 shifted 1/2 each row each crossing { guide dot at (0, 0) }")
-    assert crossed(band) == [(v, r, 90.0 * (v - 1) + (45 if r == 1 else 0), 100.0 * r) for r in (0, 1, 2)
-                             for v in (1, 2, 3, 4)]
+    assert crossed(band) == [
+        (v, r, 90.0 * (v - 1) + (45 if r == 1 else 0), 100.0 * r) for r in (0, 1, 2) for v in (1, 2, 3, 4)
+    ]
 
 
 def test_a_crossing_downward_goes_with_the_row_below_it() -> None:
     band = lay_band("grid columns 4 rows 2 shifted 1/2 each row each crossing { guide dot at (0, 0) }", DOWN)
-    assert crossed(band) == [(v, r, 90.0 * (v - 1) + (45 if r == 1 else 0), 200 - 100.0 * r)
-                             for r in (0, 1, 2) for v in (1, 2, 3, 4)]
+    assert crossed(band) == [
+        (v, r, 90.0 * (v - 1) + (45 if r == 1 else 0), 200 - 100.0 * r) for r in (0, 1, 2) for v in (1, 2, 3, 4)
+    ]
 
 
 def test_verticals_in_brickwork_are_a_line_a_row() -> None:
     band = lay_band("grid columns 4 rows 2 shifted 1/2 each row each vertical { carve along }")
     assert sorted(ends(p) for p in paths(band)) == sorted(
-        (90.0 * k + (45 if r else 0), 100.0 * r, 90.0 * k + (45 if r else 0), 100.0 * (r + 1)) for k in range(4)
-        for r in (0, 1))
+        (90.0 * k + (45 if r else 0), 100.0 * r, 90.0 * k + (45 if r else 0), 100.0 * (r + 1))
+        for k in range(4)
+        for r in (0, 1)
+    )
 
 
 def test_rings_in_brickwork_stay_whole() -> None:
@@ -169,8 +184,10 @@ def test_rings_in_brickwork_stay_whole() -> None:
 
 
 def test_all_else_in_verticals_is_not_moved() -> None:
-    band = lay_band("grid columns 4 rows 2 shifted 1/2 each row each vertical { guide dot at (0, 3/2) } once { "
-                    "guide dot at (1, 3/2) }")
+    band = lay_band(
+        "grid columns 4 rows 2 shifted 1/2 each row each vertical { guide dot at (0, 3/2) } once { "
+        "guide dot at (1, 3/2) }"
+    )
     assert marks(band) == [(90.0 * k, 150.0) for k in range(4)]  # the dot of 'once' is the second of these, made once
 
 
@@ -192,20 +209,23 @@ def test_half_drop() -> None:
     """Column 2 is moved half a row up; the half that leaves above comes in below."""
     band = lay_band("grid columns 4 rows 2 shifted 1/2 each column each cell { guide dot at (0, 1/4) }")
     # cell (2, 2) reaches from 150 to 250: its dot at 175 stays; none is lost
-    assert sorted(numbered(band)) == sorted((c, r, 90.0 * (c - 1), 100.0 * (r - 1) + 25 + (50 if c % 2 == 0 else 0))
-                                            for c in (1, 2, 3, 4) for r in (1, 2))
+    assert sorted(numbered(band)) == sorted(
+        (c, r, 90.0 * (c - 1), 100.0 * (r - 1) + 25 + (50 if c % 2 == 0 else 0)) for c in (1, 2, 3, 4) for r in (1, 2)
+    )
 
 
 def test_what_half_drop_cuts_off_above_comes_in_below() -> None:
     band = lay_band("grid columns 4 rows 2 shifted 1/2 each column each cell { guide dot at (0, 3/4) }")
-    assert sorted(marks(band)) == sorted((90.0 * k, s) for k in range(4)
-                                         for s in ((75, 175) if k % 2 == 0 else (25, 125)))
+    assert sorted(marks(band)) == sorted(
+        (90.0 * k, s) for k in range(4) for s in ((75, 175) if k % 2 == 0 else (25, 125))
+    )
     assert not band.skipped
 
 
 def test_lines_of_a_half_drop_are_cut_and_filled_in() -> None:
-    band = lay_band("grid columns 4 rows 2 shifted 1/2 each column each cell { carve from (1/2, 0.1) line to (1/2, "
-                    "0.9) }")
+    band = lay_band(
+        "grid columns 4 rows 2 shifted 1/2 each column each cell { carve from (1/2, 0.1) line to (1/2, 0.9) }"
+    )
     got = sorted((ends(p)[0], ends(p)[1], ends(p)[3]) for p in paths(band))
     wanted = [(45.0 + 90 * k, 10.0, 90.0) for k in (0, 2)] + [(45.0 + 90 * k, 110.0, 190.0) for k in (0, 2)]
     for k in (1, 3):  # cells from 50 to 150 and from 150 to 250; of the latter 160–200 stays, 200–240 comes in at 0–40
@@ -215,29 +235,33 @@ def test_lines_of_a_half_drop_are_cut_and_filled_in() -> None:
 
 
 def test_outlines_of_a_half_drop_keep_their_area() -> None:
-    band = lay_band("grid columns 4 rows 2 shifted 1/2 each column each cell { paint rectangle from (0.2, 0.1) to "
-                    "(0.8, 0.9) }")
+    band = lay_band(
+        "grid columns 4 rows 2 shifted 1/2 each column each cell { paint rectangle from (0.2, 0.1) to (0.8, 0.9) }"
+    )
     assert sum(p.area for p in band.paths) == pytest.approx(8 * 54 * 80, abs=1e-3)
     assert len(band.paths) == 10  # two of the eight are in two parts
 
 
 def test_a_third_drop_of_three_columns_closes() -> None:
     band = lay_band("grid columns 3 rows 2 shifted 1/3 each column each cell { guide dot at (0, 0) }")
-    assert sorted(numbered(band)) == sorted((c, r, 120.0 * (c - 1), round(100.0 * (r - 1) + 100 / 3 * (c - 1), 6))
-                                            for c in (1, 2, 3) for r in (1, 2))
+    assert sorted(numbered(band)) == sorted(
+        (c, r, 120.0 * (c - 1), round(100.0 * (r - 1) + 100 / 3 * (c - 1), 6)) for c in (1, 2, 3) for r in (1, 2)
+    )
 
 
 @pytest.mark.parametrize(("columns", "shift"), [(5, "1/2"), (4, "1/3"), (7, "0.3")])
 def test_a_drop_that_does_not_come_back(columns: int, shift: str) -> None:
-    found = the_error(source(f"grid columns {columns} rows 2 shifted {shift} each column each cell {{ guide dot at "
-                             f"(0, 0) }}"))
+    found = the_error(
+        source(f"grid columns {columns} rows 2 shifted {shift} each column each cell {{ guide dot at (0, 0) }}")
+    )
     assert (found.code, found.underlined) == ("does-not-close", f"shifted {shift} each column")
 
 
 def test_crossings_of_a_half_drop_go_with_the_column_to_their_right() -> None:
     band = lay_band("grid columns 4 rows 2 shifted 1/2 each column each crossing { guide dot at (0, 0) }")
-    assert sorted(marks(band)) == sorted((90.0 * k, s) for k in range(4)
-                                         for s in ((0, 100, 200) if k % 2 == 0 else (50, 150)))
+    assert sorted(marks(band)) == sorted(
+        (90.0 * k, s) for k in range(4) for s in ((0, 100, 200) if k % 2 == 0 else (50, 150))
+    )
 
 
 def test_rings_of_a_half_drop_are_a_line_a_column() -> None:
@@ -249,15 +273,17 @@ def test_rings_of_a_half_drop_are_a_line_a_column() -> None:
 
 
 def test_half_drops_still_move_up_in_a_band_counted_downward() -> None:
-    band = lay_band("grid columns 4 rows 2 shifted 1/2 each column each cell where row = 1 { guide dot at (0, 0) }",
-                    DOWN)
+    band = lay_band(
+        "grid columns 4 rows 2 shifted 1/2 each column each cell where row = 1 { guide dot at (0, 0) }", DOWN
+    )
     # row 1 is the upper one, 100 to 200; column 2 is moved up to begin at 150
     assert sorted(marks(band)) == [(0.0, 100.0), (90.0, 150.0), (180.0, 100.0), (270.0, 150.0)]
 
 
 def test_verticals_of_a_half_drop_stay_whole() -> None:
-    assert lengths(lay_band("grid columns 4 rows 2 shifted 1/2 each column each vertical { carve along }")) == \
-        pytest.approx([200] * 4, abs=1e-6)
+    assert lengths(
+        lay_band("grid columns 4 rows 2 shifted 1/2 each column each vertical { carve along }")
+    ) == pytest.approx([200] * 4, abs=1e-6)
 
 
 # ---------------------------------------------------------------- names in scope
@@ -277,16 +303,19 @@ def test_counts_in_scope() -> None:
     assert scope("each vertical", "vertical") == [1, 2, 3, 4, 5, 6]
     assert scope("each ring", "(ring + 1)") == [1, 2, 3]
     assert scope("each cell", "(column + 10 * row)") == [c + 10 * r for r in (1, 2) for c in range(1, 7)]
-    assert scope("each crossing",
-                 "(vertical + 10 * (ring + 1))") == [v + 10 * r for r in (1, 2, 3) for v in range(1, 7)]
+    assert scope("each crossing", "(vertical + 10 * (ring + 1))") == [
+        v + 10 * r for r in (1, 2, 3) for v in range(1, 7)
+    ]
 
 
 def test_cell_width_is_taken_half_way_up_the_cell() -> None:
     # middles of the two rows have radius 50 and 30 mm
-    assert scope("each cell where column = 1", "cell-width") == pytest.approx([2 * pi * 50 / 6, 2 * pi * 30 / 6],
-                                                                              abs=1e-9)
-    assert scope("each cell where column = 1", "cell-width",
-                 band=DOWN) == pytest.approx([2 * pi * 30 / 6, 2 * pi * 50 / 6])
+    assert scope("each cell where column = 1", "cell-width") == pytest.approx(
+        [2 * pi * 50 / 6, 2 * pi * 30 / 6], abs=1e-9
+    )
+    assert scope("each cell where column = 1", "cell-width", band=DOWN) == pytest.approx(
+        [2 * pi * 30 / 6, 2 * pi * 50 / 6]
+    )
     assert scope("each cell where column = 1", "cell-height") == pytest.approx([25, 25], abs=1e-9)
 
 
@@ -301,20 +330,24 @@ def test_cells_at_crossings_and_rings() -> None:
     grid = "columns 4 spaced 3 : 1 rows 2 spaced 3 : 1"  # columns 3/8 and 1/8 of the way round, rows 37.5 and 12.5 mm
     wide = [2 * pi * r * k for r in (60, 30, 20) for k in (3 / 8, 1 / 8, 3 / 8, 1 / 8)]
     assert scope("each crossing", "cell-width", grid=grid) == pytest.approx(wide, abs=1e-9)
-    assert scope("each crossing where vertical = 1", "cell-height", grid=grid) == pytest.approx([37.5, 12.5, 12.5],
-                                                                                                abs=1e-9)
-    assert scope("each ring", "cell-width", grid=grid) == pytest.approx([2 * pi * r * 3 / 8 for r in (60, 30, 20)],
-                                                                        abs=1e-9)
+    assert scope("each crossing where vertical = 1", "cell-height", grid=grid) == pytest.approx(
+        [37.5, 12.5, 12.5], abs=1e-9
+    )
+    assert scope("each ring", "cell-width", grid=grid) == pytest.approx(
+        [2 * pi * r * 3 / 8 for r in (60, 30, 20)], abs=1e-9
+    )
     assert scope("each ring", "cell-height", grid=grid) == pytest.approx([37.5, 12.5, 12.5], abs=1e-9)
 
 
 def test_a_group_reads_its_first_cell() -> None:
     grid = "columns 4 spaced 3 : 1 rows 4"
     assert scope("each 2 by 2 cells where column = 1", "cell-width", grid=grid) == pytest.approx(
-        [2 * pi * r * 3 / 8 for r in (55, 35)], abs=1e-9)
+        [2 * pi * r * 3 / 8 for r in (55, 35)], abs=1e-9
+    )
     # downward the first cell is the upper one: rows 1 and 3 have their middles at radius 25 and 45
     assert scope("each 2 by 2 cells where column = 1", "cell-width", grid=grid, band=DOWN) == pytest.approx(
-        [2 * pi * r * 3 / 8 for r in (25, 45)], abs=1e-9)
+        [2 * pi * r * 3 / 8 for r in (25, 45)], abs=1e-9
+    )
 
 
 @pytest.mark.parametrize(("where", "name"), [

@@ -18,8 +18,10 @@ from tests.laying.bench import CAN, CONE, PLATE, WAIST, ball, lay, lay_band, sai
 
 QUICK = settings(deadline=None, derandomize=True, max_examples=25, suppress_health_check=[HealthCheck.too_slow])
 
-JAR = ("form jar { profile smooth { at 0 mm across 84 mm at 40 mm across 122 mm at 95 mm around 471 mm"
-       " at 150 mm across 80 mm at 182 mm across 110 mm } }")
+JAR = (
+    "form jar { profile smooth { at 0 mm across 84 mm at 40 mm across 122 mm at 95 mm around 471 mm"
+    " at 150 mm across 80 mm at 182 mm across 110 mm } }"
+)
 FORMS = {"can": CAN, "cone": CONE, "waist": WAIST, "jar": JAR, "ball": ball(75, -50, 60, 48)}
 
 # ---------------------------------------------------------------- texts, made at random
@@ -35,8 +37,12 @@ segment = st.one_of(
     st.builds("arc to {} rise {}".format, point, st.sampled_from(["1/4", "-1/5", "0.6", "2 mm", "chord / 2"])),
     st.builds("curve to {} leaving {} arriving {}".format, point, point, point),
 )
-line = st.builds("from {} {}{}".format, point, st.lists(segment, min_size=1, max_size=3).map(" ".join),
-                 st.sampled_from(["", "", " close"]))
+line = st.builds(
+    "from {} {}{}".format,
+    point,
+    st.lists(segment, min_size=1, max_size=3).map(" ".join),
+    st.sampled_from(["", "", " close"]),
+)
 outline = st.one_of(
     st.builds("circle at {} across {}".format, point, st.sampled_from(["1/2", "0.9", "8 mm", "15 mm"])),
     st.builds("rectangle from {} to {}".format, cells_point, st.sampled_from(["(2, 2)", "(1.2, 1/5)", "(-1/2, 3/2)"])),
@@ -47,11 +53,24 @@ mark = st.one_of(
     st.builds("attach nib at {} tilted {} deg".format, point, st.integers(-180, 180)),
 )
 work = st.one_of(mark, st.builds("{} {}".format, technique, st.one_of(line, outline)))
-move = st.sampled_from(["", " rotated 3 times", " mirrored left-right", " mirrored both ways", " reversed top-bottom",
-                        " rotated 90 deg", " moved by (1/2, -1/4)", " rotated 2 times moved by (3 mm, 0 mm)"])
-statement = st.one_of(work, st.builds("draw {{ {} }}{}".format, work, move),
-                      st.builds("if even(column + row) {{ {} }} otherwise {{ {} }}".format, work, work),
-                      st.builds("repeat 2 as k {{ {} }}".format, work))
+move = st.sampled_from(
+    [
+        "",
+        " rotated 3 times",
+        " mirrored left-right",
+        " mirrored both ways",
+        " reversed top-bottom",
+        " rotated 90 deg",
+        " moved by (1/2, -1/4)",
+        " rotated 2 times moved by (3 mm, 0 mm)",
+    ]
+)
+statement = st.one_of(
+    work,
+    st.builds("draw {{ {} }}{}".format, work, move),
+    st.builds("if even(column + row) {{ {} }} otherwise {{ {} }}".format, work, work),
+    st.builds("repeat 2 as k {{ {} }}".format, work),
+)
 body = st.lists(statement, min_size=1, max_size=3).map(" ".join)
 columns = st.sampled_from(["columns 6", "columns 6 spaced 3 : 1", "columns near 40 mm multiple of 2"])
 rows = st.sampled_from(["rows 3", "rows every 15 mm", "rows 4 spaced 1 : 2", "rows proportional 1 : 1"])
@@ -87,9 +106,14 @@ def agree(a: dict[str, float], b: dict[str, float], tolerance: float = 1e-4) -> 
 
 
 @settings(QUICK, max_examples=120)
-@given(st.sampled_from(sorted(FORMS)), grid, body, st.sampled_from(["each cell", "each 2 by 1 cells"]),
-       st.sampled_from(["from foot to rim", "from rim to foot", "only columns 2 to 4", "starting at 40 deg"]),
-       st.sampled_from(["", 'reserve "r" from foot + 10 mm to rim - 10 mm facing 30 deg wide 25 mm']))
+@given(
+    st.sampled_from(sorted(FORMS)),
+    grid,
+    body,
+    st.sampled_from(["each cell", "each 2 by 1 cells"]),
+    st.sampled_from(["from foot to rim", "from rim to foot", "only columns 2 to 4", "starting at 40 deg"]),
+    st.sampled_from(["", 'reserve "r" from foot + 10 mm to rim - 10 mm facing 30 deg wide 25 mm']),
+)
 def test_no_small_motif_breaks_the_laying(form: str, grid: str, body: str, place: str, band: str, piece: str) -> None:
     """It is laid, or told in messages what is wrong; never another exception, never a number that is none."""
     laid = laid_or_none(source(f"{grid} {place} {{ {body} }}", band, FORMS[form], NIB, piece))
@@ -124,21 +148,32 @@ def test_totals_do_not_depend_on_the_start(form: str, grid: str, body: str, star
     agree(measured(at_0), measured(turned))
 
 
-SYMMETRIC = ["carve circle at (1/2, 1/2) across 0.8", "paint circle at (1/2, 1/2) across 0.7",
-             "impress dot at (1/2, 1/2)",
-             "carve rectangle from (1/4, 1/4) to (3/4, 3/4)", "paint rectangle from (0, 1/3) to (1, 2/3)",
-             "carve from (0, 1/2) line to (1, 1/2)", "carve from (1/2, 0) line to (1/2, 1)",
-             "draw { trail from (0, 0) arc to (1/2, 1/2) rise 1/4 } mirrored both ways",
-             "draw { incise from (0, 0) line to (1, 1) } mirrored left-right", "carve circle at (1/2, 1/2) across 9 mm"]
+SYMMETRIC = [
+    "carve circle at (1/2, 1/2) across 0.8",
+    "paint circle at (1/2, 1/2) across 0.7",
+    "impress dot at (1/2, 1/2)",
+    "carve rectangle from (1/4, 1/4) to (3/4, 3/4)",
+    "paint rectangle from (0, 1/3) to (1, 2/3)",
+    "carve from (0, 1/2) line to (1, 1/2)",
+    "carve from (1/2, 0) line to (1/2, 1)",
+    "draw { trail from (0, 0) arc to (1/2, 1/2) rise 1/4 } mirrored both ways",
+    "draw { incise from (0, 0) line to (1, 1) } mirrored left-right",
+    "carve circle at (1/2, 1/2) across 9 mm",
+]
 
 
 @settings(QUICK)
-@given(st.sampled_from(["can", "cone", "jar"]), st.sampled_from(["rows 3", "rows 4", "rows proportional 1 : 1"]),
-       st.lists(st.sampled_from(SYMMETRIC), min_size=1, max_size=3, unique=True))
+@given(
+    st.sampled_from(["can", "cone", "jar"]),
+    st.sampled_from(["rows 3", "rows 4", "rows proportional 1 : 1"]),
+    st.lists(st.sampled_from(SYMMETRIC), min_size=1, max_size=3, unique=True),
+)
 def test_symmetric_motifs_are_the_same_from_above(form: str, rows: str, drawings: list[str]) -> None:
     rule = f"grid columns 8 {rows} each cell {{ {' '.join(drawings)} }}"
-    agree(measured(lay_band(rule, "from foot to rim", FORMS[form])),
-          measured(lay_band(rule, "from rim to foot", FORMS[form])))
+    agree(
+        measured(lay_band(rule, "from foot to rim", FORMS[form])),
+        measured(lay_band(rule, "from rim to foot", FORMS[form])),
+    )
 
 
 @settings(QUICK, max_examples=12)
@@ -162,9 +197,11 @@ def test_order_of_rules_does_not_change_totals(form: str, body: str) -> None:
 def test_a_grid_closes(repeats: int, ratio: list[int], start: int) -> None:
     """Columns add up to one turn; the last column ends where the first begins."""
     n = repeats * len(ratio)
-    band = lay_band(f"grid columns {n} spaced {' : '.join(map(str, ratio))} rows 1 each cell {{ impress dot at (1,"
-                    f" 0) }}",
-                    f"starting at {start} deg", CONE)
+    band = lay_band(
+        f"grid columns {n} spaced {' : '.join(map(str, ratio))} rows 1 each cell {{ impress dot at (1, 0) }}",
+        f"starting at {start} deg",
+        CONE,
+    )
     width = np.diff(np.append(band.verticals, band.verticals[0] + 2 * pi))
     wanted = np.tile(ratio, repeats) / (repeats * sum(ratio)) * 2 * pi
     assert width == pytest.approx(wanted, abs=1e-9)
@@ -175,9 +212,11 @@ def test_a_grid_closes(repeats: int, ratio: list[int], start: int) -> None:
 @QUICK
 @given(st.sampled_from(sorted(FORMS)), st.floats(8, 90), st.sampled_from(["every", "near"]), st.booleans())
 def test_rings_climb_and_stay_in_the_band(form: str, size: float, law: str, down: bool) -> None:
-    band = lay_band(f"grid columns 5 rows {law} {size:.3f} mm"
-                    if size < 45 else f"grid columns 5 rows near {size:.3f} mm",
-                    "from rim to foot" if down else "from foot to rim", FORMS[form])
+    band = lay_band(
+        f"grid columns 5 rows {law} {size:.3f} mm" if size < 45 else f"grid columns 5 rows near {size:.3f} mm",
+        "from rim to foot" if down else "from foot to rim",
+        FORMS[form],
+    )
     step = np.diff(band.rings.tape) * (-1 if down else 1)
     assert np.all(step > 0) and len(step) == band.rows
     assert step == pytest.approx([step[0]] * band.rows, abs=0.011)
@@ -189,8 +228,9 @@ def test_rings_climb_and_stay_in_the_band(form: str, size: float, law: str, down
 @given(st.integers(2, 14), st.integers(2, 8), st.sampled_from(sorted(FORMS)))
 def test_cells_cover_the_band_once(columns: int, rows: int, form: str) -> None:
     """All cells painted is all the band's wall painted: area ∫ 2π r ds."""
-    band = lay_band(f"grid columns {columns} rows {rows} each cell {{ paint rectangle from (0, 0) to (1, 1) }}",
-                    form=FORMS[form])
+    band = lay_band(
+        f"grid columns {columns} rows {rows} each cell {{ paint rectangle from (0, 0) to (1, 1) }}", form=FORMS[form]
+    )
     whole = lay(source("grid columns 3 rows 1", form=FORMS[form])).form.wall.area
     assert sum(p.area for p in band.paths) == pytest.approx(float(whole), rel=1e-7)
 
@@ -203,8 +243,11 @@ def test_cells_cover_the_band_once(columns: int, rows: int, form: str) -> None:
 def test_shrinkage_scales_all_lengths(form: str, body: str, shrinks: int) -> None:
     """Decorated wet or fired: with the dimensions meant at the form's stage, the drawing shrinks with the pot."""
     shape = FORMS[form].replace(" { ", " { measured at wet clay buff ", 1)
-    text = source(f"grid columns 6 rows 3 each cell {{ {body} }}", form=shape,
-                  before=f"clay buff {{ shrinks {shrinks} % by fired }} tool dummy {{ wide 3 mm }}")
+    text = source(
+        f"grid columns 6 rows 3 each cell {{ {body} }}",
+        form=shape,
+        before=f"clay buff {{ shrinks {shrinks} % by fired }} tool dummy {{ wide 3 mm }}",
+    )
     assume("nib" not in text)  # a tool is never scaled
     wet = laid_or_none(text)
     assume(wet is not None)
@@ -250,14 +293,17 @@ def test_nonsense_is_told_in_messages(text: str) -> None:
 
 
 @settings(QUICK, max_examples=60)
-@given(st.integers(0, 400), st.sampled_from(["", "}", "{", "\"", "(", "mm", "12", "each", " "]))
+@given(st.integers(0, 400), st.sampled_from(["", "}", "{", '"', "(", "mm", "12", "each", " "]))
 def test_a_damaged_text_is_told_in_messages(at: int, put: str) -> None:
     """A sound text with something put in, or a piece cut out, at any place."""
-    text = source("grid columns 6 rows 3 each cell { carve from (0, 0) line to (1, 1) impress dot at (1/2, 1/2)"
-                  " across 3 mm }"
-                  " each ring where ring > 1 { guide along }", "from foot + 10 mm to rim only columns 1 to 3")
+    text = source(
+        "grid columns 6 rows 3 each cell { carve from (0, 0) line to (1, 1) impress dot at (1/2, 1/2)"
+        " across 3 mm }"
+        " each ring where ring > 1 { guide along }",
+        "from foot + 10 mm to rim only columns 1 to 3",
+    )
     at %= len(text)
-    for damaged in (text[:at] + put + text[at:], text[:at] + put + text[at + 7:]):
+    for damaged in (text[:at] + put + text[at:], text[:at] + put + text[at + 7 :]):
         document = motif.loads(damaged)
         for name in document.pieces:
             document.lay(name)

@@ -17,11 +17,13 @@ from tests.reference import record, records
 DOT = "each cell { guide dot at (1/2, 1/2) }"
 
 #: a can below, a cone above: 30 mm of upright wall, then 50 mm of tape that climbs 30 mm
-SHOULDER = ("form shoulder { profile straight { at 0 mm across 120 mm at 30 mm across 120 mm corner"
-            " at 60 mm across 40 mm } }")
+SHOULDER = (
+    "form shoulder { profile straight { at 0 mm across 120 mm at 30 mm across 120 mm corner at 60 mm across 40 mm } }"
+)
 #: a bowl whose rim rolls over: up 40 mm, then 30 mm of tape down by 24 mm
-ROLLED = ("form rolled { profile straight { at 0 mm across 100 mm at 40 mm across 160 mm corner"
-          " at 16 mm across 196 mm } }")
+ROLLED = (
+    "form rolled { profile straight { at 0 mm across 100 mm at 40 mm across 160 mm corner at 16 mm across 196 mm } }"
+)
 
 
 def rings(law: str, band: str = "from foot to rim", form: str = CAN, columns: str = "columns 12") -> LaidBand:
@@ -105,8 +107,10 @@ def test_spaced_rows_downward_begin_at_the_top() -> None:
 
 
 def test_inside_a_spaced_row_the_coordinate_runs_evenly() -> None:
-    band = lay_band("grid columns 12 rows 2 spaced 3 : 1 each cell where column = 1 { guide dot at (0, 1/2) }"
-                    " once { carve from (0, 0) line to (6, 2) }")
+    band = lay_band(
+        "grid columns 12 rows 2 spaced 3 : 1 each cell where column = 1 { guide dot at (0, 1/2) }"
+        " once { carve from (0, 0) line to (6, 2) }"
+    )
     assert marks(band) == [(0.0, 75.0), (0.0, 175.0)]
     assert band.paths[0].length == pytest.approx(hypot(90, 150) + hypot(90, 50), abs=1e-6)
 
@@ -129,8 +133,11 @@ def test_rows_by_height() -> None:
 
 def test_between_rings_height_runs_evenly_too() -> None:
     # row 2 of 2 reaches from height 20 to 60 over the corner at 30; half-way is height 40
-    band = lay_band("grid columns 12 rows 2 stepped by height each cell where column = 1 { guide dot at (0, 1/2) }",
-                    "from tape 20 mm to rim", SHOULDER)
+    band = lay_band(
+        "grid columns 12 rows 2 stepped by height each cell where column = 1 { guide dot at (0, 1/2) }",
+        "from tape 20 mm to rim",
+        SHOULDER,
+    )
     assert [s for _, s in marks(band)] == pytest.approx([30.0, 30 + 20 / 0.6], abs=1e-6)
     # heights 20, 40, 60: the corner (30) is the middle of row 1, 50 the middle of row 2
 
@@ -162,8 +169,10 @@ def test_rows_by_height_on_a_ball() -> None:
     assert band.rings.tape == pytest.approx(75 * (lat + radians(40)), abs=1e-4)
 
 
-@pytest.mark.parametrize(("form", "reach"), [(ROLLED, "from foot to rim"), (ROLLED, "from tape 40 mm to tape 60 mm"),
-                                             (PLATE, "from tape 20 mm to rim")])
+@pytest.mark.parametrize(
+    ("form", "reach"),
+    [(ROLLED, "from foot to rim"), (ROLLED, "from tape 40 mm to tape 60 mm"), (PLATE, "from tape 20 mm to rim")],
+)
 def test_height_may_not_turn_back(form: str, reach: str) -> None:
     found = the_error(source(f"grid columns 12 rows 3 stepped by height {DOT}", reach, form))
     assert (found.code, found.underlined) == ("height-turns-back", "rows 3 stepped by height")
@@ -177,8 +186,11 @@ def test_height_steps_below_and_above_the_turn() -> None:
 
 
 def test_height_steps_where_height_falls_hold_drawings() -> None:
-    band = lay_band("grid columns 12 rows 2 stepped by height each cell where column = 1 { guide dot at (1/2, 1/4) }",
-                    "from tape 50 mm to rim", ROLLED)
+    band = lay_band(
+        "grid columns 12 rows 2 stepped by height each cell where column = 1 { guide dot at (1/2, 1/4) }",
+        "from tape 50 mm to rim",
+        ROLLED,
+    )
     assert [s for _, s in marks(band)] == pytest.approx([50 + 15 / 4, 65 + 15 / 4], abs=1e-6)
 
 
@@ -281,8 +293,11 @@ def rhumb(lat0: float, lat1: float, run: float, form: str = "") -> LaidBand:
     75 mm with proportional rows."""
     low, high = (75 * radians(x + 30) for x in (lat0, lat1))
     line = f"carve from (0, 0) line to ({run * 36 / (2 * pi)!r}, rows)"
-    return lay_band(f"grid columns 36 rows proportional 1 : 1 once {{ {line} }}",
-                    f"from tape {low:.9f} mm to tape {high:.9f} mm", form or ball(75, -30, 75, 200))
+    return lay_band(
+        f"grid columns 36 rows proportional 1 : 1 once {{ {line} }}",
+        f"from tape {low:.9f} mm to tape {high:.9f} mm",
+        form or ball(75, -30, 75, 200),
+    )
 
 
 def course(band: LaidBand) -> np.ndarray:
@@ -323,8 +338,11 @@ def test_departure_along_a_parallel() -> None:
     known = record("13.parallel")  # in miles, which are minutes of arc, to 0.05
     run = known["inputs"]["dlon_arcmin"] / 60
     tape = 75 * radians(known["inputs"]["lat"] + 30)
-    band = lay_band(f"grid columns 36 rows 1 once {{ carve from (0, 0) line to ({run / 10}, 0) }}",
-                    f"from tape {tape:.9f} mm to rim", ball(75, -30, 75, 200))
+    band = lay_band(
+        f"grid columns 36 rows 1 once {{ carve from (0, 0) line to ({run / 10}, 0) }}",
+        f"from tape {tape:.9f} mm to rim",
+        ball(75, -30, 75, 200),
+    )
     assert degrees(band.paths[0].length / 75) * 60 == pytest.approx(known["expected"], abs=known["tolerance"])
 
 

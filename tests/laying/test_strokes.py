@@ -29,15 +29,18 @@ def once(drawing: str, **kw: str) -> LaidBand:
 
 
 def test_lines_that_go_on_are_one_stroke() -> None:
-    assert lengths(once("carve from (0, 1) line to (1, 2) carve from (1, 2) line to (3, "
-                        "4)")) == pytest.approx([90 * sqrt(2)])
+    assert lengths(once("carve from (0, 1) line to (1, 2) carve from (1, 2) line to (3, 4)")) == pytest.approx(
+        [90 * sqrt(2)]
+    )
 
 
 @pytest.mark.parametrize(("bend", "strokes"), [(0, 1), (9.9, 1), (9.99, 1), (10.1, 2), (30, 2), (90, 2), (170, 2)])
 def test_they_go_on_within_ten_degrees(bend: float, strokes: int) -> None:
     x, y = 3 + 2 * cos(radians(bend)), 3 + 2 * sin(radians(bend))
-    for second in (f"from (3, 3) line to ({x!r}, {y!r})",
-                   f"from ({x!r}, {y!r}) line to (3, 3)"):  # whichever way it is drawn
+    for second in (
+        f"from (3, 3) line to ({x!r}, {y!r})",
+        f"from ({x!r}, {y!r}) line to (3, 3)",
+    ):  # whichever way it is drawn
         assert len(once(f"carve from (1, 3) line to (3, 3) carve {second}").paths) == strokes
 
 
@@ -50,15 +53,18 @@ def test_unbroken_joins_whatever_the_angle() -> None:
 
 def test_unbroken_prefers_what_goes_on() -> None:
     """Three lines at one point: the two that go straight on are joined, the third stands alone."""
-    band = once("carve from (1, 3) line to (3, 3) unbroken carve from (3, 3) line to (3, 5) unbroken"
-                " carve from (3, 3) line to (4, 3) unbroken")
+    band = once(
+        "carve from (1, 3) line to (3, 3) unbroken carve from (3, 3) line to (3, 5) unbroken"
+        " carve from (3, 3) line to (4, 3) unbroken"
+    )
     assert sorted(lengths(band)) == pytest.approx([60, 90], abs=1e-6)
 
 
 @pytest.mark.parametrize("gap", [0.0, 0.009, 0.018, 1.0])
 def test_ends_meet_within_a_hundredth(gap: float) -> None:
-    band = once(f"carve from (0 mm, 90 mm) line to (60 mm, 90 mm) carve from ({60 + gap} mm, 90 mm) line to (90 mm, "
-                f"90 mm)")
+    band = once(
+        f"carve from (0 mm, 90 mm) line to (60 mm, 90 mm) carve from ({60 + gap} mm, 90 mm) line to (90 mm, 90 mm)"
+    )
     assert len(band.paths) == (1 if gap <= 0.01 else 2)
 
 
@@ -82,22 +88,28 @@ def test_only_lines_made_alike_are_one_stroke(first: str, second: str, strokes: 
 
 def test_techniques_and_pitches_tell_strokes_apart() -> None:
     assert len(once("carve from (0, 3) line to (1, 3) incise from (1, 3) line to (2, 3)").paths) == 2
-    assert len(once("roulette from (0, 3) line to (1, 3) pitch 3 mm roulette from (1, 3) line to (2, 3) pitch 2 "
-                    "mm").paths) == 2
+    assert (
+        len(once("roulette from (0, 3) line to (1, 3) pitch 3 mm roulette from (1, 3) line to (2, 3) pitch 2 mm").paths)
+        == 2
+    )
     joined = once("roulette from (0, 3) line to (1, 3) pitch 4 mm roulette from (1, 3) line to (2, 3) pitch 4 mm")
     assert [p.impressions for p in joined.paths] == [15]  # 60 mm at 4 mm; two strokes of 30 mm would have 8 each
 
 
 def test_strokes_join_over_all_the_rules_of_a_band() -> None:
-    band = drawn("each cell where row = 3 and odd(column) { carve from (0, 1/2) line to (1, 1/2) }"
-                 " each cell where row = 3 and even(column) { carve from (0, 1/2) line to (1, 1/2) }")
+    band = drawn(
+        "each cell where row = 3 and odd(column) { carve from (0, 1/2) line to (1, 1/2) }"
+        " each cell where row = 3 and even(column) { carve from (0, 1/2) line to (1, 1/2) }"
+    )
     assert [(p.closed, p.length) for p in band.paths] == [(True, pytest.approx(360, abs=1e-6))]
 
 
 def test_but_not_from_band_to_band() -> None:
-    piece = lay("form can { profile straight { at 0 mm around 360 mm at 200 mm around 360 mm } }"
-                " motif m { grid columns 4 rows 1 each vertical { carve along } }"
-                " piece p { form can band m from foot to tape 100 mm band m from tape 100 mm to rim }")
+    piece = lay(
+        "form can { profile straight { at 0 mm around 360 mm at 200 mm around 360 mm } }"
+        " motif m { grid columns 4 rows 1 each vertical { carve along } }"
+        " piece p { form can band m from foot to tape 100 mm band m from tape 100 mm to rim }"
+    )
     assert [lengths(b) for b in piece.bands] == [pytest.approx([100] * 4)] * 2
 
 
@@ -109,16 +121,19 @@ def test_a_path_is_one_line_however_many_corners_it_has() -> None:
 def test_each_end_is_used_once() -> None:
     """Two lines that both go on from a third: the straighter one is taken, the other stands alone."""
     y = 3 + 2 * tan(radians(4))
-    band = once(f"carve from (1, 3) line to (3, 3) carve from (3, 3) line to (5, {y!r}) carve from (3, 3) line to "
-                f"(6, 3)")
+    band = once(
+        f"carve from (1, 3) line to (3, 3) carve from (3, 3) line to (5, {y!r}) carve from (3, 3) line to (6, 3)"
+    )
     assert sorted(lengths(band)) == pytest.approx([hypot(60, 60 * tan(radians(4))), 150], abs=1e-5)
 
 
 def test_of_equals_the_one_drawn_first() -> None:
     """Equally bent to either side: the pair drawn first is made."""
     y = 2 * tan(radians(5))
-    band = once(f"carve from (1, 3) line to (3, 3) carve from (3, 3) line to (5, {3 + y!r})"
-                f" carve from (3, 3) line to (5.5, {3 - y * 1.25!r})")
+    band = once(
+        f"carve from (1, 3) line to (3, 3) carve from (3, 3) line to (5, {3 + y!r})"
+        f" carve from (3, 3) line to (5.5, {3 - y * 1.25!r})"
+    )
     long, short = hypot(75, 37.5 * y), hypot(60, 30 * y)
     assert sorted(lengths(band)) == pytest.approx(sorted([60 + short, long]), abs=1e-5)
 
@@ -126,9 +141,11 @@ def test_of_equals_the_one_drawn_first() -> None:
 def test_the_straighter_pair_to_a_tenth_of_a_degree() -> None:
     """First by the angle rounded to a tenth of a degree: 0.0° against 0.2°; the bends come second."""
     y = 2 * tan(radians(0.2))
-    band = once(f"carve from (1, 3) line to (3, 3) carve from (3, 3) line to (5, {3 + y!r}) carve from (3, 3) arc "
-                f"to (5, 3)"
-                " rise 1/1000")
+    band = once(
+        f"carve from (1, 3) line to (3, 3) carve from (3, 3) line to (5, {3 + y!r}) carve from (3, 3) arc "
+        f"to (5, 3)"
+        " rise 1/1000"
+    )
     # the arc leaves at 4·0.001 rad = 0.23°: 0.2° rounded too; the line bends less, so line goes with line
     assert sorted(lengths(band)) == pytest.approx([60.00016, 60 + hypot(60, 30 * y)], abs=1e-3)
 
@@ -144,9 +161,11 @@ def test_a_lattice_joins_straight_across() -> None:
 
 
 def test_a_lattice_that_returns_to_its_start_still_ends_at_the_edges() -> None:
-    band = drawn("each cell { carve from (0, 0) line to (1, 1) carve from (1, 0) line to (0, 1) }",
-                 "grid columns 12 rows 12",
-                 "from foot to rim")
+    band = drawn(
+        "each cell { carve from (0, 0) line to (1, 1) carve from (1, 0) line to (0, 1) }",
+        "grid columns 12 rows 12",
+        "from foot to rim",
+    )
     assert len(band.paths) == 24 and not any(p.closed for p in band.paths)
 
 
@@ -158,15 +177,19 @@ def test_a_cross_of_rings_and_verticals() -> None:
 
 def test_touching_circles_stay_circles() -> None:
     """Four half circles that touch at one point, drawn as halves: a stroke keeps its own bend."""
-    band = drawn("each cell where row < 3 and column < 3 { carve from (1/2, 0) arc to (1/2, 1) rise 1/2"
-                 " carve from (1/2, 0) arc to (1/2, 1) rise -1/2 }")
+    band = drawn(
+        "each cell where row < 3 and column < 3 { carve from (1/2, 0) arc to (1/2, 1) rise 1/2"
+        " carve from (1/2, 0) arc to (1/2, 1) rise -1/2 }"
+    )
     assert [(p.closed, p.length) for p in band.paths] == [(True, pytest.approx(30 * pi, abs=1e-5))] * 4
 
 
 def test_circles_that_touch_side_by_side_drawn_as_quarters() -> None:
     """The quarters of 16 touching circles, all 64 of one technique: at every point of touch two bends part."""
-    quarter = " ".join(f"carve from ({a}) arc to ({b}) rise -0.207106781186548" for a, b in
-                       (("1, 1/2", "1/2, 1"), ("1/2, 1", "0, 1/2"), ("0, 1/2", "1/2, 0"), ("1/2, 0", "1, 1/2")))
+    quarter = " ".join(
+        f"carve from ({a}) arc to ({b}) rise -0.207106781186548"
+        for a, b in (("1, 1/2", "1/2, 1"), ("1/2, 1", "0, 1/2"), ("0, 1/2", "1/2, 0"), ("1/2, 0", "1, 1/2"))
+    )
     band = drawn(f"each cell where row < 5 and column < 5 {{ {quarter} }}")
     assert [(p.closed, p.length) for p in band.paths] == [(True, pytest.approx(30 * pi, abs=1e-5))] * 16
 
@@ -175,8 +198,10 @@ def test_interlocking_rings_are_rings() -> None:
     """Circles of radius √2/2 about all cells' middles, drawn as quarter arcs between the corners: at each crossing
     two circles cross at right angles, and each goes on as itself."""
     f = "0.207106781186548"
-    arcs = " ".join(f"carve from ({a}) arc to ({b}) rise -{f}" for a, b in
-                    (("1, 0", "1, 1"), ("1, 1", "0, 1"), ("0, 1", "0, 0"), ("0, 0", "1, 0")))
+    arcs = " ".join(
+        f"carve from ({a}) arc to ({b}) rise -{f}"
+        for a, b in (("1, 0", "1, 1"), ("1, 1", "0, 1"), ("0, 1", "0, 0"), ("0, 0", "1, 0"))
+    )
     band = drawn(f"each cell where 1 < row and row < 6 {{ {arcs} }}")
     whole = [p for p in band.paths if p.closed]
     assert len(whole) == len(band.paths) == 48
@@ -185,11 +210,14 @@ def test_interlocking_rings_are_rings() -> None:
 
 def test_waves_go_over_into_one_another() -> None:
     """An arc up, an arc down: tangents agree, bends differ; with nothing else there they are one stroke."""
-    band = drawn("each cell where row = 3 and odd(column) { carve from (0, 1/2) arc to (1, 1/2) rise 1/4 }"
-                 " each cell where row = 3 and even(column) { carve from (0, 1/2) arc to (1, 1/2) rise -1/4 }")
+    band = drawn(
+        "each cell where row = 3 and odd(column) { carve from (0, 1/2) arc to (1, 1/2) rise 1/4 }"
+        " each cell where row = 3 and even(column) { carve from (0, 1/2) arc to (1, 1/2) rise -1/4 }"
+    )
     r = (30**2 + 4 * 7.5**2) / (8 * 7.5)
-    assert [(p.closed, p.length)
-            for p in band.paths] == [(True, pytest.approx(12 * 2 * r * np.arcsin(15 / r), abs=1e-5))]
+    assert [(p.closed, p.length) for p in band.paths] == [
+        (True, pytest.approx(12 * 2 * r * np.arcsin(15 / r), abs=1e-5))
+    ]
 
 
 # ---------------------------------------------------------------- closed strokes
@@ -203,8 +231,10 @@ def test_a_ring_round_the_pot_is_closed() -> None:
 
 
 def test_a_stroke_that_closes_has_no_area_and_is_worked_along_its_line() -> None:
-    band = once("paint from (1, 1) line to (3, 1) unbroken paint from (3, 1) line to (3, 3) unbroken"
-                " paint from (3, 3) line to (1, 1) unbroken")
+    band = once(
+        "paint from (1, 1) line to (3, 1) unbroken paint from (3, 1) line to (3, 3) unbroken"
+        " paint from (3, 3) line to (1, 1) unbroken"
+    )
     assert len(band.paths) == 1
     path = band.paths[0]
     assert path.closed and not path.worked_over and path.area == 0
@@ -221,8 +251,9 @@ def test_a_stroke_over_the_closing_vertical_runs_on() -> None:
     band = drawn("each cell where row = 3 and (column > 10 or column < 3) { carve from (0, 1/2) line to (1, 1/2) }")
     assert lengths(band) == pytest.approx([120], abs=1e-6)
     step = np.diff(band.paths[0].points[:, 0])
-    assert np.all(np.abs(step) < 1) and abs(band.paths[0].points[-1, 0] - band.paths[0].points[0, 0]) == \
-        pytest.approx(radians(120), abs=1e-9)
+    assert np.all(np.abs(step) < 1) and abs(band.paths[0].points[-1, 0] - band.paths[0].points[0, 0]) == pytest.approx(
+        radians(120), abs=1e-9
+    )
 
 
 def test_outlines_are_never_joined() -> None:
@@ -259,22 +290,26 @@ def test_what_differs_is_made_twice(second: str) -> None:
 
 def test_shared_sides_of_cells_are_made_once() -> None:
     """All four sides of every cell: 7 rings and 12 verticals."""
-    band = drawn("each cell { carve from (0, 0) line to (1, 0) carve from (1, 0) line to (1, 1)"
-                 " carve from (1, 1) line to (0, 1) carve from (0, 1) line to (0, 0) }")
+    band = drawn(
+        "each cell { carve from (0, 0) line to (1, 0) carve from (1, 0) line to (1, 1)"
+        " carve from (1, 1) line to (0, 1) carve from (0, 1) line to (0, 0) }"
+    )
     assert sorted(lengths(band)) == pytest.approx([180] * 12 + [360] * 7, abs=1e-6)
 
 
 @pytest.mark.parametrize("technique", ["carve", "paint"])
 def test_a_circle_drawn_from_four_corners_is_made_once(technique: str) -> None:
     """A circle about every crossing, drawn by each of the four cells that meet there."""
-    rules = (f"each cell {{ {technique} circle at (0, 0) across 1/2 {technique} circle at (1, 0) across 1/2"
-             f" {technique} circle at (0, 1) across 1/2 {technique} circle at (1, 1) across 1/2 }}")
+    rules = (
+        f"each cell {{ {technique} circle at (0, 0) across 1/2 {technique} circle at (1, 0) across 1/2"
+        f" {technique} circle at (0, 1) across 1/2 {technique} circle at (1, 1) across 1/2 }}"
+    )
     band = drawn(rules, reach="from tape 10 mm to tape 190 mm", grid=SQUARE)
     inner = [p for p in band.paths if p.closed and p.area > 170]
     assert len(inner) == 5 * 12
     assert total(p.area for p in band.paths if p.worked_over or p.closed) == pytest.approx(
-        (60 + (12 if technique == "paint" else 0)) * pi * 7.5**2,
-        rel=5e-5)  # halves on the two edge rings, cut as polygons
+        (60 + (12 if technique == "paint" else 0)) * pi * 7.5**2, rel=5e-5
+    )  # halves on the two edge rings, cut as polygons
 
 
 @pytest.mark.parametrize(("first", "second", "made"), [
@@ -298,13 +333,15 @@ def test_a_square_and_the_square_turned_are_not_the_same() -> None:
     """Same length, same area, same middle, same spread: a square turned by 45° is another square."""
     turned = "draw { paint rectangle from (1, 1) to (2, 2) } rotated 45 deg moved by (3/2, 3/2) moved by (0, 0)"
     h = repr(sqrt(0.5))
-    diamond = (f"paint from (3/2 + {h}, 3/2) line to (3/2, 3/2 + {h}) line to (3/2 - {h}, 3/2) line to (3/2, 3/2 - "
-               f"{h}) close")
+    diamond = (
+        f"paint from (3/2 + {h}, 3/2) line to (3/2, 3/2 + {h}) line to (3/2 - {h}, 3/2) line to (3/2, 3/2 - {h}) close"
+    )
     band = once(f"paint rectangle from (1, 1) to (2, 2) {diamond}")
     assert [p.area for p in band.paths] == pytest.approx([900, 900], abs=1e-3)
     assert len(drawn(f"each cell where column = 2 and row = 2 {{ {turned} }}").paths) == 1
-    eight = drawn("each cell where column = 2 and row = 2 { draw { carve rectangle from (0, 0) to (1, 1) } rotated "
-                  "8 times }")
+    eight = drawn(
+        "each cell where column = 2 and row = 2 { draw { carve rectangle from (0, 0) to (1, 1) } rotated 8 times }"
+    )
     assert [p.length for p in eight.paths] == pytest.approx([120, 120], abs=1e-6)
 
 
@@ -322,12 +359,18 @@ def test_three_alike_in_everything_but_place() -> None:
 
 
 def test_dots_drawn_twice_are_made_once() -> None:
-    band = drawn("each cell { impress dot at (0, 0) impress dot at (1, 0) impress dot at (0, 1) impress dot at (1, "
-                 "1) }")
+    band = drawn(
+        "each cell { impress dot at (0, 0) impress dot at (1, 0) impress dot at (0, 1) impress dot at (1, 1) }"
+    )
     assert len(band.points) == 12 * 7
-    assert len(once("impress dot at (1, 1) across 2 mm impress dot at (1, 1) across 3 mm impress dot at (13, 1) "
-                    "across 2 mm")
-               .points) == 2
+    assert (
+        len(
+            once(
+                "impress dot at (1, 1) across 2 mm impress dot at (1, 1) across 3 mm impress dot at (13, 1) across 2 mm"
+            ).points
+        )
+        == 2
+    )
     assert len(once("impress dot at (1, 1) impress dot at (1, 1) + (0.009 mm, 0 mm)").points) == 1
     assert len(once("impress dot at (1, 1) impress dot at (1, 1) + (0.018 mm, 0 mm)").points) == 2
 
@@ -337,13 +380,16 @@ def test_footprints_are_told_apart_by_their_lean() -> None:
     assert len(once("impress nib at (1, 1) impress nib at (1, 1) tilted 360 deg", before=nib).points) == 1
     assert len(once("impress nib at (1, 1) impress nib at (1, 1) tilted 1 turn", before=nib).points) == 1
     assert len(once("impress nib at (1, 1) impress nib at (1, 1) tilted 90 deg", before=nib).points) == 2
-    assert len(once("impress nib at (1, 1) tilted -30 deg impress nib at (1, 1) tilted 330 deg",
-                    before=nib).points) == 1
+    assert (
+        len(once("impress nib at (1, 1) tilted -30 deg impress nib at (1, 1) tilted 330 deg", before=nib).points) == 1
+    )
 
 
 def test_the_first_drawn_is_the_one_that_stays() -> None:
-    band = drawn("each crossing where vertical = 2 and ring = 1 { impress dot at (0, 0) }"
-                 " each cell where column = 2 and row = 2 { impress dot at (0, 0) }")
+    band = drawn(
+        "each crossing where vertical = 2 and ring = 1 { impress dot at (0, 0) }"
+        " each cell where column = 2 and row = 2 { impress dot at (0, 0) }"
+    )
     assert (band.points.vertical.tolist(), band.points.column.tolist()) == ([2], [-1])
 
 
@@ -370,8 +416,9 @@ def test_dots_in_the_middle_of_a_plate_are_one() -> None:
 def test_circles_on_a_plate() -> None:
     """Rings of a plate are circles of radius tape."""
     band = lay_band("grid columns 6 rows 2 each ring { carve along }", form=PLATE)
-    assert sorted(lengths(band)) == pytest.approx([100 * pi, 200 * pi], abs=1e-6) or \
-        sorted(lengths(band)) == pytest.approx([0, 100 * pi, 200 * pi], abs=1e-6)
+    assert sorted(lengths(band)) == pytest.approx([100 * pi, 200 * pi], abs=1e-6) or sorted(
+        lengths(band)
+    ) == pytest.approx([0, 100 * pi, 200 * pi], abs=1e-6)
 
 
 def test_a_stroke_has_the_place_of_its_first_line() -> None:
@@ -398,8 +445,9 @@ def test_laying_twice_gives_the_same() -> None:
 
 def test_a_cones_lattice_joins_from_edge_to_edge() -> None:
     """On a cone the diagonals of equal rows bend at no ring (b runs in tape): twelve strokes each way."""
-    band = lay_band("grid columns 12 rows 5 each cell { carve from (0, 0) line to (1, 1) carve from (1, 0) line to "
-                    "(0, 1) }",
-                    form=CONE)
+    band = lay_band(
+        "grid columns 12 rows 5 each cell { carve from (0, 0) line to (1, 1) carve from (1, 0) line to (0, 1) }",
+        form=CONE,
+    )
     assert len(paths(band)) == 24
     assert total(lengths(band)) == pytest.approx(24 * lengths(band)[0], abs=1e-5)

@@ -22,10 +22,13 @@ def test_names_mean_the_nearest() -> None:
     assert dots("once { guide dot at (x, 0) }", before) == [(30, 0)]
     assert marks(lay_band(f"given x number = 2 {GRID} once {{ guide dot at (x, 0) }}", before=before)) == [(60, 0)]
     assert dots("once { let x = 3 guide dot at (x, 0) }", before) == [(90, 0)]
-    assert marks(lay_band(f"given x number = 2 {GRID} once {{ let x = 3 guide dot at (x, 0) }}",
-                          before=before)) == [(90, 0)]
-    assert dots("once { repeat 1 as x { guide dot at (x + 3, 0) } guide dot at (x + 4, 0) }", before) == [(120, 0),
-                                                                                                          (150, 0)]
+    assert marks(lay_band(f"given x number = 2 {GRID} once {{ let x = 3 guide dot at (x, 0) }}", before=before)) == [
+        (90, 0)
+    ]
+    assert dots("once { repeat 1 as x { guide dot at (x + 3, 0) } guide dot at (x + 4, 0) }", before) == [
+        (120, 0),
+        (150, 0),
+    ]
 
 
 def test_a_let_may_use_the_name_it_covers() -> None:
@@ -33,10 +36,14 @@ def test_a_let_may_use_the_name_it_covers() -> None:
 
 
 def test_names_reach_to_the_end_of_their_braces() -> None:
-    assert dots("once { if 1 < 2 { let x = 3 guide dot at (x, 0) } guide dot at (x, 0) }", "let x = 1") == [(90, 0),
-                                                                                                            (30, 0)]
-    assert dots("once { draw { let x = 3 guide dot at (x, 0) } guide dot at (x, 0) }", "let x = 1") == [(90, 0),
-                                                                                                        (30, 0)]
+    assert dots("once { if 1 < 2 { let x = 3 guide dot at (x, 0) } guide dot at (x, 0) }", "let x = 1") == [
+        (90, 0),
+        (30, 0),
+    ]
+    assert dots("once { draw { let x = 3 guide dot at (x, 0) } guide dot at (x, 0) }", "let x = 1") == [
+        (90, 0),
+        (30, 0),
+    ]
     found = the_error(source(f"{GRID} once {{ if 1 < 2 {{ let y = 3 }} guide dot at (y, 0) }}"))
     assert (found.code, found.underlined) == ("unknown-name", "y")
 
@@ -52,8 +59,10 @@ def test_rules_do_not_share_names() -> None:
 
 
 def test_motifs_do_not_see_one_another() -> None:
-    text = (f"{CAN} motif a {{ let y = 3 {GRID} }} motif b {{ {GRID} once {{ guide dot at (y, 0) }} }}"
-            " piece p { form can band a }")
+    text = (
+        f"{CAN} motif a {{ let y = 3 {GRID} }} motif b {{ {GRID} once {{ guide dot at (y, 0) }} }}"
+        " piece p { form can band a }"
+    )
     assert [(e.code, e.underlined) for e in errors(text)] == [("unknown-name", "y")]
 
 
@@ -110,14 +119,25 @@ def test_where_a_name_reaches_it_is_not_made_again() -> None:
 
 
 def test_in_other_braces_it_may_be_made_again() -> None:
-    assert dots("once { if 1 < 2 { let a = 2 guide dot at (a, 0) } let a = 1 guide dot at (a, 0) }") == [(60, 0),
-                                                                                                         (30, 0)]
+    assert dots("once { if 1 < 2 { let a = 2 guide dot at (a, 0) } let a = 1 guide dot at (a, 0) }") == [
+        (60, 0),
+        (30, 0),
+    ]
     assert dots("once { repeat 2 as k { let a = k guide dot at (a, 0) } }") == [(30, 0), (60, 0)]
 
 
-@pytest.mark.parametrize("second", ["let x = 2", "tool x { wide 3 mm }", "figure x { guide dot at (0, 0) }",
-                                    "clay x { shrinks 3 % by fired }", CAN.replace("form can", "form x"),
-                                    f"motif x {{ {GRID} }}", "piece x { form can }"])
+@pytest.mark.parametrize(
+    "second",
+    [
+        "let x = 2",
+        "tool x { wide 3 mm }",
+        "figure x { guide dot at (0, 0) }",
+        "clay x { shrinks 3 % by fired }",
+        CAN.replace("form can", "form x"),
+        f"motif x {{ {GRID} }}",
+        "piece x { form can }",
+    ],
+)
 def test_all_definitions_share_one_set_of_names(second: str) -> None:
     found = errors(f"{CAN} let x = 1 {second}")
     assert [(e.code, e.underlined) for e in found] == [("defined-twice", "x")]
@@ -173,10 +193,17 @@ def test_the_nearest_name_is_proposed(body: str, wrong: str, right: str) -> None
 
 
 def test_every_error_of_a_run_is_told_in_order() -> None:
-    text = (f"{CAN}\nmotif m {{\n{GRID}\neach cell {{ guide dot at (foo, 0)\nguide dot at (0, bar)\ncarve baz }} }}\n"
-            "let q = 1 mm + 2\npiece p { form can band m band n }")
+    text = (
+        f"{CAN}\nmotif m {{\n{GRID}\neach cell {{ guide dot at (foo, 0)\nguide dot at (0, bar)\ncarve baz }} }}\n"
+        "let q = 1 mm + 2\npiece p { form can band m band n }"
+    )
     assert [(e.code, e.line) for e in errors(text)] == [
-        ("unknown-name", 4), ("unknown-name", 5), ("unknown-name", 6), ("wrong-kind", 7), ("unknown-name", 8)]
+        ("unknown-name", 4),
+        ("unknown-name", 5),
+        ("unknown-name", 6),
+        ("wrong-kind", 7),
+        ("unknown-name", 8),
+    ]
 
 
 # ---------------------------------------------------------------- tools read by a motif
@@ -191,27 +218,40 @@ def test_tool_fields() -> None:
     assert band.points.across.tolist() == pytest.approx([0.5])
 
 
-@pytest.mark.parametrize(("expression", "code"),
-                         [("nib.tall", ""), ("nib.cuts", "no-value"), ("nib.long", "unknown-name"),
-                                                  ("nob.wide", "unknown-name"), ("x.wide", "wrong-kind")])
+@pytest.mark.parametrize(
+    ("expression", "code"),
+    [
+        ("nib.tall", ""),
+        ("nib.cuts", "no-value"),
+        ("nib.long", "unknown-name"),
+        ("nob.wide", "unknown-name"),
+        ("x.wide", "wrong-kind"),
+    ],
+)
 def test_tool_fields_that_are_not_there(expression: str, code: str) -> None:
     """Without an outline ``tall`` is ``wide``; what a tool does not say has no value."""
-    found = errors(source(f"{GRID} once {{ impress dot at (1, 1) across {expression} }}",
-                          before="tool nib { wide 8 mm } let x = 1 mm"))
+    found = errors(
+        source(
+            f"{GRID} once {{ impress dot at (1, 1) across {expression} }}", before="tool nib { wide 8 mm } let x = 1 mm"
+        )
+    )
     assert [e.code for e in found] == ([code] if code else [])
 
 
 def test_titles_and_descriptions_are_kept() -> None:
-    piece = lay('language 1 title "A book" by "A potter" licence "CC0-1.0" '
-                + CAN.replace("form can", 'form can "Tea can"')
-                + f' motif m "Dots" {{ {GRID} note "keep" }} piece p "One" {{ form can band m note "dry slowly" }}')
+    piece = lay(
+        'language 1 title "A book" by "A potter" licence "CC0-1.0" '
+        + CAN.replace("form can", 'form can "Tea can"')
+        + f' motif m "Dots" {{ {GRID} note "keep" }} piece p "One" {{ form can band m note "dry slowly" }}'
+    )
     assert (piece.title, piece.by, piece.licence) == ("A book", "A potter", "CC0-1.0")
     assert (piece.description, piece.form.description, piece.bands[0].description) == ("One", "Tea can", "Dots")
     assert "dry slowly" in piece.notes and piece.bands[0].notes == ("keep",)
 
 
-@pytest.mark.parametrize("word",
-                         ["band", "carve", "circle", "near", "mm", "sqrt", "chord", "column", "cell-width", "repeat"])
+@pytest.mark.parametrize(
+    "word", ["band", "carve", "circle", "near", "mm", "sqrt", "chord", "column", "cell-width", "repeat"]
+)
 def test_reserved_words_are_no_names(word: str) -> None:
     found = errors(f"let {word} = 3")
     assert [e.code for e in found] == ["syntax"] and word in found[0].words

@@ -24,14 +24,17 @@ TALL = "form tall { profile straight { at 0 mm around 360 mm at 4000 mm around 3
 def value(expression: str, per: str = "", before: str = "") -> float:
     """A number between −2000 and 2000; ``per`` divides a length, angle or volume into one."""
     divided = f"({expression}) / ({per})" if per else expression
-    band = lay_band(f"grid columns 12 rows 1 once {{ guide dot at (0, (2000 + ({divided})) / 4000) }}", form=TALL,
-                    before=before)
+    band = lay_band(
+        f"grid columns 12 rows 1 once {{ guide dot at (0, (2000 + ({divided})) / 4000) }}", form=TALL, before=before
+    )
     return float(band.points.tape[0]) - 2000
 
 
 def holds(condition: str, before: str = "") -> bool:
-    return len(lay_band(f"grid columns 12 rows 4 once where {condition} {{ guide dot at (0, 1) }}",
-                        before=before).points) == 1
+    return (
+        len(lay_band(f"grid columns 12 rows 4 once where {condition} {{ guide dot at (0, 1) }}", before=before).points)
+        == 1
+    )
 
 
 def refused(expression: str, before: str = "") -> tuple[str, str]:
@@ -204,8 +207,7 @@ def test_both_kinds_and_both_places_are_named() -> None:
     assert "length" in found.words and "number" in found.words
 
 
-@pytest.mark.parametrize("condition",
-                         ["1 mm < 2", "1 deg = 2 mm", "\"a\" < \"b\"", "\"a\" = 1", "not 3", "1 and 2 < 3", "3"])
+@pytest.mark.parametrize("condition", ["1 mm < 2", "1 deg = 2 mm", '"a" < "b"', '"a" = 1', "not 3", "1 and 2 < 3", "3"])
 def test_conditions_of_the_wrong_kind(condition: str) -> None:
     found = the_error(source(f"grid columns 12 rows 4 once where {condition} {{ guide dot at (0, 1) }}"))
     assert found.code == "wrong-kind"
@@ -248,10 +250,12 @@ def test_no_value(expression: str, underlined: str) -> None:
 
 
 def test_no_value_only_where_the_statement_applies() -> None:
-    ok = ("each cell where column <> 3 { guide dot at (1 / (column - 3), 1/2) }"
-          " each cell { if column > 3 { guide dot at (sqrt(column - 4), 1/2) } otherwise { guide dot at (0, 1/2) } }"
-          " once where 1 > 2 { guide dot at (1 / 0, 0) }"
-          " each cell { repeat 0 as k { guide dot at (1 / 0, 0) } draw { guide dot at (1 / 0, 0) } rotated 0 times }")
+    ok = (
+        "each cell where column <> 3 { guide dot at (1 / (column - 3), 1/2) }"
+        " each cell { if column > 3 { guide dot at (sqrt(column - 4), 1/2) } otherwise { guide dot at (0, 1/2) } }"
+        " once where 1 > 2 { guide dot at (1 / 0, 0) }"
+        " each cell { repeat 0 as k { guide dot at (1 / 0, 0) } draw { guide dot at (1 / 0, 0) } rotated 0 times }"
+    )
     assert lay_band(f"grid columns 12 rows 1 {ok}") is not None
     found = the_error(source("grid columns 12 rows 1 each cell { guide dot at (1 / (column - 3), 1/2) }"))
     assert found.code == "no-value" and "column 3" in found.words and "row 1" in found.words
@@ -312,8 +316,10 @@ def test_chance_elsewhere(place: str, numbers: list[tuple[int, int]]) -> None:
 
 
 def test_chance_of_a_value_and_of_groups() -> None:
-    band = lay_band("grid columns 6 rows 4 each 3 by 2 cells { repeat 2 as k { impress dot at (k, 1) across"
-                    " (chance(k + 10) + 1) * 1 mm } }")
+    band = lay_band(
+        "grid columns 6 rows 4 each 3 by 2 cells { repeat 2 as k { impress dot at (k, 1) across"
+        " (chance(k + 10) + 1) * 1 mm } }"
+    )
     wanted = [1 + chanced(k + 10, c, r) for r in (1, 3) for c in (1, 4) for k in (1, 2)]
     assert band.points.across == pytest.approx(wanted, abs=1e-12)
 
