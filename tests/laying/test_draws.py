@@ -172,9 +172,7 @@ NIB = "tool nib { outline from (-2 mm, 0 mm) line to (2 mm, 0 mm) line to (0 mm,
 ])  # fmt: skip
 def test_place_and_lean_of_a_footprint_are_mirrored(move: str, lean: float) -> None:
     band = cell(f"draw {{ impress nib at (1/2, 1/2) tilted 20 deg }} {move}", NIB)
-    assert (degrees(float(band.points.lean[0])) - lean) % 360 == pytest.approx(0, abs=1e-9) or (
-        degrees(float(band.points.lean[0])) - lean
-    ) % 360 == pytest.approx(360, abs=1e-9)
+    assert (degrees(float(band.points.lean[0])) - lean + 180) % 360 - 180 == pytest.approx(0, abs=1e-9)
 
 
 def test_a_footprint_itself_is_never_mirrored() -> None:
@@ -310,7 +308,7 @@ def test_a_figure_may_not_lead_back_to_itself() -> None:
 def test_a_figure_reads_the_names_of_the_place_where_it_is_drawn() -> None:
     figure = "figure f { if column = 4 { guide dot at (0, 0) } otherwise { impress dot at (0, 0) } }"
     band = lay_band(f"{GRID} each cell where row = 3 {{ draw f }}", REACH, before=figure)
-    assert [w.technique for w in band.points.works] == ["impress", "guide"] or len(band.points.works) == 2
+    assert {w.technique for w in band.points.works} == {"guide", "impress"}
     guides = [i for i, w in enumerate(band.points.works) if w.technique == "guide"]
     assert [int(c) for c, w in zip(band.points.column, band.points.work, strict=True) if w in guides] == [4]
 
