@@ -194,6 +194,23 @@ def test_circles_that_touch_side_by_side_drawn_as_quarters() -> None:
     assert [(p.closed, p.length) for p in band.paths] == [(True, pytest.approx(30 * pi, abs=1e-5))] * 16
 
 
+@pytest.mark.parametrize("order", [(0, 1, 2, 3), (0, 3, 1, 2), (3, 0, 2, 1), (2, 1, 3, 0), (1, 2, 0, 3)])
+def test_bends_decide_before_the_order_of_drawing(order: tuple[int, ...]) -> None:
+    """Quarters of two circles that touch at (3, 3), all leaving it straight up or down: whichever are drawn first,
+    those of one circle are joined, and no stroke goes over from one circle into the other."""
+    q = "0.207106781186548"
+    quarters = (
+        f"carve from (3, 3) arc to (4, 4) rise {q}",  # right circle, above
+        f"carve from (3, 3) arc to (4, 2) rise -{q}",  # right circle, below
+        f"carve from (3, 3) arc to (2, 4) rise -{q}",  # left circle, above
+        f"carve from (3, 3) arc to (2, 2) rise {q}",  # left circle, below
+    )
+    band = once(" ".join(quarters[k] for k in order))
+    assert lengths(band) == pytest.approx([30 * pi] * 2, abs=1e-5)
+    reach = sorted((np.degrees(p.points[:, 0].min()), np.degrees(p.points[:, 0].max())) for p in band.paths)
+    assert [x for pair in reach for x in pair] == pytest.approx([60, 90, 90, 120], abs=1e-6)
+
+
 def test_interlocking_rings_are_rings() -> None:
     """Circles of radius √2/2 about all cells' middles, drawn as quarter arcs between the corners: at each crossing
     two circles cross at right angles, and each goes on as itself."""
