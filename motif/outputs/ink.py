@@ -16,8 +16,8 @@ from motif.outputs import styles
 from motif.outputs.drawn import DrawnLine, DrawnMarks, DrawnPath, DrawnSheet, Floats
 from motif.outputs.marks import point_works
 from motif.outputs.numbers import number
+from motif.outputs.pen import SANS, SERIF, Pen, xml_id
 from motif.outputs.styles import FAINT, INK, SOFT, Style
-from motif.outputs.svg import SANS, SERIF, Group, xml_id
 
 #: Sizes of type in mm; capitals and figures are 0.72 of them, so none is less than 2.5 mm high.
 TITLE, HEADING, BODY = 9.0, 4.6, 3.6
@@ -43,7 +43,7 @@ class Corner:
         return np.array([self.x, self.y]) + np.asarray(points) * (1.0, -1.0)
 
 
-def ink_sheet(parent: Group, drawn: DrawnSheet, place: Place, prefix: tuple[object, ...] = ()) -> None:
+def ink_sheet(parent: Pen, drawn: DrawnSheet, place: Place, prefix: tuple[object, ...] = ()) -> None:
     """Rings, verticals, reserves, then every band's work and the piece's own, each in a group with an id."""
     grid = parent.group(xml_id(*prefix, "grid"), stroke=FAINT, stroke_width=0.15, fill="none")
     _ink_lines(grid, (*drawn.rings, *drawn.verticals), place)
@@ -69,13 +69,13 @@ def ink_sheet(parent: Group, drawn: DrawnSheet, place: Place, prefix: tuple[obje
     _ink_work(parent, (*prefix, "piece"), drawn.paths, None, place, drawn.sheet.true_size)
 
 
-def _ink_lines(group: Group, lines: Iterable[DrawnLine], place: Place) -> None:
+def _ink_lines(group: Pen, lines: Iterable[DrawnLine], place: Place) -> None:
     for line in lines:
         group.lines([place(line.line)])
 
 
 def _ink_work(
-    parent: Group,
+    parent: Pen,
     prefix: tuple[object, ...],
     paths: Sequence[DrawnPath],
     marks: DrawnMarks | None,
@@ -118,7 +118,7 @@ def stroke(style: Style) -> dict[str, Any]:
     return result
 
 
-def _ink_path(group: Group, path: DrawnPath, place: Place, true_size: bool) -> None:
+def _ink_path(group: Pen, path: DrawnPath, place: Place, true_size: bool) -> None:
     work = path.path.work
     style = styles.style(work.technique)
     tint = _tint(work)
@@ -138,7 +138,7 @@ def _ink_path(group: Group, path: DrawnPath, place: Place, true_size: bool) -> N
     group.lines([place(line) for line in path.lines], closed=path.ends_meet and path.path.closed, **own)
 
 
-def _ink_marks(group: Group, technique: str, marks: DrawnMarks, members: list[int], place: Place) -> None:
+def _ink_marks(group: Pen, technique: str, marks: DrawnMarks, members: list[int], place: Place) -> None:
     style = styles.style(technique)
     at = place(marks.at)
     shapes = group.group(stroke_width=min(style.weight, 0.5), fill=style.colour, fill_opacity=style.fill)
@@ -183,7 +183,7 @@ def wrap(words: str, width: float, size: float = BODY) -> list[str]:
     return textwrap.wrap(words, max(8, int(width / (size * _LETTER)))) or [""]
 
 
-def paragraph(group: Group, x: float, y: float, words: str, width: float, size: float = BODY, **style: Any) -> float:
+def paragraph(group: Pen, x: float, y: float, words: str, width: float, size: float = BODY, **style: Any) -> float:
     """``words`` set in lines from a first baseline at ``y``; returns the baseline below the last."""
     for line in wrap(words, width, size):
         group.text(x, y, line, size, **style)
@@ -192,7 +192,7 @@ def paragraph(group: Group, x: float, y: float, words: str, width: float, size: 
 
 
 def label_ends(
-    group: Group,
+    group: Pen,
     lines: Sequence[DrawnLine],
     place: Place,
     *,
@@ -248,7 +248,7 @@ def about(piece: LaidPiece) -> str:
     return f"{words}; {credit}" if credit else words
 
 
-def header(group: Group, x: float, y: float, width: float, title: str, lines: Sequence[str]) -> float:
+def header(group: Pen, x: float, y: float, width: float, title: str, lines: Sequence[str]) -> float:
     """Title and the lines below it from the top ``y``; returns the y below a closing rule."""
     y += TITLE
     for part in wrap(title, width, TITLE):
@@ -262,7 +262,7 @@ def header(group: Group, x: float, y: float, width: float, title: str, lines: Se
     return y + 6.0
 
 
-def legend(group: Group, piece: LaidPiece, x: float, y: float, width: float) -> float:
+def legend(group: Pen, piece: LaidPiece, x: float, y: float, width: float) -> float:
     """A sample of every technique and named colour in use; returns the y below."""
     left = x
     for words, style, tint, with_area in _legend_entries(piece):
@@ -307,7 +307,7 @@ def _short(words: str, most: int = 40) -> str:
     return words if len(words) <= most else words[: most - 1] + "…"
 
 
-def check_bars(group: Group, x: float, y: float) -> float:
+def check_bars(group: Pen, x: float, y: float) -> float:
     """A bar of 100 mm and one of 4 in, side by side from (x, y); returns the y below them.
 
     Both are measured with a rule before anything is cut."""

@@ -21,9 +21,10 @@ from motif.outputs.ink import (
     paragraph,
 )
 from motif.outputs.numbers import Unit, length_with_unit, number
+from motif.outputs.pen import SANS, Pen
 from motif.outputs.sheets import Layout
 from motif.outputs.styles import FAINT, INK, SOFT
-from motif.outputs.svg import SANS, Drawing, Group
+from motif.outputs.svg import Drawing
 
 _MARGIN = 12.0
 _RULER = 16.0
@@ -105,7 +106,7 @@ def _introduction(piece: LaidPiece, unit: Unit) -> list[str]:
     ]
 
 
-def _number(labels: Group, drawn: DrawnSheet, place: Corner) -> None:
+def _number(labels: Pen, drawn: DrawnSheet, place: Corner) -> None:
     several = len(drawn.bands) > 1
 
     def ring_name(line: DrawnLine) -> str:
@@ -125,7 +126,7 @@ def _number(labels: Group, drawn: DrawnSheet, place: Corner) -> None:
                 labels.text(float(place(line.line)[0, 0]), y, str(line.number), BODY, anchor="middle")
 
 
-def _ruler(group: Group, piece: LaidPiece, place: Corner, unit: Unit) -> None:
+def _ruler(group: Pen, piece: LaidPiece, place: Corner, unit: Unit) -> None:
     """The tape up the left side: a tick a centimetre (or an inch), a figure every five (two)."""
     step, every = (25.4, 2) if unit == "in" else (10.0, 5)
     count = math.floor(piece.form.wall.length / step + 1e-9)
@@ -141,7 +142,7 @@ def _ruler(group: Group, piece: LaidPiece, place: Corner, unit: Unit) -> None:
         group.text(left - 4.0, place.y - k * step + 0.36 * BODY, figure, BODY, anchor="end")
 
 
-def _landmarks(group: Group, piece: LaidPiece, drawn: DrawnSheet, place: Corner, unit: Unit) -> None:
+def _landmarks(group: Pen, piece: LaidPiece, drawn: DrawnSheet, place: Corner, unit: Unit) -> None:
     """Landmarks at the right-hand side, beyond the numbers of the rings, moved apart where they crowd."""
     right = float(place(drawn.outline).max(axis=0)[0])
     leader = group.group(stroke=FAINT, stroke_width=0.2, fill="none")
@@ -154,7 +155,7 @@ def _landmarks(group: Group, piece: LaidPiece, drawn: DrawnSheet, place: Corner,
         group.text(right + 12.0, y + 0.36 * BODY, f"{name} {length_with_unit(tape, unit)}", BODY)
 
 
-def _reserve_names(group: Group, drawn: DrawnSheet, place: Corner) -> None:
+def _reserve_names(group: Pen, drawn: DrawnSheet, place: Corner) -> None:
     for reserve, lines in drawn.reserves:
         x, y = np.mean([place(line).mean(axis=0) for line in lines[:1]], axis=0).tolist()
         group.text(x, y + 0.36 * BODY, reserve.name, BODY, anchor="middle")

@@ -11,9 +11,10 @@ from motif.outputs.clip import Window
 from motif.outputs.drawn import Chart, Drawer, Floats, Sheet
 from motif.outputs.ink import BODY, Corner, about, header, ink_sheet, legend
 from motif.outputs.numbers import Unit, length_with_unit
+from motif.outputs.pen import SANS, xml_id
 from motif.outputs.sheets import first_vertical
 from motif.outputs.styles import INK, SOFT
-from motif.outputs.svg import SANS, Drawing, xml_id
+from motif.outputs.svg import Drawing
 from motif.wall import Wall
 
 _MARGIN = 12.0

@@ -24,12 +24,6 @@ _STEPS = 10**DRAWING_DIGITS
 
 #: XML 1.0 allows no other control characters, and no half surrogates.
 _NOT_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
-#: NCName of Namespaces in XML 1.0, kept to the characters that every reader agrees on.
-_NOT_NAME = re.compile(r"[^A-Za-z0-9_.\-\u00c0-\u00d6\u00d8-\u00f6\u00f8-\u02ff\u0370-\u037d\u037f-\u1fff]")
-_NAME_START = re.compile(r"[A-Za-z_\u00c0-\u00d6\u00d8-\u00f6\u00f8-\u02ff\u0370-\u037d\u037f-\u1fff]")
-
-SANS = "DejaVu Sans, Verdana, sans-serif"
-SERIF = "DejaVu Serif, Georgia, serif"
 
 
 def path_data(lines: Sequence[Floats], closed: bool = False) -> str:
@@ -50,12 +44,6 @@ def path_data(lines: Sequence[Floats], closed: bool = False) -> str:
         if closed:
             parts.append("z")
     return "".join(parts)
-
-
-def xml_id(*words: object) -> str:
-    """The words as one valid id (an NCName), joined by hyphens: ``xml_id("band", 1)`` is ``band-1``."""
-    text = _NOT_NAME.sub("-", "-".join(str(w) for w in words))
-    return text if _NAME_START.match(text) else "_" + text
 
 
 def xml_text(text: str) -> str:

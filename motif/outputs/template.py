@@ -27,9 +27,10 @@ from motif.outputs.ink import (
     wrap,
 )
 from motif.outputs.numbers import Unit, length, length_with_unit, number
+from motif.outputs.pen import SANS, SERIF, Pen, xml_id
 from motif.outputs.sheets import Layout
 from motif.outputs.styles import INK, SOFT
-from motif.outputs.svg import SANS, SERIF, Drawing, Group, xml_id
+from motif.outputs.svg import Drawing
 
 _MARGIN = 12.0
 #: Room round a sheet for the numbers of rings and verticals.
@@ -167,7 +168,7 @@ class _Cell:
             base += BODY * LEADING
             words.text(x, base, line, BODY)
 
-    def _number(self, labels: Group, place: Corner) -> None:
+    def _number(self, labels: Pen, place: Corner) -> None:
         drawn = self.drawn
         w = drawn.sheet.window
 
@@ -188,7 +189,7 @@ class _Cell:
                 self._name_verticals(labels, verticals, place, w.to_tape, -1.0)
 
     def _name_verticals(
-        self, labels: Group, verticals: Sequence[DrawnLine], place: Corner, end: float, inward: float
+        self, labels: Pen, verticals: Sequence[DrawnLine], place: Corner, end: float, inward: float
     ) -> None:
         """Their numbers beyond the sheet's end, also where the verticals themselves stop short of it."""
         sheet = self.drawn.sheet

@@ -23,8 +23,9 @@ from motif.laying.piece import LaidPiece
 from motif.outputs.clip import Window
 from motif.outputs.drawn import Chart, Drawer, DrawnLine, DrawnMarks, DrawnPath, DrawnSheet, Outline, Sheet, thin
 from motif.outputs.ink import ink_sheet
+from motif.outputs.pen import SANS
 from motif.outputs.styles import FAINT, INK, SOFT
-from motif.outputs.svg import SANS, Drawing
+from motif.outputs.svg import Drawing
 
 Floats = NDArray[np.float64]
 

@@ -23,9 +23,10 @@ from motif.language.reserved import TECHNIQUES
 from motif.outputs import notebook, portrait
 from motif.outputs.backends import BACKENDS
 from motif.outputs.drawn import Drawer
+from motif.outputs.pen import xml_id
 from motif.outputs.sheets import lay_out
 from motif.outputs.styles import STYLES
-from motif.outputs.svg import Drawing, path_data, xml_id
+from motif.outputs.svg import Drawing, path_data
 from motif.outputs.unroll import as_svg
 from tests.outputs import pieces
 from tests.outputs.path_reader import NotPathDataError, commands, polylines
