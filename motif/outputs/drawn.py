@@ -39,7 +39,8 @@ _BELOW = 1e-6
 class Sheet:
     """A part of the wall on paper. ``misfit`` (mm) says how far paper and wall part; 0 where they do not.
 
-    ``true_size`` is False for a picture that stretches what it shows."""
+    ``true_size`` is False for a picture that stretches what it shows; ``goes_on`` where another sheet begins at
+    the tape where this one ends: what lies just there is that one's."""
 
     number: int
     window: Window
@@ -47,6 +48,7 @@ class Sheet:
     misfit: float
     true_size: bool = True
     cone: ConeSheet | None = None
+    goes_on: bool = False
 
     def place(self, points: Floats) -> Floats:
         """(…, 2) angle and tape to (…, 2) x and y."""
@@ -212,7 +214,7 @@ class Drawer:
 
     def _marks(self, sheet: Sheet, band: LaidBand) -> DrawnMarks:
         p, w = band.points, sheet.window
-        reach_angle, low, high = _reaches(p)
+        reach_angle, low, high = mark_reach(p)
         relative = (p.angle - w.from_angle) % _TURN
         relative = np.where(_TURN - relative < _ON_EDGE, 0.0, relative)
         parts: list[tuple[Ints, Floats, NDArray[np.bool_]]] = []
@@ -229,7 +231,7 @@ class Drawer:
                 (angle[near] >= w.from_angle)
                 & (angle[near] < w.to_angle - _ON_EDGE)
                 & (tape >= w.from_tape - _ON_EDGE)
-                & (tape <= w.to_tape + _ON_EDGE)
+                & (tape <= w.to_tape + (-_ON_EDGE if sheet.goes_on else _ON_EDGE))
             )
             parts.append((near, angle[near], owned))
         index = np.concatenate([i for i, _, _ in parts])
@@ -306,8 +308,8 @@ def _path_on(sheet: Sheet, path: LaidPath) -> DrawnPath | None:
     return DrawnPath(path, tuple(lines), tuple(areas), ends_meet)
 
 
-def _reaches(p: Points) -> tuple[Floats, Floats, Floats]:
-    """How far each mark reaches: to either side in angle, and its lowest and highest tape."""
+def mark_reach(p: Points) -> tuple[Floats, Floats, Floats]:
+    """How far each of ``n`` marks reaches: to either side in angle (radians), its lowest and highest tape (mm)."""
     half = np.where(np.isnan(p.across), 0.0, p.across / 2)
     angle = half / np.maximum(p.radius, half + _ON_EDGE)
     low, high = p.tape - half, p.tape + half

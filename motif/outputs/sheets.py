@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from functools import lru_cache, partial
 from itertools import pairwise
 from typing import Literal, get_args
@@ -13,8 +14,9 @@ from numpy.typing import NDArray
 from motif.language.record import record
 from motif.laying.piece import LaidPiece
 from motif.outputs.clip import Window
+from motif.outputs.cuts import cone_cuts, worked_stretches
 from motif.outputs.drawn import Chart, Sheet
-from motif.wall import ConeSheet, Wall, fewest_cones, fewest_gores, gore_misfit, polyconic, rollout
+from motif.wall import ConeSheet, Wall, fewest_gores, gore_misfit, polyconic, rollout
 
 Floats = NDArray[np.float64]
 
@@ -38,10 +40,13 @@ class CannotUnrollError(ValueError):
 
 @record
 class Layout:
-    """The sheets of one flat drawing. ``flat`` is what was made, never ``fewest``."""
+    """The sheets of one flat drawing. ``flat`` is what was made, never ``fewest``.
+
+    ``bound`` (mm) is the misfit asked for, which a given number of gores may not keep."""
 
     flat: Literal["rollout", "gores", "cones"]
     sheets: tuple[Sheet, ...]
+    bound: float
 
     @property
     def misfit(self) -> float:
@@ -61,7 +66,7 @@ def lay_out(piece: LaidPiece, flat: Flat, *, gores: int | None = None, misfit: f
         case "rollout":
             return rollout_layout(piece)
         case "gores":
-            return gore_layout(piece, gores or _chosen_gores(piece, misfit))
+            return gore_layout(piece, gores or _chosen_gores(piece, misfit), misfit)
         case "cones":
             return cone_layout(piece, misfit)
         case "fewest":
@@ -74,11 +79,11 @@ def rollout_layout(piece: LaidPiece) -> Layout:
     _, widest = wall.widest(0.0, wall.length)
     chart: Chart = partial(rollout, across=_TURN * widest)
     sheet = Sheet(1, Window(0.0, _TURN, 0.0, wall.length), chart, 0.0, true_size=False)
-    return Layout("rollout", (sheet,))
+    return Layout("rollout", (sheet,), math.inf)
 
 
-def gore_layout(piece: LaidPiece, count: int) -> Layout:
-    """``count`` gores, cut on verticals where the number allows it.
+def gore_layout(piece: LaidPiece, count: int, misfit: float = MISFIT) -> Layout:
+    """``count`` gores, cut on verticals where the number allows it; ``misfit`` (mm) is what was hoped for.
 
     That is where it divides the columns of a band, or is a multiple of them; the first such band
     decides, and where there is none the gores are equal and the first is cut on the first vertical.
@@ -94,22 +99,36 @@ def gore_layout(piece: LaidPiece, count: int) -> Layout:
             misfits[half] = gore_misfit(wall, half, low, high)
         chart = _gore_chart(wall, low, (left + right) / 2)
         sheets.append(Sheet(k, Window(left, right, low, high), chart, misfits[half]))
-    return Layout("gores", tuple(sheets))
+    return Layout("gores", tuple(sheets), misfit)
 
 
 def cone_layout(piece: LaidPiece, misfit: float) -> Layout:
-    """The fewest cone frusta that stay under ``misfit`` mm, from the foot end up; cut on vertical 1."""
-    cuts = fewest_cones(piece.form.wall, *reach(piece), misfit)
-    if cuts is None:
+    """The fewest cone frusta that stay under ``misfit`` mm, from the foot end up; cut on vertical 1.
+
+    Long stretches of plain wall get none."""
+    spans = _cone_spans(piece, misfit)
+    if spans is None:
         raise _too_fine("cones", misfit)
-    return _cones(piece, cuts)
+    return _cones(piece, spans, misfit)
 
 
-def _cones(piece: LaidPiece, cuts: tuple[float, ...]) -> Layout:
+def _cone_spans(piece: LaidPiece, misfit: float) -> list[tuple[float, float]] | None:
+    """The fewest cones from tape to tape that cover what is worked; None where no number would do."""
+    spans: list[tuple[float, float]] = []
+    for low, high in worked_stretches(piece):
+        cuts = cone_cuts(piece, low, high, misfit)
+        if cuts is None:
+            return None
+        spans += pairwise(cuts)
+    return spans
+
+
+def _cones(piece: LaidPiece, spans: Sequence[tuple[float, float]], misfit: float) -> Layout:
     wall = piece.form.wall
     start = first_vertical(piece)
     sheets = []
-    for k, (below, above) in enumerate(pairwise(cuts), 1):
+    starts = {below for below, _ in spans}
+    for k, (below, above) in enumerate(spans, 1):
         cone = ConeSheet.of(wall, below, above)
         sheets.append(
             Sheet(
@@ -118,22 +137,17 @@ def _cones(piece: LaidPiece, cuts: tuple[float, ...]) -> Layout:
                 _cone_chart(cone, start + math.pi),
                 cone.misfit,
                 cone=cone,
+                goes_on=above in starts,
             )
         )
-    return Layout("cones", tuple(sheets))
+    return Layout("cones", tuple(sheets), misfit)
 
 
 def reach(piece: LaidPiece) -> tuple[float, float]:
-    """The tapes between which a piece is unrolled: from its lowest mark or band's end to its highest.
-
-    The whole wall where nothing is made on it."""
-    wall = piece.form.wall
-    tapes = [t for band in piece.bands for t in (band.from_tape, band.to_tape)]
-    tapes += [line.tape for line in piece.lines]
-    tapes += [float(t) for path in piece.paths for t in (path.points[:, 1].min(), path.points[:, 1].max())]
-    if not tapes or max(tapes) - min(tapes) < 1.0:
-        return 0.0, float(wall.length)
-    return max(min(tapes), 0.0), min(max(tapes), float(wall.length))
+    """The tapes between which a piece is unrolled: from the lowest part of the wall that is worked to the
+    highest. The whole wall where nothing is made on it."""
+    stretches = worked_stretches(piece)
+    return stretches[0][0], stretches[-1][1]
 
 
 def first_vertical(piece: LaidPiece) -> float:
@@ -146,12 +160,12 @@ def _fewest(piece: LaidPiece, misfit: float) -> Layout:
     """Gores or cones, whichever takes fewer sheets; of equally many, cones, which have the fewer seams."""
     low, high = reach(piece)
     gores = fewest_gores(piece.form.wall, low, high, misfit)
-    cones = fewest_cones(piece.form.wall, low, high, misfit)
+    cones = _cone_spans(piece, misfit)
     if gores is None and cones is None:
         raise _too_fine("sheets", misfit)
-    if cones is not None and (gores is None or len(cones) - 1 <= gores):
-        return _cones(piece, cones)
-    return gore_layout(piece, gores or 1)
+    if cones is not None and (gores is None or len(cones) <= gores):
+        return _cones(piece, cones, misfit)
+    return gore_layout(piece, gores or 1, misfit)
 
 
 def _chosen_gores(piece: LaidPiece, misfit: float) -> int:

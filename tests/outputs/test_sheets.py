@@ -12,8 +12,10 @@ from lxml import etree
 
 from motif.language.record import changed
 from motif.outputs import json_text, unroll
+from motif.outputs.cuts import LOWEST_SHEET
+from motif.outputs.drawn import Drawer
 from motif.outputs.sheets import CannotUnrollError, lay_out, reach
-from motif.wall import Station, build_wall, fewest_gores
+from motif.wall import Station, build_wall, cone_misfit, fewest_cones, fewest_gores
 from tests.outputs import pieces
 from tests.outputs.pieces import TURN
 from tests.reference import record
@@ -28,14 +30,14 @@ def length(line: list[list[float]]) -> float:
 
 
 def test_a_cylinder_is_one_rectangle() -> None:
-    """In closed form: circumference by height, nothing stretched."""
+    """In closed form: circumference by height, buttons of 14 mm on the first and last ring included."""
     drawing = sheets(pieces.canister(), "fewest")
     (sheet,) = drawing["sheets"]
     assert drawing["misfit"] == 0
     around = TURN * 60
-    assert np.ptp(np.array(sheet["outline"]), axis=0) == pytest.approx([around, 150], abs=1e-3)
+    assert np.ptp(np.array(sheet["outline"]), axis=0) == pytest.approx([around, 150 + 14], abs=1e-3)
     assert sheet["inner_radius"] is None
-    assert (sheet["radius_below"], sheet["slant"], sheet["angle"]) == (60, 150, 0)
+    assert (sheet["radius_below"], sheet["slant"], sheet["angle"]) == (60, 164, 0)
     helix = math.hypot(around, 150)  # each stroke goes once round
     strokes = [p for p in sheet["paths"] if p["technique"] == "incise"]
     assert sum(length(p["line"]) for p in strokes) == pytest.approx(12 * helix, abs=0.01)
@@ -190,8 +192,6 @@ def test_strokes_keep_their_length_on_paper(flat: str, more: dict) -> None:
 
 
 def test_a_mark_on_the_cut_is_drawn_on_both_sheets_and_owned_by_one() -> None:
-    from motif.outputs.drawn import Drawer
-
     piece = pieces.canister()
     layout = lay_out(piece, "gores", gores=6)
     drawer = Drawer(piece)
@@ -238,7 +238,129 @@ def test_a_misfit_that_cannot_be_kept_is_said() -> None:
 
 
 def test_only_what_is_decorated_is_unrolled() -> None:
-    assert reach(pieces.caddy()) == (10.0, 175.0)
+    # the lowest ring of buttons, 14 mm across, lies at tape 10; the upper band ends with its last ring
+    assert reach(pieces.caddy()) == pytest.approx((10.0 - 7.0, 175.0))
     wall = pieces.cylinder()
     assert reach(pieces.piece(wall)) == (0.0, 200.0)
-    assert reach(pieces.piece(wall, pieces.tufted_band(wall), lines=(5.0,))) == (5.0, 180.0)
+    assert reach(pieces.piece(wall, pieces.tufted_band(wall), lines=(5.0,))) == pytest.approx((5.0, 180.0 + 7.0))
+
+
+@pytest.mark.parametrize(("flat", "more"), [("gores", {"gores": 6}), ("cones", {}), ("fewest", {})])
+def test_marks_on_the_first_and_last_ring_are_whole(flat: str, more: dict) -> None:
+    """A disc's outline on paper has its whole area wherever no cut between sheets takes a part of it."""
+    piece = pieces.canister()
+    drawer = Drawer(piece)
+    layout = lay_out(piece, flat, **more)  # type: ignore[arg-type]
+    found = 0
+    for sheet in layout.sheets:
+        marks = drawer.sheet(sheet).bands[0].marks
+        buttons = marks.points.work[marks.index] == 0
+        ends = np.isin(marks.points.ring[marks.index], (0, piece.bands[0].rows))
+        middle = sheet.window.from_angle + 0.2 < marks.points.angle[marks.index]
+        for i in np.flatnonzero(buttons & ends & middle):
+            cut = marks.outlines[i]
+            assert (
+                cut is None or not cut.lines or np.ptp(cut.area[:, 1]) == pytest.approx(14.0, abs=0.05)
+            )  # sampled to 0.01
+            found += 1
+    assert found >= 10  # two rings of six, some on the cuts
+
+
+def test_marks_stop_where_the_wall_does() -> None:
+    wall = pieces.cylinder()
+    piece = pieces.piece(wall, pieces.tufted_band(wall, low=0.0, high=wall.length))
+    assert reach(piece) == (0.0, wall.length)
+
+
+def test_plain_wall_between_two_bands_gets_no_cone() -> None:
+    """Bands at 10 … 40 and 100 … 130 of a cone: two sheets, the plain wall between them none."""
+    wall = pieces.beaker()
+    low = pieces.leaf_band(wall, number=1, low=10.0, high=40.0)
+    high = pieces.leaf_band(wall, number=2, low=100.0, high=130.0)
+    drawing = sheets(pieces.piece(wall, low, high), "cones")
+    assert [(s["from_tape"], s["to_tape"]) for s in drawing["sheets"]] == [(10, 40), (100, 130)]
+    near = pieces.leaf_band(wall, number=2, low=55.0, high=130.0)
+    (one,) = sheets(pieces.piece(wall, low, near), "cones")["sheets"]
+    assert (one["from_tape"], one["to_tape"]) == (10, 130)
+
+
+def test_a_line_by_itself_gets_a_sheet_that_can_be_held() -> None:
+    wall = pieces.cylinder()
+    (sheet,) = sheets(pieces.piece(wall, lines=(100.0,)), "cones")["sheets"]
+    assert (sheet["from_tape"], sheet["to_tape"]) == (96, 104)
+    (sheet,) = sheets(pieces.piece(wall, lines=(wall.length - 1.0,)), "cones")["sheets"]
+    assert (sheet["from_tape"], sheet["to_tape"]) == (192, 200)
+
+
+BALL = build_wall([Station(h, 10 + math.sqrt(60**2 - (h - 55) ** 2)) for h in range(5, 106, 5)], smooth=True)
+
+
+def cuts_of(piece: pieces.LaidPiece, misfit: float) -> list[float]:
+    layout = lay_out(piece, "cones", misfit=misfit)
+    assert layout.misfit <= misfit
+    # no more sheets than are needed
+    low, high = reach(piece)
+    fewest = fewest_cones(piece.form.wall, low, high, misfit)
+    assert fewest is not None
+    assert len(layout.sheets) == len(fewest) - 1
+    return [s.window.from_tape for s in layout.sheets[1:]]
+
+
+def test_cones_are_cut_along_rings_where_no_marks_lie() -> None:
+    piece = pieces.piece(BALL, pieces.leaf_band(BALL, number=1, low=5.0, high=60.0))
+    many = changed(piece.bands[0], rings=pieces.rings(BALL, np.arange(5.0, 61.0, 5.0), 12))
+    many = changed(many, points=pieces.points(BALL, [], []))
+    cuts = cuts_of(changed(piece, bands=(many,)), 1.0)
+    assert len(cuts) >= 2
+    for cut in cuts:
+        assert cut % 5 == pytest.approx(0, abs=1e-9)
+
+
+@pytest.mark.parametrize("misfit", [0.5, 1.0, 1.5, 2.5])
+def test_cones_are_cut_through_as_few_rings_of_marks_as_can_be(misfit: float) -> None:
+    """Buttons of 14 mm on rings 22 mm apart: 8 mm of every row are free. Against all ways to cut on a 1 mm grid."""
+    band = pieces.tufted_band(BALL, columns=8, rows=5, low=10.0, high=120.0)
+    band = changed(band, points=_only(band.points, 0))
+    piece = pieces.piece(BALL, band)
+    cuts = cuts_of(piece, misfit)
+
+    def through(tape: float) -> bool:
+        return bool(np.abs(band.rings.tape - tape).min() < 7.0 - 0.5)
+
+    low, high = reach(piece)
+    places = [low, *np.arange(np.ceil(low) + 8, high - 8).tolist()]
+    best = {low: 0}
+    for _ in cuts:
+        best = {
+            b: min(n for a, n in best.items() if a < b and cone_misfit(BALL, a, b) <= misfit) + through(b)
+            for b in places
+            if any(a < b and cone_misfit(BALL, a, b) <= misfit for a in best)
+        }
+    least = min(n for a, n in best.items() if cone_misfit(BALL, a, high) <= misfit)
+    assert sum(through(cut) for cut in cuts) <= least
+
+
+def _only(points: pieces.Points, work: int) -> pieces.Points:
+    chosen = points.work == work
+    columns = {k: v[chosen] for k, v in vars(points).items() if isinstance(v, np.ndarray)}
+    return changed(points, **columns)
+
+
+def test_cones_are_cut_at_the_corners_of_the_wall() -> None:
+    """A plate of a disc and two frusta: every sheet is exact."""
+    wall = build_wall([Station(0, 20), Station(0, 78), Station(15, 92), Station(35, 132)], smooth=False)
+    corner, rim = (float(c) for c in wall.corners)
+    drawing = sheets(pieces.piece(wall, pieces.leaf_band(wall, number=1, low=2.0, high=rim + 20)), "cones")
+    assert [s["to_tape"] for s in drawing["sheets"]] == pytest.approx([corner, rim, rim + 20])
+    assert drawing["misfit"] == pytest.approx(0, abs=1e-9)
+
+
+def test_no_strip_is_cut_off_to_follow_a_ring() -> None:
+    """Two sheets are needed, and a ring 4 mm from the end would do as the cut; the ring at 30 mm is taken instead."""
+    band = pieces.leaf_band(BALL, number=1, low=5.0, high=60.0)
+    band = changed(band, rings=pieces.rings(BALL, [5.0, 9.0, 30.0, 60.0], 12), points=pieces.points(BALL, [], []))
+    bound = cone_misfit(BALL, 9.0, 60.0) + 1e-6
+    assert cuts_of(pieces.piece(BALL, band), bound) == [30.0]
+    without = changed(band, rings=pieces.rings(BALL, [5.0, 9.0, 60.0], 12))
+    (cut,) = cuts_of(pieces.piece(BALL, without), bound)
+    assert cut >= 5.0 + LOWEST_SHEET
