@@ -68,12 +68,18 @@ class Library:
         """A library file. Raises ``Unreadable``."""
         plain = name.removesuffix(_SUFFIX)
         if plain not in self.entries:
-            from motif.language.spelling import suggestion
-
             raise Unreadable(
-                f"The library has no '{name}'.", suggestion(plain, self.entries) or "List it with: motif library"
+                f"The library has no '{name}'.", self._meant(plain) or "What there is: motif library lists it."
             )
         return read_source(self.folder / (plain + _SUFFIX), _LIBRARY + plain)
+
+    def _meant(self, name: str) -> str | None:
+        """The entry that a wrong name may mean: of another folder, or spelled otherwise."""
+        from motif.language.spelling import suggestion
+
+        last = name.rpartition("/")[2].casefold()
+        found = [e for e in self.entries if e.rpartition("/")[2] == last] or self.holders(last)
+        return f'Write "{found[0]}".' if found else suggestion(name, self.entries)
 
     @cached_property
     def _definitions(self) -> dict[str, list[str]]:
@@ -108,8 +114,12 @@ class FileReader:
             try:
                 return self._library.read(wanted)
             except Unreadable as e:
-                own = "" if asking.name.startswith(_LIBRARY) else "A file of your own begins with ./ or ../"
-                raise Unreadable(e.reason, f"{e.advice or ''} {own}".strip()) from None
+                own = (
+                    ""
+                    if asking.name.startswith(_LIBRARY)
+                    else f' A file of your own begins with ./ as in "./{wanted}".'
+                )
+                raise Unreadable(e.reason, (e.advice or "") + own) from None
         if asking.name.startswith(_LIBRARY):
             parent = PurePosixPath(asking.name.removeprefix(_LIBRARY)).parent
             return self._library.read(posixpath.normpath(str(parent / wanted)))

@@ -40,14 +40,16 @@ _OPERATORS = {
 }
 
 
-def build(tree: _Branch, source: Source, spoiled: frozenset[str], messages: Messages) -> nodes.File:
+def build(
+    tree: _Branch, source: Source, spoiled: frozenset[str], gaps: tuple[Span, ...], messages: Messages
+) -> nodes.File:
     """The nodes of a whole file.
 
     Reports what the grammar leaves to be counted: options given twice, a version
     of the language that is not known, values nested too deep. A definition that cannot be built is left
     out, and the names in it are added to the spoiled ones.
     """
-    return _Builder(source, messages).file(tree, spoiled)
+    return _Builder(source, messages).file(tree, spoiled, gaps)
 
 
 def listed(items: _Branch) -> list[_Child]:
@@ -608,7 +610,7 @@ class _Builder:
 
     # ----------------------------------------------------------------------------------------- files
 
-    def file(self, tree: _Branch, spoiled: frozenset[str]) -> nodes.File:
+    def file(self, tree: _Branch, spoiled: frozenset[str], gaps: tuple[Span, ...]) -> nodes.File:
         items: list[nodes.Header | nodes.Note | nodes.Take | nodes.Definition] = []
         for item in self.items(tree.children[0]):
             try:
@@ -619,7 +621,8 @@ class _Builder:
             except Problem as problem:
                 self.messages.add(problem.message)
                 spoiled |= _names(item)
-        return nodes.File(Span(self.source, 0, len(self.source.text)), self.language, tuple(items), spoiled)
+                gaps = (*gaps, self.span(item))
+        return nodes.File(Span(self.source, 0, len(self.source.text)), self.language, tuple(items), spoiled, gaps)
 
     def version(self, tree: _Branch) -> None:
         if self.language is not None:
@@ -629,7 +632,7 @@ class _Builder:
                 "syntax",
                 f"Version {tree.children[0]} of the language is not known.",
                 self.span(tree),
-                "This program reads 'language 1'.",
+                "Write 'language 1'.",
             )
         self.language = 1
 

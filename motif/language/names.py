@@ -11,6 +11,7 @@ from typing import Protocol
 
 from motif.language import nodes
 from motif.language.messages import Message, Messages
+from motif.language.record import changed
 from motif.language.source import Source, Span
 from motif.language.spelling import suggestion
 
@@ -61,6 +62,14 @@ class FileNames:
     def is_spoiled(self, name: str) -> bool:
         """Whether the name stood in text that could not be read, so that nothing should be said of it."""
         return name in self.tree.spoiled
+
+    def has_gap(self, within: Span) -> bool:
+        """Whether some of a definition could not be read, so that what it seems to lack may stand there."""
+        return any(within.start <= gap.start < within.end for gap in self.tree.gaps)
+
+    def has_lost(self, word: str) -> bool:
+        """Whether a whole definition that begins with ``word`` could not be read."""
+        return any(gap.text.casefold().startswith(word + " ") for gap in self.tree.gaps)
 
     def known(self) -> Iterable[str]:
         yield from self.own
@@ -182,7 +191,7 @@ class Loader:
 
 
 def _with_spoiled(tree: nodes.File, name: str) -> nodes.File:
-    return nodes.File(tree.span, tree.language, tree.items, tree.spoiled | {name})
+    return changed(tree, spoiled=tree.spoiled | {name})
 
 
 def _has(names: Iterable[str]) -> str:

@@ -621,9 +621,10 @@ Definition: TypeAlias = Let | Clay | Form | Tool | Figure | Motif | Piece
 
 @record
 class File(Node):
-    """A parsed file. ``spoiled`` holds the names that stood in text which could not be read, so that
-    later stages do not complain that they are unknown."""
+    """A parsed file. ``gaps`` are the places that could not be read, ``spoiled`` the names that stood there:
+    later stages do not complain that what may have been said there is missing or unknown."""
 
     language: int | None
     items: tuple[Header | Note | Take | Definition, ...]
     spoiled: frozenset[str]
+    gaps: tuple[Span, ...]

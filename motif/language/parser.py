@@ -21,12 +21,12 @@ from motif.language.build import MOST_NESTED, build
 from motif.language.cleanup import clean
 from motif.language.grammar import grammar
 from motif.language.messages import Message, Messages
+from motif.language.plain_slips import plain_slips
 from motif.language.reserved import RESERVED
 from motif.language.scanner import END, WORD, Token, scan
-from motif.language.slips import find, plain_slips
 from motif.language.source import Source, Span
 from motif.language.stuck import Edit, Stuck
-from motif.language.wording import HOMES, WORDS, expected, listing
+from motif.language.wording import HOMES, WORDS, example, expected, listing
 
 #: Texts longer than this many characters are refused.
 MOST_CHARACTERS = 1_000_000
@@ -74,11 +74,12 @@ def parse(source: Source, messages: Messages) -> nodes.File:
             _apply(tokens, slip.edit)
     reader = _Reader(source, tokens, messages)
     tree = reader.read()
-    return build(tree, source, frozenset(reader.spoiled), messages)
+    return build(tree, source, frozenset(reader.spoiled), tuple(reader.gaps), messages)
 
 
 def _nothing(source: Source, spoiled: frozenset[str]) -> nodes.File:
-    return nodes.File(Span(source, 0, len(source.text)), None, (), spoiled)
+    whole = Span(source, 0, len(source.text))
+    return nodes.File(whole, None, (), spoiled, (whole,))
 
 
 def _names(tokens: Iterable[Token]) -> frozenset[str]:
@@ -121,6 +122,7 @@ class _Reader:
         self.tokens = tokens
         self.messages = messages
         self.spoiled: set[str] = set()
+        self.gaps: list[Span] = []
         self.at = 0
         self.errors = 0
         # closing braces put in, which may turn up later
@@ -200,6 +202,8 @@ class _Reader:
 
     def recover(self) -> None:
         """The token does not fit: say so, edit the tokens, go back to the start of the item."""
+        from motif.language.slips import find
+
         level = self.levels[-1]
         self.errors += 1
         before = self.replayed(level)
@@ -274,7 +278,10 @@ class _Reader:
 
     def take_out(self, level: _Level, end: int) -> None:
         """Take out the tokens of the current item up to ``end`` and go on from there."""
-        self.spoiled |= _names(self.tokens[level.begin : end])
+        taken = self.tokens[level.begin : end]
+        self.spoiled |= _names(taken)
+        if taken:
+            self.gaps.append(Span(self.source, taken[0].start, taken[-1].end))
         del self.tokens[level.begin : min(end, len(self.tokens) - 1)]
         self.go_back()
 
@@ -310,17 +317,20 @@ class _Reader:
         else:
             return False
         token = self.tokens[at]
+        if token.kind != END and self.move_out(at):
+            return True
         if not self.silent:
             braces = [self.tokens[level.opening] for level in self.levels[1:]]
             missing = "A '}' is" if len(braces) == 1 else f"{len(braces)} '}}' are"
             where = "at the end of the text" if token.kind == END else f"before '{token.text}'"
+            culprit = braces[-1] if token.kind == END else token
             self.messages.add(
                 Message(
                     "syntax",
                     f"{missing} missing {where}.",
-                    braces[-1].span(self.source) if token.kind == END else token.span(self.source),
+                    culprit.span(self.source),
                     "Every '{' needs its '}'.",
-                    tuple((b.span(self.source), "opened here and never closed") for b in braces),
+                    tuple((b.span(self.source), "opened here and never closed") for b in braces if b is not culprit),
                 )
             )
         if token.kind != END:
@@ -329,6 +339,51 @@ class _Reader:
         _apply(self.tokens, Edit(at, at, (closing,) * (len(self.levels) - 1)))
         self.go_back()
         return True
+
+    def move_out(self, at: int) -> bool:
+        """A definition inside another, where all braces have their partners: it is read behind all others.
+
+        'form cup { … }' in a piece leaves 'form cup' there, and so does a clay in a form."""
+        end = self.closing(at)
+        if end is None or self.braces_behind(end) != len(self.levels) - 1:
+            return False
+        level = self.levels[-1]
+        outer = self.tokens[level.opening - 1]
+        word, name = self.tokens[at : at + 2]
+        owner = next((t for t in reversed(self.tokens[: self.levels[1].opening]) if t.text in _DEFINITIONS), outer)
+        stays = (owner.text, word.text) in (("piece", "form"), ("form", "clay"))
+        self.messages.add(
+            Message(
+                "syntax",
+                f"A {word.text} is made outside all braces, not inside a {owner.text}.",
+                Span(self.source, word.start, name.end),
+                f"Put '{word.text} {name.text} {{ … }}' before '{owner.text}'"
+                + (f", and keep '{word.text} {name.text}' here." if stays else "."),
+            )
+        )
+        moved = self.tokens[at : end + 1]
+        last = len(self.tokens) - 1
+        _apply(self.tokens, Edit(last, last, tuple(moved)))
+        _apply(self.tokens, Edit(at, end + 1, (word, name) if stays else ()))
+        self.go_back()
+        return True
+
+    def closing(self, at: int) -> int | None:
+        """Where the definition that begins at ``at`` ends; None where its braces are not all closed."""
+        depth = 0
+        for i in range(at, len(self.tokens)):
+            kind = self.tokens[i].kind
+            depth += (kind == "LEFT_BRACE") - (kind == "RIGHT_BRACE")
+            if kind == "RIGHT_BRACE" and depth <= 0:
+                return i if depth == 0 else None
+            if i > at and depth > 0 and self.begins_definition(i):
+                return None
+        return None
+
+    def braces_behind(self, at: int) -> int:
+        """How many more braces close than open behind a token."""
+        kinds = [t.kind for t in self.tokens[at + 1 :]]
+        return kinds.count("RIGHT_BRACE") - kinds.count("LEFT_BRACE")
 
     def drop_stray_brace(self) -> bool:
         """A ``}`` outside all braces."""
@@ -377,7 +432,7 @@ class _Reader:
                 "syntax",
                 f"The text ends too early: after {before} comes {listing(fitting)}.",
                 stuck.span(stuck.at),
-                None,
+                example(fitting),
                 open_braces,
             )
         what = stuck.shown(stuck.at)
@@ -386,6 +441,7 @@ class _Reader:
                 "syntax",
                 f"{_capital(what)} does not fit here: after {before} comes {listing(fitting)}.",
                 stuck.span(stuck.at),
+                example(fitting),
             )
         advice = _home(stuck.token)
         if advice is None:

@@ -19,6 +19,9 @@ from motif.language.source import Source, Span
 WORD = "WORD"
 END = "$END"
 
+_NO_COMMENT = re.compile(r"//[^\n]*|/\*.*?(?:\*/|\Z)", re.DOTALL)
+_SQUARE = re.compile(r"\[[^\[\]{}]*\]")
+
 _INSTEAD = {
     ";": "Nothing needs to stand between statements.",
     "[": "Use '(' and ')'.",
@@ -53,20 +56,30 @@ class Token:
 def scan(cleaned: Cleaned, messages: Messages) -> list[Token]:
     """All tokens of a text, the last of kind ``END``.
 
-    Reports signs that mean nothing, comments that hold a brace, and a minus without spaces behind a
-    unit, which is then read as the minus that was meant.
+    Reports signs that mean nothing, comments that hold a brace or begin as in other languages, and a minus
+    without spaces behind a unit. Square brackets, and a semicolon between brackets, are read as what was meant.
     """
     tokens: list[Token] = []
     text, at, joined = cleaned.text, 0, False
     pattern = _pattern()
+    squares: set[int] = set()  # where square brackets close that have been told of
     while at < len(text):
         match = pattern.match(text, at)
         kind = match.lastgroup if match is not None else None
         if match is None or kind is None:
-            at = _meaningless(cleaned, at, messages)
-            joined = False
+            meant = _sign_meant(cleaned, at, tokens, squares, messages)
+            if meant is None:
+                at = _meaningless(cleaned, at, messages)
+                joined = False
+                continue
+            tokens.append(Token(grammar().signs[meant], meant, cleaned.starts[at], cleaned.ends[at], joined))
+            at, joined = at + 1, True
             continue
         end = match.end()
+        if text[at] == "/" and (comment := _NO_COMMENT.match(text, at)) is not None:
+            at, joined = comment.end(), False
+            _say_how_to_comment(cleaned.span(comment.start(), at), messages)
+            continue
         if kind == "SPACE":
             joined = False
         elif kind == "COMMENT":
@@ -107,6 +120,43 @@ def _pattern() -> re.Pattern[str]:
                 f"(?P<WORD>{g.patterns['NAME']}|%)",
                 f"(?P<SIGN>{'|'.join(re.escape(s) for s in signs)})",
             )
+        )
+    )
+
+
+def _sign_meant(cleaned: Cleaned, at: int, tokens: list[Token], squares: set[int], messages: Messages) -> str | None:
+    """The sign meant by one that is not of the language, after saying so; None where none is plain."""
+    sign = cleaned.text[at]
+    if sign == "[" and (pair := _SQUARE.match(cleaned.text, at)) is not None:
+        squares.add(pair.end() - 1)
+        span = cleaned.span(at, pair.end())
+        inner = " ".join(span.text[1:-1].split())
+        messages.add(Message("syntax", "Brackets are round.", span, f"Write '({inner})'."))
+        return "("
+    if sign == "]" and at in squares:
+        return ")"
+    if sign == ";" and _in_brackets(tokens):
+        messages.add(
+            Message("syntax", "In brackets a comma parts one from the next.", cleaned.span(at, at + 1), "Write ','.")
+        )
+        return ","
+    return None
+
+
+def _in_brackets(tokens: list[Token]) -> bool:
+    for token in reversed(tokens):
+        if token.kind in ("LEFT_BRACKET", "RIGHT_BRACKET", "LEFT_BRACE", "RIGHT_BRACE"):
+            return token.kind == "LEFT_BRACKET"
+    return False
+
+
+def _say_how_to_comment(span: Span, messages: Messages) -> None:
+    messages.add(
+        Message(
+            "syntax",
+            f"'{span.text[:2]}' does not begin a comment.",
+            span,
+            "Begin it with '#'; a remark that others should read is note \"…\".",
         )
     )
 

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
+from motif.language.grammar import grammar
 from motif.language.messages import Message
-from motif.language.reserved import UNITS
-from motif.language.scanner import Token
+from motif.language.reserved import RESERVED, UNITS
+from motif.language.scanner import WORD, Token
 from motif.language.source import Source, Span
 
 
@@ -52,7 +53,11 @@ class Stuck:
 
     @property
     def behind(self) -> Token:
-        return self.tokens[min(self.at + 1, len(self.tokens) - 1)]
+        return self.ahead(1)
+
+    def ahead(self, steps: int) -> Token:
+        """The token so many steps behind ``at``; the end of the text where there are no more."""
+        return self.tokens[max(0, min(self.at + steps, len(self.tokens) - 1))]
 
     def span(self, first: int, last: int | None = None) -> Span:
         """The place of the tokens ``first`` to ``last``, both counted in."""
@@ -72,3 +77,52 @@ class Stuck:
         if token.text in UNITS and at > self.begin and self.tokens[at - 1].kind == "NUMBER":
             return f"'{self.written(at - 1, at)}'"
         return f"'{self.written(at) or token.text}'"
+
+    # ------------------------------------------------------------------------- what stands where
+
+    def is_name(self, at: int) -> bool:
+        """Whether a token is a word that may be a name."""
+        return 0 <= at < len(self.tokens) and self.tokens[at].kind == WORD and self.tokens[at].text not in RESERVED
+
+    def closing(self, at: int) -> int | None:
+        """The bracket that closes the one at ``at``; None where none does before a brace."""
+        depth = 0
+        for i in range(at, len(self.tokens)):
+            kind = self.tokens[i].kind
+            depth += (kind == "LEFT_BRACKET") - (kind == "RIGHT_BRACKET")
+            if depth == 0:
+                return i if kind == "RIGHT_BRACKET" else None
+            if kind in ("LEFT_BRACE", "RIGHT_BRACE"):
+                return None
+        return None
+
+    def opening(self, at: int) -> int:
+        """The bracket that the one at ``at`` closes; ``at`` itself where there is none."""
+        depth = 0
+        for i in range(at, self.begin - 1, -1):
+            depth += (self.tokens[i].kind == "RIGHT_BRACKET") - (self.tokens[i].kind == "LEFT_BRACKET")
+            if depth == 0:
+                return i
+        return at
+
+    def measure(self, at: int) -> int:
+        """How many tokens from ``at`` are a plain number or a number and its unit, with a minus or without; or 0."""
+        minus = self.tokens[at].kind == "MINUS" if at < len(self.tokens) else False
+        at += minus
+        if at >= len(self.tokens) or self.tokens[at].kind != "NUMBER":
+            return 0
+        return minus + (2 if self.tokens[at + 1].text in UNITS else 1)
+
+    def meaning(self, words: str) -> tuple[Token, ...]:
+        """The tokens of ``words``, which the potter left out or put otherwise; they take no room."""
+        return put(words.split(" "), self.token.start)
+
+
+def put(words: Iterable[str], at: int) -> tuple[Token, ...]:
+    """Tokens that take no room at ``at``: words of the language, names, signs and plain numbers."""
+    signs = grammar().signs
+
+    def kind(word: str) -> str:
+        return signs.get(word, "NUMBER" if word.isdigit() else WORD) if word != "%" else WORD
+
+    return tuple(Token(kind(word), word, at, at, False) for word in words)

@@ -40,7 +40,7 @@ WORDS: dict[str, str] = {
     "TECHNIQUE": "a technique such as 'carve'",
     "FUNCTION": "a function such as 'max'",
     "UNIT": "a unit such as 'mm'",
-    "KIND": "what kind of value it is (such as 'count' or 'length')",
+    "KIND": "its kind, such as 'count' or 'length'",
     "STAGE": "a stage such as 'leather-hard'",
     "LANDMARK": "a landmark such as 'foot' or 'rim'",
     # the grid
@@ -253,12 +253,33 @@ def expected(terminals: Set[str], beginnings: Set[str]) -> list[str]:
         found.append("a value")
         left -= _BEGINS_VALUE
     if {"RECTANGLE", "NAME"} <= left:
-        found.append("a path or a mark")
+        found.append("a line or a mark")
         left -= _BEGINS_GEOMETRY
     for less_telling in (_RECKONING, beginnings | {"RIGHT_BRACE"}, {"UNIT"}):
         if found or left - less_telling:
             left -= less_telling
     return found + [phrase for terminal, phrase in WORDS.items() if terminal in left]
+
+
+#: What helps where one of these is expected and something else stands there.
+_EXAMPLES: dict[str, str] = {
+    "a line or a mark": "A line is 'from (0, 0) line to (1, 1)'; a mark is 'dot at (1/2, 1/2)', or a tool at a point.",
+    "a value": "A value is a number, with its unit where it measures something: 3, 1/2, 4 mm, 30 deg.",
+    "a name": "A name is a word of your own; several words are joined by hyphens, as in button-row.",
+    "a text in quotes": 'Write it between quotes: "…".',
+    "a landmark such as 'foot' or 'rim'": "A place is 'foot', 'belly', 'neck', 'rim', 'height 40 mm' or 'tape 40 mm'.",
+    "a stage such as 'leather-hard'": "The stages are " + ", ".join(STAGES) + ".",
+    "its kind, such as 'count' or 'length'": "The kinds are " + ", ".join(KINDS) + ".",
+    "'('": "A point is written with brackets and a comma, as in (1/2, 1/2): so far across, so far up.",
+}
+
+
+def example(fitting: Sequence[str]) -> str | None:
+    """Advice where one of ``fitting`` is expected, for the first that has any; without any, the only one itself."""
+    found = next((_EXAMPLES[f] for f in fitting if f in _EXAMPLES), None)
+    if found is None and len(fitting) == 1 and fitting[0][0] == "'":
+        found = f"Write {fitting[0]} here."
+    return found
 
 
 def listing(things: Sequence[str]) -> str:

@@ -262,7 +262,7 @@ class Builder(Definitions):
                         rule = self._rule(check, item)
                         if rule is not None:
                             made.append(rule)
-        if grid_at is None:
+        if grid_at is None and not check.names.has_gap(node.span):
             check.say(
                 "syntax",
                 f"The motif '{node.name.text}' has no grid.",
@@ -412,12 +412,13 @@ class Builder(Definitions):
                 case nodes.Profile() if not _again(check, seen, "profile", item.span, "form"):
                     profile = item
         if profile is None:
-            check.say(
-                "bad-profile",
-                f"The form '{node.name.text}' has no profile.",
-                node.name.span,
-                "Measure it at two heights or more: profile smooth { at 0 mm across 90 mm … }",
-            )
+            if not check.names.has_gap(node.span):
+                check.say(
+                    "bad-profile",
+                    f"The form '{node.name.text}' has no profile.",
+                    node.name.span,
+                    "Measure it at two heights or more: profile smooth { at 0 mm across 90 mm  at 80 mm across 75 mm }",
+                )
             return None
         stations: list[things.Station] = []
         for s in profile.stations:
@@ -495,9 +496,12 @@ class Builder(Definitions):
                             item.span, item.technique.text, item.reserve.value, item.reserve.span, by, item.side, how
                         )
                     )
-        if not named_form:
+        if not named_form and not check.names.has_gap(node.span):
             check.say(
-                "syntax", f"The piece '{node.name.text}' has no form.", node.name.span, "Name the pot it is for: form …"
+                "syntax",
+                f"The piece '{node.name.text}' has no form.",
+                node.name.span,
+                f"Name the pot it is for: piece {node.name.text} {{ form {_a_form(check)} … }}",
             )
         if form is None or not sound:
             return None
@@ -550,6 +554,12 @@ def _again(check: Checker, seen: dict[str, Span], word: str, span: Span, what: s
         return False
     check.say("defined-twice", f"A {what} says '{word}' once.", span, "Keep one of the two.", ((before, "first here"),))
     return True
+
+
+def _a_form(check: Checker) -> str:
+    """The name of a form of the file, or a likely one."""
+    forms = (n for n in check.names.known() if (e := check.names.find(n)) and isinstance(e.node, nodes.Form))
+    return next(forms, "cup")
 
 
 def _words(text: nodes.Text | None) -> str | None:

@@ -17,6 +17,7 @@ from motif.language.names import Entry, FileNames
 from motif.language.reserved import FUNCTIONS, NAMES_IN_SCOPE, UNITS
 from motif.language.source import Span
 from motif.language.spelling import suggestion
+from motif.language.wording import listing
 from motif.model import expressions as ex
 from motif.model.expressions import Expr
 from motif.model.geometry import Point
@@ -39,6 +40,18 @@ class Braces:
 
     names: dict[str, Known] = field(default_factory=dict)
     settings: bool = False
+
+
+#: How to make what a name is wanted for.
+_MADE = {
+    "path": "Make it before it is used: path {0} = from (0, 0) line to (1, 1)",
+    "value": "Make it before it is used: let {0} = 3 mm",
+    "motif": "Write it, motif {0} {{ … }}, or take one from the library: motif library lists them.",
+    "form": "Write it, form {0} {{ … }}, or take one from the library: motif library lists them.",
+    "tool": "Write it: tool {0} {{ wide 10 mm }}",
+    "clay": "Write it: clay {0} {{ shrinks 12 % by fired }}",
+    "figure": "Write it: figure {0} {{ … }}",
+}
 
 
 class Definitions:
@@ -103,20 +116,35 @@ class Checker:
         self.messages.add(Message(code, text, span, advice, others))
 
     def unknown(self, name: str, span: Span, what: str, known: Iterable[str]) -> None:
-        """Say that a name is unknown, with the nearest known ones or the library's; not if it stood in spoiled text."""
-        if self.names.is_spoiled(name):
+        """Say that a name is unknown, and what may be meant; not if it, or a ``what``, stood in spoiled text."""
+        if self.names.is_spoiled(name) or self.names.has_lost(what):
             return
-        advice = suggestion(name, known)
-        stem = name.rsplit("-", 1)
+        self.say("unknown-name", f"There is no {what} called '{name}' here.", span, self._meant(name, what, known))
+
+    def _meant(self, name: str, what: str, known: Iterable[str]) -> str:
+        """What may be meant by an unknown name (a minus, a figure, a known name, the library's), or how to make it."""
+        stem, hyphen, rest = name.rpartition("-")
         if (
-            len(stem) == 2
-            and stem[1].isdigit()
-            and (self.local(stem[0]) or stem[0] in self.place_names or self.names.find(stem[0]))
+            hyphen
+            and rest.isdigit()
+            and (self.local(stem) or stem in self.place_names or self.names.find(stem) is not None)
         ):
-            advice = f"A minus needs spaces: {stem[0]} - {stem[1]}."
-        elif advice is None and (holders := self._definitions.library_holders(name)):
-            advice = f'The library has it: take {name} from "{holders[0]}"'
-        self.say("unknown-name", f"There is no {what} called '{name}' here.", span, advice)
+            return f"A minus needs spaces: {stem} - {rest}."
+        if name in ("o", "l") and what == "value":
+            word, figure = ("nought", "0") if name == "o" else ("one", "1")
+            return f"For {word} write the figure {figure}, not a letter."
+        known = sorted(set(known))
+        advice = [near] if (near := suggestion(name, known)) else []
+        if holders := self._definitions.library_holders(name):
+            advice.append(f'The library has it: put take {name} from "{holders[0]}" at the top of the file.')
+        if advice:
+            return " ".join(advice)
+        if what.startswith("given "):
+            return f"It has {listing(known)}." if known else "It has none."
+        if what in _MADE:
+            there = f"This file has {listing(known)}. " if known and what not in ("path", "value") else ""
+            return there + _MADE[what].format(name)
+        return f"Known are {listing(known)}."
 
     def visible_names(self, wanted: Kind | None = None) -> list[str]:
         return [n for b in self._braces for n, k in b.names.items() if wanted is None or k.kind == wanted]

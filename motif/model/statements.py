@@ -7,6 +7,7 @@ from typing import Any, Protocol
 
 from motif.language import nodes
 from motif.language.kinds import ANGLE, COUNT, LENGTH, NUMBER, PATH, TEXT, TOOL, TRUTH
+from motif.language.reserved import RESERVED
 from motif.language.source import Span
 from motif.model import geometry as geo
 from motif.model import rules
@@ -150,7 +151,7 @@ class StatementChecker:
                         "wrong-kind",
                         f"'{technique}' works lines and edges, and this is a point mark.",
                         g.span,
-                        "Impress, attach or paint a point mark.",
+                        "Dots and tools are impressed, attached, pierced or painted.",
                     )
                     return None
         if technique == "roulette" and how.pitch is None and how.tool is None:
@@ -158,7 +159,7 @@ class StatementChecker:
                 "no-value",
                 "This roulette has neither pitch nor tool, so the marks it leaves have no spacing.",
                 node.span,
-                "Write pitch 3 mm, or with and a tool that has a pitch.",
+                "Write 'pitch 3 mm' behind the lines, or 'with' and a tool that has a pitch.",
             )
             return None
         return rules.Work(node.span, technique, found, how)
@@ -172,11 +173,31 @@ class StatementChecker:
             if m.value is None:
                 found["unbroken"] = True
                 continue
+            if m.word == "colour" and self._is_bare_word(m.value):
+                check.say(
+                    "unknown-name",
+                    f"There is no value called '{m.value.span.text}' here.",
+                    m.value.span,
+                    f'A colour stands in quotes: colour "{m.value.span.text}"',
+                )
+                sound = False
+                continue
             kind = {"with": TOOL, "colour": TEXT}.get(m.word, LENGTH)
             e = check.expect(m.value, kind, f"'{m.word}'")
             sound &= e is not None
             found["tool" if m.word == "with" else m.word] = e
         return rules.How(**found) if sound else None
+
+    def _is_bare_word(self, node: nodes.Expression) -> bool:
+        """Whether a value is a single word that nothing is called by."""
+        names = self._check.names
+        return (
+            isinstance(node, nodes.Reference)
+            and node.name not in RESERVED
+            and self._check.local(node.name) is None
+            and names.find(node.name) is None
+            and not names.is_spoiled(node.name)
+        )
 
     # ------------------------------------------------------------ geometry
 

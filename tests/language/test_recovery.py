@@ -40,9 +40,9 @@ def test_a_message_for_each_of_several_errors() -> None:
     assert told(messages) == [
         ("'acros' is not a word of the language here.", "acros"),
         ("'to' is missing between 'line' and '('.", "("),
-        ("A comma is missing between two paths.", "falling"),
+        ("A comma is missing between two lines or marks.", "falling"),
         ("'ring' is a word of the language and cannot be a name.", "ring"),
-        ("'5' does not fit here: after 'carve' comes a path or a mark.", "5"),
+        ("'5' does not fit here: after 'carve' comes a line or a mark.", "5"),
         ("A footprint is not 'rotated', it is 'tilted'.", "rotated"),
         ("A decimal number is written with a point, not with a comma.", "2,5"),
     ]
@@ -107,7 +107,7 @@ def test_lists_hold_nothing_twice_after_an_error(bad: str) -> None:
 
 
 def test_names_in_skipped_text_are_spoiled() -> None:
-    file, _ = read("motif tufting { grid 5 each cell { carve rising depth deep } } let gap = ")
+    file, _ = read("clay tufting { shrinks rising + carve by deep } let gap = ")
     assert {"rising", "deep", "gap"} <= file.spoiled
     assert "carve" not in file.spoiled
     file, _ = read("motif 5 { grid columns 6 rows 4 } motif other { }")
@@ -148,15 +148,15 @@ def test_a_brace_missing_before_a_definition_whose_word_also_fits_inside() -> No
 
 def test_a_definition_written_inside_another() -> None:
     file, messages = read("motif m { grid columns 6 rows 4 tool t { wide 3 mm } once { carve p } } let a = 1")
-    assert [words for words, _ in told(messages)] == ["A '}' is missing before 'tool'.", "'once' does not fit here."]
-    assert names(file) == ["m", "t", "a"]
+    assert [words for words, _ in told(messages)] == ["A tool is made outside all braces, not inside a motif."]
+    assert names(file) == ["m", "a", "t"]
 
 
 def test_braces_missing_at_the_end() -> None:
     file, messages = read("let a = 1 motif m {\n grid columns 6 rows 4\n each cell {\n  carve p")
     assert told(messages) == [("2 '}' are missing at the end of the text.", "{")]
     assert messages[0].span is not None and messages[0].span.begin_position == (3, 12)
-    assert others(messages) == [[(1, 19), (3, 12)]]
+    assert others(messages) == [[(1, 19)]]
     assert names(file) == ["a", "m"]
 
 
