@@ -110,7 +110,7 @@ def test_names_in_skipped_text_are_spoiled() -> None:
     file, _ = read("clay tufting { shrinks rising + carve by deep } let gap = ")
     assert {"rising", "deep", "gap"} <= file.spoiled
     assert "carve" not in file.spoiled
-    file, _ = read("motif 5 { grid columns 6 rows 4 } motif other { }")
+    file, _ = read("motif { grid columns 6 rows 4 } motif other { }")
     assert names(file) == ["other"]
 
 
