@@ -115,7 +115,7 @@ def _data(args: Namespace) -> int:
 
 def _unroll(args: Namespace) -> int:
     from motif.outputs import unroll
-    from motif.outputs.sheets import MISFIT, CannotUnrollError, lay_out
+    from motif.outputs.sheets import MISFIT, CannotUnrollError, lay_out, shortfall
     from motif.wall.charts import MOST_GORES
 
     if args.gores and args.gores > MOST_GORES:
@@ -129,6 +129,9 @@ def _unroll(args: Namespace) -> int:
             layouts = [lay_out(p, args.flat, gores=args.gores, misfit=args.misfit or MISFIT) for p in pieces]
         except CannotUnrollError as error:
             raise _WrongUseError(f"{error.reason} {error.advice}") from error
+        for piece, layout in zip(pieces, layouts, strict=True):
+            if short := shortfall(piece, layout):
+                print(f"motif unroll: {piece.name}: {short}", file=sys.stderr)
         if args.as_ == "svg":
             for piece, layout in zip(pieces, layouts, strict=True):
                 _put(unroll.as_svg(piece, layout, args.unit))

@@ -69,14 +69,14 @@ def parser() -> argparse.ArgumentParser:
         default="fewest",
         help="rollout (a picture), gores, cones, or whichever takes fewest sheets (default)",
     )
-    p.add_argument("--gores", metavar="N", type=_positive, help="how many gores")
+    p.add_argument("--gores", metavar="N", type=_positive, help="how many gores; may leave more misfit than --misfit")
     p.add_argument(
         "--misfit",
         metavar="LENGTH",
         type=_length,
         help="how far paper and wall may part (0.5mm without it)",
     )
-    _as(p, ("svg", "json"), default="svg")
+    _as(p, ("svg", "json"), default="svg", words="a drawing is of one piece, JSON of all without a name; ")
 
     p = _command(commands, "data", "the laid piece as JSON, all of it", "motif data caddy.motif > caddy.json")
     _file_and_piece(p)
@@ -126,8 +126,8 @@ def _file_and_piece(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("piece", metavar="PIECE", nargs="?", help="which piece; all of them without a name")
 
 
-def _as(parser: argparse.ArgumentParser, forms: tuple[str, ...], default: str = "table") -> None:
-    parser.add_argument("--as", dest="as_", choices=forms, default=default, help=f"default: {default}")
+def _as(parser: argparse.ArgumentParser, forms: tuple[str, ...], default: str = "table", words: str = "") -> None:
+    parser.add_argument("--as", dest="as_", choices=forms, default=default, help=f"{words}default: {default}")
 
 
 def _positive(text: str) -> int:

@@ -100,6 +100,16 @@ def test_unroll(document: Document, capsys: pytest.CaptureFixture[str], flat: st
     assert [p["piece"] for p in json.loads(out)["pieces"]] == ["caddy", "canister"]
 
 
+def test_unroll_says_where_the_misfit_asked_for_is_not_kept(
+    document: Document, capsys: pytest.CaptureFixture[str]
+) -> None:
+    _, _, err = run(capsys, "unroll", "pot.motif", "caddy", "--flat", "gores", "--gores", "8", "--misfit", "0.3mm")
+    assert "caddy: 8 gores leave a misfit of" in err
+    assert "more than the 0.3 mm asked for." in err
+    _, _, err = run(capsys, "unroll", "pot.motif", "caddy", "--flat", "gores", "--misfit", "0.3mm")
+    assert err == ""
+
+
 def test_a_drawing_is_of_one_piece(document: Document, capsys: pytest.CaptureFixture[str]) -> None:
     status, out, err = run(capsys, "unroll", "pot.motif")
     assert (status, out) == (2, "")

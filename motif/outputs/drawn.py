@@ -50,6 +50,11 @@ class Sheet:
     cone: ConeSheet | None = None
     goes_on: bool = False
 
+    @property
+    def is_gore(self) -> bool:
+        """Whether it is laid on the wall by its middle line: a part of a turn that is no picture and no cone."""
+        return self.true_size and self.cone is None and self.window.to_angle - self.window.from_angle < _TURN - _ON_EDGE
+
     def place(self, points: Floats) -> Floats:
         """(…, 2) angle and tape to (…, 2) x and y."""
         x, y = self.chart(points[..., 0], points[..., 1])
@@ -103,6 +108,16 @@ class DrawnMarks:
 
 
 @record
+class DrawnReserve:
+    """A patch kept free: the lines of its outline, and the middle (2,) of the part of it that is on the sheet,
+    None where that is a sliver of it."""
+
+    reserve: LaidReserve
+    lines: tuple[Floats, ...]
+    middle: Floats | None
+
+
+@record
 class DrawnBand:
     band: LaidBand
     paths: tuple[DrawnPath, ...]
@@ -113,7 +128,7 @@ class DrawnBand:
 class DrawnSheet:
     """All that lies on a sheet. ``outline`` is its edge, (k, 2), counter-clockwise from the foot end of
     its left side, not closed on itself; ``left`` and ``right`` are the sides, upward, ``bottom`` and
-    ``top`` the ends, to the right."""
+    ``top`` the ends, to the right. ``middle`` is the line by which a gore is laid, upward; other sheets have none."""
 
     sheet: Sheet
     outline: Floats
@@ -121,11 +136,12 @@ class DrawnSheet:
     right: Floats
     bottom: Floats
     top: Floats
+    middle: Floats | None
     rings: tuple[DrawnLine, ...]
     verticals: tuple[DrawnLine, ...]
     bands: tuple[DrawnBand, ...]
     paths: tuple[DrawnPath, ...]
-    reserves: tuple[tuple[LaidReserve, tuple[Floats, ...]], ...]
+    reserves: tuple[DrawnReserve, ...]
 
 
 @record
@@ -148,6 +164,7 @@ class Drawer:
             right=right,
             bottom=bottom,
             top=top,
+            middle=self._upward(sheet, (w.from_angle + w.to_angle) / 2) if sheet.is_gore else None,
             rings=tuple(self._rings(sheet)),
             verticals=tuple(self._verticals(sheet)),
             bands=tuple(
@@ -196,16 +213,21 @@ class Drawer:
                 for a in copies(angle, w):
                     yield DrawnLine(band.number, k, a, self._upward(sheet, a, low, high))
 
-    def _reserves(self, sheet: Sheet) -> Iterator[tuple[LaidReserve, tuple[Floats, ...]]]:
+    def _reserves(self, sheet: Sheet) -> Iterator[DrawnReserve]:
         for reserve in self.piece.reserves:
-            closed = np.vstack([reserve.outline, reserve.outline[:1]])
-            lines = [
-                thin(sheet.place(part))
-                for shifted in _turned(closed, sheet.window)
-                for part in clip_line(shifted, sheet.window)
-            ]
-            if lines:
-                yield reserve, tuple(lines)
+            lines: list[Floats] = []
+            parts: list[Floats] = []
+            for turned in _turned(reserve.outline, sheet.window):
+                lines += [thin(sheet.place(part)) for part in clip_line(np.vstack([turned, turned[:1]]), sheet.window)]
+                parts.append(clip_area(turned, sheet.window))
+            boxes = [np.array([part.min(axis=0), part.max(axis=0)]) for part in parts if len(part) > 2]
+            widest = max(boxes, key=lambda box: float(np.ptp(box[:, 0])), default=None)
+            if lines or widest is not None:
+                # A patch that goes over several sheets is named where half of it is, and where it fills a sheet.
+                enough = min(np.ptp(reserve.outline[:, 0]) / 2, np.ptp([sheet.window.low[0], sheet.window.high[0]]))
+                named = widest is not None and np.ptp(widest[:, 0]) > enough - _ON_EDGE
+                middle = sheet.place(widest.mean(axis=0)) if widest is not None and named else None
+                yield DrawnReserve(reserve, tuple(lines), middle)
 
     def _paths(self, sheet: Sheet, extents: _Extents) -> tuple[DrawnPath, ...]:
         return tuple(

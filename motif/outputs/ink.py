@@ -2,10 +2,8 @@
 
 from __future__ import annotations
 
-import math
 import textwrap
-from collections.abc import Callable, Iterable, Iterator, Sequence
-from itertools import pairwise
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 import numpy as np
@@ -14,22 +12,19 @@ from motif.language.record import record
 from motif.laying.piece import LaidPiece, Work
 from motif.outputs import styles
 from motif.outputs.drawn import DrawnLine, DrawnMarks, DrawnPath, DrawnSheet, Floats
+from motif.outputs.labels import BODY, LETTER, Place
 from motif.outputs.marks import point_works
 from motif.outputs.numbers import number
 from motif.outputs.pen import SANS, SERIF, Pen, xml_id
-from motif.outputs.styles import FAINT, INK, SOFT, Style
+from motif.outputs.styles import INK, SOFT, Style
 
-#: Sizes of type in mm; capitals and figures are 0.72 of them, so none is less than 2.5 mm high.
-TITLE, HEADING, BODY = 9.0, 4.6, 3.6
+#: Sizes of type in mm.
+TITLE, HEADING = 9.0, 4.6
 LEADING = 1.35
-#: Width of an average letter in parts of the size, on the wide side so that nothing runs over.
-_LETTER = 0.56
 
 #: Radius of the dot that stands for a bare point, and of the prick at the middle of a mark with a size.
 _BARE, _PRICK = 0.8, 0.3
 _SHORTEST_PITCH = 1.2
-
-Place = Callable[[Floats], Floats]
 
 
 @record
@@ -45,18 +40,12 @@ class Corner:
 
 def ink_sheet(parent: Pen, drawn: DrawnSheet, place: Place, prefix: tuple[object, ...] = ()) -> None:
     """Rings, verticals, reserves, then every band's work and the piece's own, each in a group with an id."""
-    grid = parent.group(xml_id(*prefix, "grid"), stroke=FAINT, stroke_width=0.15, fill="none")
+    grid = parent.group(xml_id(*prefix, "grid"), fill="none", **stroke(styles.GRID))
     _ink_lines(grid, (*drawn.rings, *drawn.verticals), place)
     if drawn.reserves:
-        group = parent.group(
-            xml_id(*prefix, "reserves"),
-            stroke=SOFT,
-            stroke_width=0.3,
-            fill="none",
-            stroke_dasharray="1.6 1 0.4 1",
-        )
-        for _, lines in drawn.reserves:
-            group.lines([place(line) for line in lines])
+        group = parent.group(xml_id(*prefix, "reserves"), fill="none", **stroke(styles.KEPT_FREE))
+        for reserve in drawn.reserves:
+            group.lines([place(line) for line in reserve.lines])
     for band in drawn.bands:
         _ink_work(
             parent,
@@ -180,7 +169,7 @@ def _tint(work: Work) -> str | None:
 
 def wrap(words: str, width: float, size: float = BODY) -> list[str]:
     """``words`` in lines no wider than about ``width`` mm at ``size``."""
-    return textwrap.wrap(words, max(8, int(width / (size * _LETTER)))) or [""]
+    return textwrap.wrap(words, max(8, int(width / (size * LETTER)))) or [""]
 
 
 def paragraph(group: Pen, x: float, y: float, words: str, width: float, size: float = BODY, **style: Any) -> float:
@@ -189,53 +178,6 @@ def paragraph(group: Pen, x: float, y: float, words: str, width: float, size: fl
         group.text(x, y, line, size, **style)
         y += size * LEADING
     return y
-
-
-def label_ends(
-    group: Pen,
-    lines: Sequence[DrawnLine],
-    place: Place,
-    *,
-    at_start: bool,
-    names: Callable[[DrawnLine], str],
-    off: float = 3.0,
-) -> None:
-    """A name just beyond one end of each line, ``off`` mm away.
-
-    Where all would crowd, every second, fifth, tenth … is named, and always the first."""
-    labels = [_Label.beyond(line, place, at_start, names(line), off) for line in lines]
-    for step in (1, 2, 5, 10, 20, 50, 100):
-        chosen = [label for label in labels if label.number % step == 0]
-        if not any(one.covers(other) for one, other in pairwise(chosen)):
-            break
-    taken: list[_Label] = []
-    for label in labels:
-        if (label.number % step == 0 or label.number == 1) and not any(label.covers(other) for other in taken):
-            taken.append(label)
-            group.text(label.x, label.y + 0.36 * BODY, label.name, BODY, anchor="middle")
-
-
-@record
-class _Label:
-    """A name centred on (x, y) of the page, for the line of that number."""
-
-    number: int
-    name: str
-    x: float
-    y: float
-
-    @classmethod
-    def beyond(cls, line: DrawnLine, place: Place, at_start: bool, name: str, off: float) -> _Label:
-        points = place(line.line if at_start else line.line[::-1])
-        way = points[0] - points[1]
-        way = way / (math.hypot(*way) or 1.0)
-        x, y = (points[0] + way * (off + 0.25 * BODY * len(name) * abs(way[0]))).tolist()
-        return cls(line.number, name, x, y)
-
-    def covers(self, other: _Label) -> bool:
-        """Whether the two stand on one another, or so close that they read as one."""
-        wide = BODY * (_LETTER * (len(self.name) + len(other.name)) / 2 + 0.3)
-        return abs(self.x - other.x) < wide and abs(self.y - other.y) < BODY * 1.1
 
 
 def about(piece: LaidPiece) -> str:
@@ -263,10 +205,10 @@ def header(group: Pen, x: float, y: float, width: float, title: str, lines: Sequ
 
 
 def legend(group: Pen, piece: LaidPiece, x: float, y: float, width: float) -> float:
-    """A sample of every technique and named colour in use; returns the y below."""
+    """A sample of every technique and named colour in use, and of other lines; returns the y below."""
     left = x
     for words, style, tint, with_area in _legend_entries(piece):
-        wide = 16.0 + len(words) * BODY * _LETTER + 6.0
+        wide = 16.0 + len(words) * BODY * LETTER + 6.0
         if left > x and left + wide > x + width:
             left, y = x, y + BODY * 1.9
         line = np.array([[left, y], [left + 13.0, y]])
@@ -300,6 +242,10 @@ def _legend_entries(piece: LaidPiece) -> Iterator[tuple[str, Style, str | None, 
         words = technique if colour is None else f"{technique}, {_short(colour)}"
         tint = styles.colour_of(technique, colour)
         yield words, styles.style(technique), tint, seen[technique, colour]
+    if piece.bands:
+        yield "ring, vertical", styles.GRID, None, False
+    if piece.reserves:
+        yield "kept free", styles.KEPT_FREE, None, False
 
 
 def _short(words: str, most: int = 40) -> str:

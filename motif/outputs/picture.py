@@ -10,15 +10,23 @@ from motif.laying.piece import LaidPiece
 from motif.outputs.cautions import cautions
 from motif.outputs.drawn import Drawer, DrawnLine, DrawnSheet
 from motif.outputs.ink import (
-    BODY,
     Corner,
     about,
     header,
     ink_sheet,
-    label_ends,
     legend,
     many,
     paragraph,
+)
+from motif.outputs.labels import (
+    BODY,
+    Label,
+    at_far_end,
+    reserve_names,
+    spread,
+    starting_mark,
+    turned_from_start,
+    write,
 )
 from motif.outputs.numbers import Unit, length_with_unit, number
 from motif.outputs.pen import SANS, Pen
@@ -66,11 +74,18 @@ def _page(drawing: Drawing, piece: LaidPiece, drawn: DrawnSheet, width: float, t
     ink_sheet(drawing, drawn, place)
     frame = drawing.group("wall", stroke=INK, stroke_width=0.35, fill="none")
     frame.lines([place(drawn.outline)], closed=True)
+    rings = _ring_names(drawn)
     labels = drawing.group("numbers", font_family=SANS, fill=SOFT)
-    _number(labels, drawn, place)
+    write(labels, rings, place)
+    _number_verticals(labels, drawn, place)
+    if turned_from_start(piece):
+        ticks, starts = starting_mark(drawn.sheet)
+        frame.lines([place(tick) for tick in ticks])
+        write(labels, starts, place)
     _ruler(drawing.group("tape", font_family=SANS, fill=SOFT), piece, place, unit)
-    _landmarks(drawing.group("landmarks", font_family=SANS, fill=INK), piece, drawn, place, unit)
-    _reserve_names(drawing.group("reserve-names", font_family=SANS, fill=SOFT), drawn, place)
+    right = max([float(drawn.outline[:, 0].max()), *(float(label.box[1, 0]) for label in rings)])
+    _landmarks(drawing.group("landmarks", font_family=SANS, fill=INK), piece, right, place, unit)
+    write(drawing.group("reserve-names", font_family=SANS, fill=SOFT), reserve_names(drawn), place)
     y = legend(drawing.group("legend"), piece, _MARGIN, place.y + 2 * _NUMBERS, width)
     notes = drawing.group("notes", font_family=SANS, fill=SOFT)
     for words in (*piece.notes, *(note for band in piece.bands for note in band.notes), *cautions(piece)):
@@ -106,13 +121,16 @@ def _introduction(piece: LaidPiece, unit: Unit) -> list[str]:
     ]
 
 
-def _number(labels: Pen, drawn: DrawnSheet, place: Corner) -> None:
+def _ring_names(drawn: DrawnSheet) -> list[Label]:
     several = len(drawn.bands) > 1
 
     def ring_name(line: DrawnLine) -> str:
         return f"{line.band}·{line.number}" if several else str(line.number)
 
-    label_ends(labels, drawn.rings, place, at_start=False, names=ring_name)
+    return spread(at_far_end(drawn.rings), ring_name)
+
+
+def _number_verticals(labels: Pen, drawn: DrawnSheet, place: Corner) -> None:
     if not drawn.verticals:
         return
     # Below the wall the verticals of the lowest band, above it those of the highest.
@@ -142,20 +160,14 @@ def _ruler(group: Pen, piece: LaidPiece, place: Corner, unit: Unit) -> None:
         group.text(left - 4.0, place.y - k * step + 0.36 * BODY, figure, BODY, anchor="end")
 
 
-def _landmarks(group: Pen, piece: LaidPiece, drawn: DrawnSheet, place: Corner, unit: Unit) -> None:
-    """Landmarks at the right-hand side, beyond the numbers of the rings, moved apart where they crowd."""
-    right = float(place(drawn.outline).max(axis=0)[0])
+def _landmarks(group: Pen, piece: LaidPiece, right: float, place: Corner, unit: Unit) -> None:
+    """Landmarks right of ``right`` (mm of paper), beyond the names of the rings, moved apart where they crowd."""
     leader = group.group(stroke=FAINT, stroke_width=0.2, fill="none")
+    x = float(place(np.array([right, 0.0]))[0])
     floor = math.inf
     for name, tape in sorted(piece.form.landmarks.items(), key=lambda item: (item[1], item[0])):
         level = place.y - tape
         y = min(level, floor)
         floor = y - BODY * 1.25
-        leader.lines([np.array([[right + 8.5, level], [right + 9.5, level], [right + 11.5, y]])])
-        group.text(right + 12.0, y + 0.36 * BODY, f"{name} {length_with_unit(tape, unit)}", BODY)
-
-
-def _reserve_names(group: Pen, drawn: DrawnSheet, place: Corner) -> None:
-    for reserve, lines in drawn.reserves:
-        x, y = np.mean([place(line).mean(axis=0) for line in lines[:1]], axis=0).tolist()
-        group.text(x, y + 0.36 * BODY, reserve.name, BODY, anchor="middle")
+        leader.lines([np.array([[x + 1.0, level], [x + 2.0, level], [x + 4.0, y]])])
+        group.text(x + 4.5, y + 0.36 * BODY, f"{name} {length_with_unit(tape, unit)}", BODY)

@@ -16,6 +16,7 @@ from motif.laying.piece import LaidPiece
 from motif.outputs.clip import Window
 from motif.outputs.cuts import cone_cuts, worked_stretches
 from motif.outputs.drawn import Chart, Sheet
+from motif.outputs.numbers import number
 from motif.wall import ConeSheet, Wall, fewest_gores, gore_misfit, polyconic, rollout
 
 Floats = NDArray[np.float64]
@@ -150,6 +151,23 @@ def reach(piece: LaidPiece) -> tuple[float, float]:
     return stretches[0][0], stretches[-1][1]
 
 
+def gores_needed(piece: LaidPiece, misfit: float) -> int | None:
+    """The fewest gores that stay under ``misfit`` mm; None where no reasonable number does."""
+    return fewest_gores(piece.form.wall, *reach(piece), misfit)
+
+
+def shortfall(piece: LaidPiece, layout: Layout) -> str | None:
+    """What to say where sheets do not keep the misfit asked for, as too few gores may not; else None."""
+    if layout.flat != "gores" or layout.misfit <= layout.bound:
+        return None
+    needed = gores_needed(piece, layout.bound)
+    remedy = f"{needed} gores would keep it." if needed else "No reasonable number of gores would keep it: cut cones."
+    return (
+        f"{len(layout.sheets)} gores leave a misfit of {number(layout.misfit, 2)} mm, more than the "
+        f"{number(layout.bound, 2)} mm asked for. {remedy}"
+    )
+
+
 def first_vertical(piece: LaidPiece) -> float:
     """The angle of vertical 1 of the first band that has verticals; 0 without any."""
     return next((float(b.verticals[0]) for b in piece.bands if len(b.verticals)), 0.0)
@@ -158,8 +176,7 @@ def first_vertical(piece: LaidPiece) -> float:
 @lru_cache(maxsize=16)  # the drawing and the summary of one run ask for the same sheets
 def _fewest(piece: LaidPiece, misfit: float) -> Layout:
     """Gores or cones, whichever takes fewer sheets; of equally many, cones, which have the fewer seams."""
-    low, high = reach(piece)
-    gores = fewest_gores(piece.form.wall, low, high, misfit)
+    gores = gores_needed(piece, misfit)
     cones = _cone_spans(piece, misfit)
     if gores is None and cones is None:
         raise _too_fine("sheets", misfit)
@@ -170,8 +187,7 @@ def _fewest(piece: LaidPiece, misfit: float) -> Layout:
 
 def _chosen_gores(piece: LaidPiece, misfit: float) -> int:
     """The fewest gores, or up to half as many more where those can be cut on verticals."""
-    low, high = reach(piece)
-    least = fewest_gores(piece.form.wall, low, high, misfit)
+    least = gores_needed(piece, misfit)
     if least is None:
         raise _too_fine("gores", misfit)
     columns = next((len(b.verticals) for b in piece.bands if len(b.verticals)), None)

@@ -40,6 +40,12 @@ STYLES: dict[str, Style] = {
     "paint": Style(OLIVE, 0.3, (1.0, 0.5), fill=0.4),
 }
 
+#: Lines that are no work: rings and verticals, patches kept free, and the line by which a gore is laid (long
+#: dash and dot, as centre lines are drawn in workshops).
+GRID = Style(FAINT, 0.15)
+KEPT_FREE = Style(SOFT, 0.3, (1.6, 1.0, 0.4, 1.0))
+MIDDLE = Style(SOFT, 0.2, (7.0, 1.0, 1.0, 1.0))
+
 #: Colour names that a potter may write, with what a screen shows for them; after CSS Color Level 4
 #: (from memory), darkened where a pale one would not show on paper.
 NAMED_COLOURS: dict[str, str] = {

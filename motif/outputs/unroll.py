@@ -30,7 +30,8 @@ def rollout_document(piece: LaidPiece, unit: Unit = "mm") -> str:
 
 
 def as_json(piece: LaidPiece, layout: Layout) -> dict[str, Json]:
-    """The object of ``motif unroll --as json``: paper mm, y up, each mark on the one sheet that owns it.
+    """The object of ``motif unroll --as json``: paper mm, y up, each mark on the one sheet that owns it, and the
+    ``middle`` line by which a gore is laid.
 
     A rollout has no misfit but ``stretched``: how many times its narrowest place is stretched, null
     where that is without limit."""
@@ -69,6 +70,8 @@ def _sheet(drawn: DrawnSheet, is_picture: bool) -> dict[str, Json]:
             "angle": Degrees(math.degrees(cone.angle)),
         }
     result["outline"] = Trail(drawn.outline)
+    if drawn.middle is not None:
+        result["middle"] = Trail(drawn.middle)
     result["rings"] = [{"band": r.band, "ring": r.number, "tape": r.where, "line": Trail(r.line)} for r in drawn.rings]
     result["verticals"] = [{"band": v.band, "vertical": v.number, "line": Trail(v.line)} for v in drawn.verticals]
     result["paths"] = [

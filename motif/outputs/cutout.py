@@ -1,0 +1,232 @@
+"""One sheet of paper to cut out: its work, cut line and tab, the names on it, and the words that go with it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Iterator
+from itertools import pairwise
+
+import numpy as np
+
+from motif.language.record import changed, record
+from motif.laying.piece import LaidPiece
+from motif.outputs.drawn import DrawnBand, DrawnLine, DrawnSheet, Floats, Sheet
+from motif.outputs.ink import ink_sheet, stroke
+from motif.outputs.labels import (
+    Label,
+    Place,
+    beyond,
+    reserve_names,
+    spread,
+    starting_mark,
+    thinned,
+    turned_from_start,
+    write,
+)
+from motif.outputs.numbers import Unit, length, length_with_unit, number
+from motif.outputs.pen import SANS, Pen, xml_id
+from motif.outputs.styles import INK, MIDDLE, SOFT
+
+#: Room round what is drawn (mm).
+_PAD = 2.0
+#: How far a tab reaches beyond the cut line (mm).
+_TAB = 7.0
+#: A misfit below this cannot be seen (mm).
+NO_MISFIT = 0.005
+#: A compass for paper opens no farther than this (mm): common practice, no source.
+_LONGEST_COMPASS = 1500.0
+#: Angles nearer than this are one vertical (radians).
+_SAME_ANGLE = 1e-9
+#: The word on a gore's middle line, and how far up the line it stands, in parts of it.
+_MIDDLE_NAME, _MIDDLE_AT = "middle", 0.2
+
+
+@record
+class Cutout:
+    """A sheet with the tab beyond its right-hand cut (empty where there is no room for one) and its names.
+
+    ``low`` and ``high`` are the corners of all that is drawn, in mm of paper, y up."""
+
+    drawn: DrawnSheet
+    tab: Floats
+    names: tuple[Label, ...]
+    ticks: tuple[Floats, ...]
+    low: Floats
+    high: Floats
+
+    @classmethod
+    def of(cls, piece: LaidPiece, drawn: DrawnSheet) -> Cutout:
+        tab = _tab(drawn.right) if _has_tab(drawn.sheet) else np.empty((0, 2))
+        ticks, starts = starting_mark(drawn.sheet) if turned_from_start(piece) else ([], [])
+        names = (*_names(drawn, several=len(piece.bands) > 1), *starts)
+        corners = np.vstack([drawn.outline, tab, *(name.box for name in names)])
+        return cls(drawn, tab, names, tuple(ticks), corners.min(axis=0) - _PAD, corners.max(axis=0) + _PAD)
+
+    def ink(self, pen: Pen, place: Place) -> None:
+        """Draw it all into a group of its own; ``place`` carries paper to the page."""
+        drawn, n = self.drawn, self.drawn.sheet.number
+        group = pen.group(xml_id("sheet", n))
+        ink_sheet(group, drawn, place, ("sheet", n))
+        if drawn.middle is not None:
+            middle = group.group(xml_id("sheet", n, "middle"), fill="none", **stroke(MIDDLE))
+            middle.lines([place(drawn.middle)])
+        cut = group.group(
+            xml_id("sheet", n, "cut"), stroke=INK, stroke_width=0.35, fill="none", stroke_linejoin="round"
+        )
+        cut.lines([place(drawn.outline)], closed=True)
+        if len(self.tab):
+            cut.lines([place(self.tab)], stroke_width=0.25, stroke_dasharray="2.4 1.2")
+        cut.lines([place(tick) for tick in self.ticks])
+        write(group.group(xml_id("sheet", n, "numbers"), font_family=SANS, fill=SOFT), self.names, place)
+
+    def words(self, unit: Unit = "mm") -> list[str]:
+        """The sentences that go below it: where it is cut, its measures, its misfit."""
+        sheet = self.drawn.sheet
+        words = [*_cut_words(self.drawn), *_cone_words(sheet, unit)]
+        if not len(self.tab):
+            words.append("There is no room for a tab: close the cut with tape.")
+        if _is_plain(self.drawn):
+            words.append("Nothing is made on this sheet.")
+        if sheet.misfit < NO_MISFIT:
+            words.append("Misfit 0: the paper lies on the wall everywhere.")
+        else:
+            words.append(f"Misfit {number(sheet.misfit, 2)} mm.")
+        return words
+
+
+# ---------------------------------------------------------------- names
+
+
+def _names(drawn: DrawnSheet, *, several: bool) -> Iterator[Label]:
+    def ring_name(line: DrawnLine) -> str:
+        return f"{line.band}·{line.number}" if several else str(line.number)
+
+    rings = [_on_pattern(label, drawn.outline) for label in spread(drawn.rings, ring_name)]
+    yield from rings
+    yield from (label for label in _vertical_names(drawn) if not any(label.covers(ring) for ring in rings))
+    yield from reserve_names(drawn)
+    if drawn.middle is not None:
+        foot, top = drawn.middle[0], drawn.middle[-1]
+        x, y = (foot + (top - foot) * _MIDDLE_AT).tolist()
+        yield Label(_MIDDLE_NAME, x, y, turned=-90.0, on_pattern=True)
+
+
+def _vertical_names(drawn: DrawnSheet) -> Iterator[Label]:
+    """Numbers of the lowest band's verticals below the sheet, of the highest band's above it.
+
+    Those of bands between stand inside, under the band, unless the band below has the same verticals."""
+    w = drawn.sheet.window
+    bands = sorted(
+        (b for b in drawn.bands if any(v.band == b.band.number for v in drawn.verticals)),
+        key=lambda b: (min(b.band.from_tape, b.band.to_tape), b.band.number),
+    )
+    if not bands:
+        return
+    highest = max(bands, key=lambda b: (max(b.band.from_tape, b.band.to_tape), b.band.number))
+    yield from thinned(beyond(_at_end(drawn, bands[0], w.from_tape, 1.0), _number))
+    yield from thinned(beyond(_at_end(drawn, highest, w.to_tape, -1.0), _number))
+    for below, band in pairwise(bands):
+        if band is highest or _same_verticals(below, band):
+            continue
+        inner = [v for v in drawn.verticals if v.band == band.band.number and w.from_angle < v.where < w.to_angle]
+        yield from (_on_pattern(label, drawn.outline) for label in thinned(beyond(inner, _number, off=2.4)))
+
+
+def _at_end(drawn: DrawnSheet, band: DrawnBand, end: float, inward: float) -> list[DrawnLine]:
+    """A band's verticals as they would begin at the end of the sheet, where they may stop short of it."""
+    return [
+        DrawnLine(v.band, v.number, v.where, drawn.sheet.place(np.array([[v.where, end], [v.where, end + inward]])))
+        for v in drawn.verticals
+        if v.band == band.band.number
+    ]
+
+
+def _same_verticals(one: DrawnBand, other: DrawnBand) -> bool:
+    a, b = one.band.verticals, other.band.verticals
+    return len(a) == len(b) and bool(np.all(np.abs(a - b) < _SAME_ANGLE))
+
+
+def _number(line: DrawnLine) -> str:
+    return str(line.number)
+
+
+def _on_pattern(label: Label, outline: Floats) -> Label:
+    """The name, marked as lying on the pattern if its middle is inside the sheet (even-odd rule)."""
+    x, y = outline.T
+    x1, y1 = np.roll(x, -1), np.roll(y, -1)
+    crosses = (y > label.y) != (y1 > label.y)
+    rise = np.where(crosses, y1 - y, 1.0)
+    inside = bool(np.sum(crosses & (label.x < x + (label.y - y) / rise * (x1 - x))) % 2)
+    return changed(label, on_pattern=inside)
+
+
+# ---------------------------------------------------------------- words
+
+
+def _cone_words(sheet: Sheet, unit: Unit) -> Iterator[str]:
+    cone = sheet.cone
+    if cone is None:
+        return
+    yield (
+        f"Tape {length(cone.from_tape, unit)} to {length_with_unit(cone.to_tape, unit)}; "
+        f"round below {length(math.tau * cone.radius_below, unit)}, "
+        f"above {length_with_unit(math.tau * cone.radius_above, unit)}."
+    )
+    if cone.inner_radius is None or cone.outer_radius is None:
+        return
+    if cone.outer_radius <= _LONGEST_COMPASS:
+        yield (
+            f"With a compass: radius {length(cone.inner_radius, unit)} and "
+            f"{length_with_unit(cone.outer_radius, unit)}, {number(math.degrees(cone.angle), 2)}°."
+        )
+        return
+    bend = cone.outer_radius * 2 * math.sin(cone.angle / 4) ** 2
+    yield (
+        f"Nearly straight: a radius of more than {length_with_unit(_LONGEST_COMPASS, unit)}. From end to end its "
+        f"long edges bend by {length_with_unit(bend, unit)}."
+    )
+
+
+def _cut_words(drawn: DrawnSheet) -> Iterator[str]:
+    """On which verticals a gore is cut, where both its sides are verticals of one band."""
+    if not drawn.sheet.is_gore:
+        return
+    w = drawn.sheet.window
+    for band in (b.band.number for b in drawn.bands):
+        left, right = (
+            [v.number for v in drawn.verticals if v.band == band and abs(v.where - angle) < _SAME_ANGLE]
+            for angle in (w.from_angle, w.to_angle)
+        )
+        if left and right:
+            of_band = f" of band {band}" if len(drawn.bands) > 1 else ""
+            yield f"From vertical {left[0]} to {right[0]}{of_band}."
+            return
+
+
+def _is_plain(drawn: DrawnSheet) -> bool:
+    """Whether nothing is made on a sheet."""
+    made: Iterable[object] = (*drawn.paths, *(p for b in drawn.bands for p in b.paths))
+    return not any(made) and not any(len(b.marks.index) for b in drawn.bands)
+
+
+# ---------------------------------------------------------------- the tab
+
+
+def _has_tab(sheet: Sheet) -> bool:
+    """Whether there is room for a tab: a sector that nearly goes all round meets itself."""
+    if sheet.cone is None or sheet.cone.outer_radius is None:
+        return True
+    return (math.tau - sheet.cone.angle) * sheet.cone.outer_radius > 2 * _TAB
+
+
+def _tab(right: Floats) -> Floats:
+    """A strip for the next sheet to go over, to the right of the right-hand side: an open line.
+
+    It narrows to nothing at both ends, at 45 degrees."""
+    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(right, axis=0).T))])
+    # The slants begin and end at corners of their own.
+    at = np.union1d(run, np.clip([_TAB, run[-1] - _TAB], 0.0, run[-1]))
+    side = np.column_stack([np.interp(at, run, right[:, 0]), np.interp(at, run, right[:, 1])])
+    way = np.gradient(side, axis=0)
+    out = np.column_stack([way[:, 1], -way[:, 0]]) / np.maximum(np.hypot(*way.T), 1e-9)[:, None]
+    return side + out * np.minimum(_TAB, np.minimum(at, run[-1] - at))[:, None]
