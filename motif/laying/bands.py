@@ -9,11 +9,12 @@ import numpy as np
 
 from motif.language.messages import Messages, fail
 from motif.language.record import record
-from motif.laying import checks
+from motif.laying.checks import tool_meetings
 from motif.laying.collect import Collection
 from motif.laying.curves import Tracer
 from motif.laying.drawing import Drafter
 from motif.laying.execute import Executor, bind
+from motif.laying.fitting import shape_rows
 from motif.laying.forms import Patch, tape_at
 from motif.laying.frames import Surveyor
 from motif.laying.grid import GridLaw, lay_grid
@@ -68,8 +69,7 @@ def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
     skipped: SkipCount = Counter()
     points = lay_points(collection, wall, region, skipped, site.messages)
     paths = lay_paths(collection, Tracer(wall, law), region, skipped, site.messages)
-    meetings = checks.tool_meetings(law, points)
-    checks.check_band(motif, law, points, paths, meetings, form, site.messages)
+    meetings = tool_meetings(law, points)
     tapes = law.ring_tapes
     radius = wall.radius(tapes)
     share = float(np.diff(law.turns).max())
@@ -97,6 +97,7 @@ def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
         angles,
         motif.notes,
         meetings,
+        shape_rows(law, meetings),
     )
 
 

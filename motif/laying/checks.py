@@ -1,79 +1,96 @@
-"""Warnings of what would spoil the pot, each with the numbers that decide it."""
+"""What would spoil the pot: each check measures, and finds where its bound is passed."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 
 import numpy as np
-from numpy.typing import NDArray
 
-from motif.language.messages import Message, Messages
+from motif.language.record import record
+from motif.language.source import Span
 from motif.laying.clusters import distinct
-from motif.laying.crowding import check_marks, check_strokes
+from motif.laying.findings import (
+    Finding,
+    Place,
+    one_place,
+    place_of_path,
+    place_of_point,
+    rows_at,
+    span_key,
+    worst_of,
+)
 from motif.laying.grid import GridLaw
-from motif.laying.piece import LaidForm, LaidPath, Meeting, Points, Work
-from motif.model.rules import Motif
+from motif.laying.piece import Floats, Ints, LaidBand, LaidForm, LaidPath, Meeting, Points, Work
 from motif.model.techniques import TECHNIQUES
 
 #: a row whose width : height leaves these bounds of the first row's is stretched
-_STRETCHED = (2 / 3, 3 / 2)
+STRETCHED = (2 / 3, 3 / 2)
 #: a footprint that fills this much of its cell is meant to meet its neighbour, to this, mm
-_FILLS, _GAP = 0.75, 0.5
+_FILLS, GAP = 0.75, 0.5
+#: neighbours are no more than so many columns off
+_NEIGHBOUR = 1.5
 #: part of the wall that a cut may take: common practice, no source
-_DEEPEST = 1 / 3
+DEEPEST = 1 / 3
 #: a pitch off by more than this part is worth a word
-_PITCH_OFF = 0.10
+PITCH_OFF = 0.10
+#: what is at its bound to this is within it, mm or parts
+_AT_BOUND = 1e-9
 
 
-def check_band(
-    motif: Motif,
-    law: GridLaw,
-    points: Points,
-    paths: tuple[LaidPath, ...],
-    meetings: tuple[Meeting, ...],
-    form: LaidForm,
-    messages: Messages,
-) -> None:
-    """All warnings that one band gives."""
-    _stretched_cells(motif, law, messages)
-    _say_how_tools_meet(meetings, messages)
-    works = [points.works[k] for k in distinct(points.work)] if len(points) else []
-    check_depths([*works, *(p.work for p in paths)], form, messages)
-    check_pitches(paths, messages)
-    told = {id(m.work) for m in meetings if m.gap < -_GAP}
-    check_marks(points, form.wall, told, messages)
-    check_strokes(paths, form.wall, messages)
+# ---------------------------------------------------------------- the shape of cells
 
 
-def _stretched_cells(motif: Motif, law: GridLaw, messages: Messages) -> None:
-    if law.columns is None:
-        return
-    tapes = law.ring_tapes
-    middle = law.levels.wall.radius((tapes[1:] + tapes[:-1]) / 2)
-    ratio = 2 * np.pi * middle / law.columns / np.abs(np.diff(tapes))
-    if law.spaced_rows or ratio[0] <= 0:
-        return
-    off = ratio / ratio[0]
-    bad = np.flatnonzero((off < _STRETCHED[0] - 1e-9) | (off > _STRETCHED[1] + 1e-9))
-    if len(bad):
-        worst = int(bad[np.argmax(np.abs(np.log(np.maximum(off[bad], 1e-12))))])
-        messages.add(
-            Message(
-                "stretched-cells",
-                f"Cells change shape: in {len(bad)} of {law.rows} rows, first in row {bad[0] + 1}, width : height "
-                f"leaves two thirds to one and a half of row 1's {ratio[0]:.2f}; "
-                f"in row {worst + 1} it is {ratio[worst]:.2f}.",
-                motif.grid.rows.span,
-                "Rows proportional keep the cells' shape; or let the pattern thin out with cell-width.",
-            )
+def cell_sizes(law: GridLaw) -> tuple[Floats, Floats]:
+    """Width (of the widest column, by soft tape half-way up) and height by tape of the cells of each row from the
+    band's start, mm."""
+    b = law.ring_b(np.arange(law.rows, dtype=np.float64) + 0.5)
+    radius = law.levels.wall.radius(law.levels.tape(b))
+    share = np.diff(law.turns).max() if law.row_columns is None else 1 / np.array(law.row_columns)
+    return 2 * np.pi * radius * share, np.abs(np.diff(law.ring_tapes))
+
+
+def against_first(law: GridLaw, width: Floats, height: Floats) -> Floats:
+    """Width : height of each row as a part of the first row's; where rows are spaced, of what the first row's would
+    be at this row's share of height."""
+    shape = width / height * law.row_shares
+    return np.asarray(shape / shape[0])
+
+
+def stretched(against: Floats) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+    """Which rows leave the bounds of the first row's shape."""
+    return (against < STRETCHED[0] - _AT_BOUND) | (against > STRETCHED[1] + _AT_BOUND)
+
+
+def stretched_rows(band: LaidBand, span: Span) -> list[Finding]:
+    """``stretched-cells``, row by row; ``bound`` is the first row's width : height."""
+    rows = [r for r in band.fit if r.row is not None and r.against_first is not None]
+    if not rows or rows[0].proportion is None:
+        return []
+    off = stretched(np.array([r.against_first for r in rows], dtype=np.float64))
+    return [
+        one_place(
+            "stretched-cells",
+            span,
+            Place(band.number, -1, r.row, -1, -1, (r.from_tape + r.to_tape) / 2),
+            r.proportion,
+            max(r.against_first, 1 / r.against_first),
+            bound=rows[0].proportion,
+            about=str(len(rows)),
+            rows=(r.row,),
         )
+        for r, bad in zip(rows, off.tolist(), strict=True)
+        if bad and r.row is not None and r.proportion is not None and r.against_first is not None
+    ]
+
+
+# ---------------------------------------------------------------- footprints side by side
 
 
 def tool_meetings(law: GridLaw, points: Points) -> tuple[Meeting, ...]:
     """How footprints that nearly fill their cells meet their neighbours in every row (ring, for crossings).
 
-    A footprint that fills at least three quarters of its cell's width is meant to meet the next in its row, if
-    that is no more than a column and a half off."""
+    A footprint that fills at least three quarters of its cell's width, as wide as it lies there, is meant to meet the
+    next in its row, if that is no more than a column and a half off."""
     found: list[Meeting] = []
     if not points.is_footprint.any():
         return ()
@@ -82,114 +99,221 @@ def tool_meetings(law: GridLaw, points: Points) -> tuple[Meeting, ...]:
         if work.tool is None or work.tool.wide is None:
             continue
         of_cells = points.row >= 1
-        here = points.is_footprint & (points.work == k)
+        here = points.is_footprint & (points.work == k) & (points.shape >= 0)
         for by_row, number in ((True, points.row), (False, points.ring)):
             chosen = np.flatnonzero(here & (of_cells == by_row) & (number >= 0))
             order = chosen[np.lexsort([points.angle[chosen], points.tape[chosen].round(3), number[chosen]])]
-            for line in np.split(
-                order, np.flatnonzero(np.diff(number[order]) | (np.diff(points.tape[order]) > 0.01)) + 1
-            ):
-                gap = _gap(law, points, line, work.tool.wide)
-                if gap is not None:
-                    found.append(Meeting(work, int(number[line[0]]), by_row, gap))
+            ends = np.flatnonzero(np.diff(number[order]) | (np.diff(points.tape[order]) > 0.01)) + 1
+            worst: dict[int, Meeting] = {}
+            for line in np.split(order, ends):
+                meeting = _meeting(law, points, line, work, by_row) if len(line) > 1 else None
+                if meeting is not None:
+                    before = worst.get(meeting.number)
+                    if before is None or abs(meeting.gap) > abs(before.gap):
+                        worst[meeting.number] = meeting
+            found.extend(worst.values())
     return tuple(found)
 
 
-def _gap(law: GridLaw, points: Points, line: NDArray[np.int64], wide: float) -> float | None:
-    """What footprints at one level lack to meet (negative: overlap), mm, or None where they are not meant to."""
-    if len(line) < 2:
-        return None
-    row = int(points.row[line[0]])
-    columns = law.columns if law.row_columns is None else law.row_columns[max(0, min(row, law.rows) - 1)]
-    radius = float(points.radius[line[0]])
+def _meeting(law: GridLaw, points: Points, line: Ints, work: Work, by_row: bool) -> Meeting | None:
+    """How footprints at one level meet where they do so worst, or None where they are not meant to."""
+    number = int((points.row if by_row else points.ring)[line[0]])
+    column = _column_turn(law, number if by_row else number + 1, points.angle[line])
     turn = np.diff(np.append(points.angle[line], points.angle[line[0]] + 2 * np.pi))
-    meant = turn <= 1.5 * 2 * np.pi / columns + 1e-9 if columns else np.zeros(len(turn), dtype=np.bool_)
-    apart = turn[meant] * radius
-    if not columns or not len(apart) or wide < _FILLS * 2 * np.pi * radius / columns:
+    meant = turn <= _NEIGHBOUR * column + 1e-9
+    gaps = np.full(len(line), np.nan)
+    shape, other = points.shape[line], points.shape[np.roll(line, -1)]
+    for a, b in sorted(set(zip(shape.tolist(), other.tolist(), strict=True))):
+        here = np.flatnonzero((shape == a) & (other == b) & meant)
+        if len(here):
+            fills, gaps[here] = _apart(law, points.shapes[a], points.shapes[b], turn[here])
+            gaps[here[fills < _FILLS * column[here] - _AT_BOUND]] = np.nan
+    if np.isnan(gaps).all():
         return None
-    worst = float(apart.min()) - wide
-    return worst if worst < -_GAP else float(apart.max()) - wide
+    place = (points.column if by_row else points.vertical)[line]
+    even = np.round(np.where(np.isnan(gaps), 0.0, gaps if np.nanmin(gaps) < -GAP else -gaps), 4)
+    even[np.isnan(gaps)] = np.inf
+    k = int(np.lexsort([place, even])[0])
+    return Meeting(work, number, by_row, float(gaps[k]), int(place[k]), float(points.tape[line[k]]))
 
 
-def _say_how_tools_meet(meetings: tuple[Meeting, ...], messages: Messages) -> None:
-    works: dict[int, Work] = {id(m.work): m.work for m in meetings}
-    for key, work in works.items():
-        assert work.tool is not None and work.tool.wide is not None
-        for code, sign, word, remedy in (
-            (
-                "tool-gap",
-                1,
-                "falls short of its neighbour by",
-                "Join the ends by hand, take more columns, or a wider tool.",
-            ),
-            ("tool-overlap", -1, "overlaps its neighbour by", "Take fewer columns, or a narrower tool."),
-        ):
-            rows = [(m, sign * m.gap) for m in meetings if id(m.work) == key and sign * m.gap > _GAP + 1e-6]
-            if rows:
-                listed = ", ".join(f"{g:.1f} in {'row' if m.by_row else 'ring'} {m.number}" for m, g in rows[:12])
-                more = f" and {len(rows) - 12} more" if len(rows) > 12 else ""
-                messages.add(
-                    Message(
-                        code,
-                        f"The tool '{work.tool.name}' is {work.tool.wide:.1f} mm wide and {word} (mm) {listed}{more}.",
-                        work.span,
-                        remedy,
-                    )
-                )
+def _column_turn(law: GridLaw, row: int, angle: Floats) -> Floats:
+    """The part of the way round (radians) of the column in which each angle lies, in a row."""
+    if law.row_columns is not None:
+        columns = law.row_columns[max(0, min(row, law.rows) - 1)]
+        return np.full(len(angle), 2 * np.pi / columns)
+    a = law.a_at(angle)
+    near = np.round(a)
+    return np.abs(law.angle_slope(np.where(np.abs(a - near) < 1e-6, near, a)))
 
 
-def check_depths(works: Iterable[Work], form: LaidForm, messages: Messages) -> None:
-    """Cuts deeper than a third of the wall (common practice, no source), or than their tool should go."""
-    for work in works:
-        if work.depth is None:
-            continue
-        if (
-            form.thickness is not None
-            and TECHNIQUES[work.technique].cuts
-            and work.depth > form.thickness * _DEEPEST + 1e-9
-        ):
-            messages.add(
-                Message(
-                    "too-deep",
-                    f"{work.depth:.1f} mm deep in a wall of {form.thickness:.1f} mm is more than a third of it.",
-                    work.span,
-                    "A deep cut can crack in drying or firing, and its edge can be sharp. "
-                    "Cut shallower, or throw a thicker wall.",
-                )
+def _apart(law: GridLaw, left: Floats, right: Floats, turn: Floats) -> tuple[float, Floats]:
+    """How much of the way round (radians) the left of two footprints takes at most, and the least clay between them
+    along a level (mm, negative: overlap) for each of the turns from the one to the other."""
+    levels = np.unique(np.concatenate([left[:, 1], right[:, 1]]).round(9))
+    west, east = _sides(left, levels)
+    beyond, _ = _sides(right, levels)
+    both = np.isfinite(east) & np.isfinite(beyond)
+    fills = float(np.nanmax(east - west))
+    if not both.any():
+        return fills, np.full(len(turn), np.nan)
+    radius = law.levels.wall.radius(levels[both])
+    return fills, np.min(radius * (turn[:, None] + beyond[both] - east[both]), axis=1)
+
+
+def _sides(shape: Floats, levels: Floats) -> tuple[Floats, Floats]:
+    """The westmost and eastmost angle of a closed polygon (k, 2) at each level; NaN where it is not."""
+    a, s = shape[:, 0], shape[:, 1]
+    b, t = np.roll(a, -1), np.roll(s, -1)
+    low, high = np.minimum(s, t)[:, None], np.maximum(s, t)[:, None]
+    crosses = (levels >= low - 1e-9) & (levels <= high + 1e-9)
+    rise = (t - s)[:, None]
+    level_edge = np.abs(rise) < 1e-9
+    part = np.clip(np.where(level_edge, 0.0, (levels - s[:, None]) / np.where(level_edge, 1.0, rise)), 0, 1)
+    at = a[:, None] + part * (b - a)[:, None]
+    first, last = (
+        np.where(level_edge, np.minimum(a, b)[:, None], at),
+        np.where(level_edge, np.maximum(a, b)[:, None], at),
+    )
+    west = np.where(crosses, first, np.inf).min(axis=0)
+    east = np.where(crosses, last, -np.inf).max(axis=0)
+    return np.where(np.isfinite(west), west, np.nan), np.where(np.isfinite(east), east, np.nan)
+
+
+def gap_code(gap: float) -> str | None:
+    """The warning that a gap gives rise to."""
+    if abs(gap) <= GAP + 1e-6:
+        return None
+    return "tool-gap" if gap > 0 else "tool-overlap"
+
+
+def bad_meetings(band: LaidBand) -> list[Finding]:
+    """``tool-gap`` and ``tool-overlap``, row by row (ring by ring)."""
+    found = []
+    for m in band.meetings:
+        code = gap_code(m.gap)
+        if code is not None and m.work.tool is not None:
+            column, row, vertical, ring = (m.place, m.number, -1, -1) if m.by_row else (-1, -1, m.place, m.number)
+            at = Place(band.number, column, row, vertical, ring, m.tape)
+            about = f"'{m.work.tool.name}', {m.work.tool.wide:.1f} mm wide,"
+            found.append(
+                one_place(code, m.work.span, at, abs(m.gap), abs(m.gap) / GAP, about=about, rows=(row,), ring=ring)
             )
-        if work.tool is not None and work.tool.deep is not None and work.depth > work.tool.deep + 1e-9:
-            messages.add(
-                Message(
-                    "tool-too-deep",
-                    f"{work.depth:.1f} mm is deeper than the tool '{work.tool.name}' should go "
-                    f"({work.tool.deep:.1f} mm).",
-                    work.span,
-                    "Cut shallower, or take another tool.",
-                )
-            )
+    return found
 
 
-def check_pitches(paths: Iterable[LaidPath], messages: Messages) -> None:
-    """Roulette strokes whose whole impressions come out far from the pitch asked for."""
-    worst: dict[int, tuple[float, Work, float, int]] = {}
-    for p in paths:
-        if p.pitch_reached is None or p.work.pitch is None:
-            continue
-        off = abs(p.pitch_reached / p.work.pitch - 1)
-        if off > _PITCH_OFF:
-            before = worst.get(id(p.work))
-            count = (before[3] if before else 0) + 1
-            if before is None or off > before[0]:
-                worst[id(p.work)] = (off, p.work, p.pitch_reached, count)
-            else:
-                worst[id(p.work)] = (*before[:3], count)
-    for _, work, reached, count in worst.values():
-        messages.add(
-            Message(
-                "pitch-off",
-                f"In {count} strokes the pitch is off by more than 10 %: {reached:.2f} mm at worst, "
-                f"{work.pitch:.2f} mm asked for.",
-                work.span,
-                "Short strokes hold few impressions; change the pitch.",
-            )
+# ---------------------------------------------------------------- depth
+
+
+def cut_depth(work: Work) -> float | None:
+    """The depth that counts against the wall, mm; None where the work takes no clay away, or says no depth."""
+    return work.depth if TECHNIQUES[work.technique].cuts else None
+
+
+@record
+class Worked:
+    """A way of working on a band (0: the piece's own lines), how many marks are made so, where the first is, and in
+    which rows they lie."""
+
+    work: Work
+    first: Place
+    count: int
+    rows: tuple[int, ...]
+
+
+def ways_of_working(band: LaidBand) -> list[Worked]:
+    """Every way of working on a band, in the order made."""
+    p, tapes = band.points, band.rings.tape
+    found = []
+    rows = rows_at(tapes, p.tape)
+    for k in distinct(p.work) if len(p) else []:
+        here = np.flatnonzero(p.work == k)
+        first = place_of_point(band.number, p, int(here[0]))
+        found.append(Worked(p.works[k], first, len(here), tuple(distinct(rows[here]))))
+    return found + _lines(band.number, band.paths, tapes)
+
+
+def own_ways(paths: Sequence[LaidPath]) -> list[Worked]:
+    """Every way of working of the piece's own lines."""
+    return _lines(0, paths, None)
+
+
+def _lines(band: int, paths: Sequence[LaidPath], ring_tapes: Floats | None) -> list[Worked]:
+    by_work: dict[int, list[LaidPath]] = {}
+    for path in paths:
+        by_work.setdefault(id(path.work), []).append(path)
+    return [
+        Worked(
+            some[0].work,
+            place_of_path(band, some[0]),
+            len(some),
+            () if ring_tapes is None else _rows_of(some, ring_tapes),
         )
+        for some in by_work.values()
+    ]
+
+
+def _rows_of(paths: Sequence[LaidPath], ring_tapes: Floats) -> tuple[int, ...]:
+    ends = np.array([[p.points[:, 1].min(), p.points[:, 1].max()] for p in paths])
+    rises = ends[:, 1] - ends[:, 0] > 1e-3
+    # A line that only ends on a ring does not reach the row beyond it.
+    ends[rises] += np.array([1e-4, -1e-4])
+    rows = np.sort(np.stack([rows_at(ring_tapes, ends[:, 0]), rows_at(ring_tapes, ends[:, 1])]), axis=0)
+    return tuple(sorted({row for low, high in set(zip(*rows.tolist(), strict=True)) for row in range(low, high + 1)}))
+
+
+def depth_findings(ways: Sequence[Worked], form: LaidForm) -> list[Finding]:
+    """``too-deep`` (deeper than a third of the wall, which is the ``bound``) and ``tool-too-deep``."""
+    found: list[Finding] = []
+    for w in ways:
+        depth, tool = w.work.depth, w.work.tool
+        if depth is None:
+            continue
+        bounds = (
+            ("too-deep", None if form.thickness is None or cut_depth(w.work) is None else form.thickness * DEEPEST),
+            ("tool-too-deep", None if tool is None else tool.deep),
+        )
+        found += [
+            Finding(
+                code, w.work.span, w.first, depth, w.first, depth, depth / bound, w.count, bound,
+                "" if tool is None else tool.name, rows=w.rows,
+            )
+            for code, bound in bounds
+            if bound is not None and depth > bound + _AT_BOUND
+        ]  # fmt: skip
+    return found
+
+
+# ---------------------------------------------------------------- pitches
+
+
+def pitch_findings(band: int, paths: Sequence[LaidPath]) -> list[Finding]:
+    """``pitch-off``: roulette strokes whose whole impressions come out far from the pitch asked for, by statement;
+    ``bound`` is the pitch asked for, ``about`` how many strokes there are."""
+    by: dict[tuple[str, int, int], list[tuple[LaidPath, float]]] = {}
+    for p in paths:
+        if p.pitch_reached is not None and p.work.pitch is not None:
+            by.setdefault(span_key(p.work.span), []).append((p, abs(p.pitch_reached / p.work.pitch - 1)))
+    found = []
+    for strokes in by.values():
+        bad = [
+            one_place(
+                "pitch-off",
+                p.work.span,
+                place_of_path(band, p),
+                p.pitch_reached or 0.0,
+                off / PITCH_OFF,
+                bound=p.work.pitch or 0.0,
+            )
+            for p, off in strokes
+            if off > PITCH_OFF + _AT_BOUND
+        ]
+        if bad:
+            worst = worst_of(bad)
+            found.append(
+                Finding(
+                    "pitch-off", bad[0].span, bad[0].first, bad[0].value, worst.first, worst.value, worst.excess,
+                    len(bad), worst.bound, str(len(strokes)),
+                )
+            )  # fmt: skip
+    return found

@@ -38,3 +38,34 @@ def clusters(columns: Sequence[Floats], steps: Sequence[float]) -> Ints:
 def distinct(numbers: Ints) -> list[int]:
     """The different numbers (not negative) among many, increasing. ``np.unique`` would import ``numpy.ma`` for it."""
     return np.flatnonzero(np.bincount(numbers)).tolist()
+
+
+def near_pairs(points: Floats, reach: float) -> tuple[Ints, Ints]:
+    """All pairs i < j of points (n, 3) nearer than ``reach``, by a grid of cells as wide."""
+    cell = np.floor(points / reach).astype(np.int64)
+    cell -= cell.min(axis=0)
+    size = cell.max(axis=0) + 3
+    key = (cell[:, 0] * size[1] + cell[:, 1]) * size[2] + cell[:, 2]
+    order = np.argsort(key, kind="stable")
+    key, place = key[order], points[order]
+    lefts, rights = [], []
+    for dx, dy, dz in _HALF_ROUND:
+        wanted = key + (dx * size[1] + dy) * size[2] + dz
+        low = np.searchsorted(key, wanted, side="left")
+        high = np.searchsorted(key, wanted, side="right")
+        if (dx, dy, dz) == (0, 0, 0):
+            low = np.arange(len(key)) + 1
+        count = np.maximum(high - low, 0)
+        i = np.repeat(np.arange(len(key)), count)
+        j = np.repeat(low - np.cumsum(count) + count, count) + np.arange(count.sum())
+        apart = place[i] - place[j]
+        near = np.einsum("nk,nk->n", apart, apart) < reach * reach
+        lefts.append(order[i[near]])
+        rights.append(order[j[near]])
+    a, b = np.concatenate(lefts), np.concatenate(rights)
+    return np.minimum(a, b), np.maximum(a, b)
+
+
+_HALF_ROUND = [(0, 0, 0)] + [
+    (x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) > (0, 0, 0)
+]

@@ -88,7 +88,8 @@ class GridLaw:
 
     ``columns`` is None with its own number in each row (``row_columns``, from the band's start); the
     coordinate a then counts turns of ``units`` = 1. ``turns`` (units + 1,) is the part of the way round at
-    each whole a. ``left_over`` and ``proportion`` as the mark table reports them."""
+    each whole a. ``left_over`` and ``proportion`` as the mark table reports them. ``row_shares`` (rows,) are the
+    relative heights that the text gives the rows, from the band's start."""
 
     columns: int | None
     row_columns: tuple[int, ...] | None
@@ -100,7 +101,11 @@ class GridLaw:
     levels: Levels
     left_over: float | None
     proportion: float | None
-    spaced_rows: bool
+    row_shares: Floats
+
+    @property
+    def spaced_rows(self) -> bool:
+        return bool(np.any(self.row_shares != self.row_shares[0]))
 
     @property
     def units(self) -> int:
@@ -172,7 +177,17 @@ def lay_grid(grid: rules.Grid, wall: Wall, start: float, to: float, start_angle:
     if even and columns is not None:
         turns = np.arange(columns + 1) / columns
     return GridLaw(
-        columns, row_columns, rows, to < start, start_angle, turns, even, levels, left, proportion, bool(r.spaced)
+        columns,
+        row_columns,
+        rows,
+        to < start,
+        start_angle,
+        turns,
+        even,
+        levels,
+        left,
+        proportion,
+        _ratio(r.spaced, rows, "rows", r.span, env),
     )
 
 

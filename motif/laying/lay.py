@@ -5,13 +5,15 @@ from __future__ import annotations
 import numpy as np
 
 from motif.language.messages import Messages, Problem, fail
-from motif.laying import checks
+from motif.language.source import Span
 from motif.laying.bands import Site, lay_band
 from motif.laying.edges import lay_edge
+from motif.laying.fitting import fit
 from motif.laying.forms import lay_form, lay_reserve, stage_factor, tape_at
 from motif.laying.paths import made_path
 from motif.laying.piece import LaidBand, LaidPath, LaidPiece, RingLine, Work
 from motif.laying.region import Region
+from motif.laying.telling import tell
 from motif.laying.trace import loop_runs
 from motif.model import things
 from motif.model.expressions import above_zero
@@ -71,6 +73,7 @@ def _lay(
         names[r.name] = r
     site = Site(laid_form, patches, env, limit, messages)
     bands: list[LaidBand] = []
+    row_spans: list[Span] = []
     rings: list[RingLine] = []
     paths: list[LaidPath] = []
     marks = 0
@@ -80,6 +83,7 @@ def _lay(
                 band = lay_band(item, len(bands) + 1, site, marks)
                 marks += len(band.points) + len(band.paths)
                 bands.append(band)
+                row_spans.append(item.motif.grid.rows.span)
             elif isinstance(item, things.RingWork):
                 tape = tape_at(item.at, laid_form, env)
                 wall = laid_form.wall
@@ -95,8 +99,8 @@ def _lay(
                 paths.extend(lay_edge(item, work, laid_form, patches, env))
         except Problem as problem:
             messages.add(problem.message)
-    checks.check_depths([p.work for p in paths], laid_form, messages)
-    checks.check_pitches(paths, messages)
+    fitted = fit(bands, row_spans, paths, laid_form)
+    messages.extend(tell(fitted.findings))
     return LaidPiece(
         piece.name,
         piece.description,
@@ -108,7 +112,7 @@ def _lay(
         meant,
         scale,
         None if form.clay is None else form.clay.name,
-        tuple(bands),
+        fitted.bands,
         tuple(rings),
         tuple(paths),
         tuple(p.laid for p in patches),

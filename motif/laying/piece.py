@@ -106,13 +106,45 @@ class Rings:
 
 @record
 class Meeting:
-    """How the footprints of a tool meet in one row (of cells; else in one ring): ``gap`` mm are lacking,
-    negative where they overlap."""
+    """How the footprints of a tool meet in one row (of cells; else in one ring): ``gap`` mm are lacking where they
+    meet worst, negative where they overlap; there the one on the left stands in column (on vertical) ``place``
+    (−1: unknown) at ``tape``."""
 
     work: Work
     number: int
     by_row: bool
     gap: float
+    place: int = -1
+    tape: float = 0.0
+
+
+@record
+class RowFit:
+    """How the pattern sits on one row of a band; a ring has a line of its own where footprints meet on it.
+
+    ``from_tape`` is nearer the band's start. ``cell_width`` (of the widest column, by soft tape half-way up in b) and
+    ``cell_height`` in mm; ``proportion`` is the one divided by the other, ``against_first`` that divided by the first
+    row's (where rows are spaced, by what the first row's would be at this row's share of height). ``gap`` is what
+    footprints of ``tool`` lack to meet, negative where they overlap; ``land`` the clay left beside cut lines where that
+    is least for the wider cut there, ``cut``. ``depth`` is the deepest cut, ``depth_part`` that as a part of the wall.
+    All None where there is nothing of the kind. ``warnings`` are the codes of what this row gives rise to."""
+
+    row: int | None
+    ring: int | None
+    from_tape: float
+    to_tape: float
+    columns: int | None
+    cell_width: float | None
+    cell_height: float | None
+    proportion: float | None
+    against_first: float | None
+    tool: str | None
+    gap: float | None
+    land: float | None
+    cut: float | None
+    depth: float | None
+    depth_part: float | None
+    warnings: tuple[str, ...]
 
 
 @record
@@ -138,6 +170,8 @@ class LaidBand:
     notes: tuple[str, ...] = ()
     #: how tools that are meant to meet their neighbours do
     meetings: tuple[Meeting, ...] = ()
+    #: how the pattern sits on the wall, row by row from the band's start
+    fit: tuple[RowFit, ...] = ()
 
 
 @record

@@ -5,7 +5,7 @@ Bounds come from the language's own statement of each warning; "a third of the w
 
 from __future__ import annotations
 
-from math import pi
+from math import atan, hypot, pi
 
 import pytest
 
@@ -100,16 +100,21 @@ def test_footprints_meant_to_meet(wide: float, code: str | None) -> None:
 
 
 def test_gaps_are_told_row_by_row() -> None:
-    """Cone, 12 columns, three rows: cells at the middles are 2π r / 12 = 27.9, 20.9, 14.0 mm wide."""
+    """Cone, 12 columns, three rows: cells at the middles are 2π r / 12 = 27.9, 20.9, 14.0 mm wide.
+
+    The cone unrolled is a plane in which the strip's ends lie straight to the side of its middle, L from the apex
+    (L = r / 0.8): at √(L² + (w/2)²) from it and, round the pot, arctan(w / 2L) / 0.8 to the side."""
     found = warned(
         "tool-gap", "each cell { impress strip at (1/2, 1/2) }", "grid columns 12 rows 3", "", CONE, strip(21.5)
     )
+    slant = 75 - 25 / 3
+    end, aside = hypot(slant, 21.5 / 2), atan(21.5 / 2 / slant) / 0.8
     assert len(found) == 1 and "row 1" in found[0].words
-    assert f"{2 * pi * (60 - 0.8 * 25 / 3) / 12 - 21.5:.1f}" in found[0].words and "row 2" not in found[0].words
+    assert f"{0.8 * end * (2 * pi / 12 - 2 * aside):.1f} in row 1" in found[0].words and "row 2" not in found[0].words
     over = warned(
         "tool-overlap", "each cell { impress strip at (1/2, 1/2) }", "grid columns 12 rows 3", "", CONE, strip(21.5)
     )
-    assert len(over) == 1 and "row 2" in over[0].words and "row 3" in over[0].words
+    assert len(over) == 1 and "row 2" not in over[0].words and "row 3" in over[0].words  # row 2: 0.24 mm
 
 
 @pytest.mark.parametrize("rule", ["each 2 by 1 cells where row = 2", "each cell where row = 2 and odd(column)"])

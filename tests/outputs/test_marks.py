@@ -169,7 +169,8 @@ def test_the_bench_table_keeps_sizes_and_depths_apart() -> None:
 
 
 def test_how_tools_meet_is_said_row_by_row() -> None:
-    """Fifteen teeth 20 mm wide on a vase: each row lacks the circumference's fifteenth less the tooth."""
+    """Fifteen teeth 20 mm wide on a vase: each row lacks the circumference's fifteenth less the tooth. The corners of
+    a tooth, set off level from its middle, come to lie a hair beside that ring, where the pot is a hair wider."""
     document = motif.load(EXAMPLES / "pointed-vase.motif")
     piece = document.lay("pointed-vase")
     assert piece is not None
@@ -177,7 +178,7 @@ def test_how_tools_meet_is_said_row_by_row() -> None:
     assert len(band["fits"]) == band["rows"]
     for fit, ring in zip(band["fits"], band["rings"], strict=False):
         assert (fit["tool"], fit["row"], fit["ring"]) == ("tooth", ring["ring"] + 1, None)
-        assert fit["gap"] == pytest.approx(ring["circumference"] / 15 - 20, abs=1e-5)
+        assert fit["gap"] == pytest.approx(ring["circumference"] / 15 - 20, abs=0.03)
     rows = list(csv.DictReader(io.StringIO(tables.to_csv([marks.records([piece])]))))
     fits = [r for r in rows if r["mark"] == "fit"]
     assert [float(r["gap_mm"]) for r in fits] == pytest.approx([f["gap"] for f in band["fits"]], abs=1e-5)

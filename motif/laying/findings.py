@@ -1,0 +1,129 @@
+"""What the checks find, as data: a number, the bound it passes, and where. Words are made of it in ``telling``."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+
+import numpy as np
+
+from motif.language.record import record
+from motif.language.source import Span
+from motif.laying.piece import Floats, Ints, LaidBand, LaidPath, Points
+
+
+@record
+class Place:
+    """Where something is on the pot: −1 for what does not apply, band 0 for a line of the piece itself, tape in mm."""
+
+    band: int
+    column: int
+    row: int
+    vertical: int
+    ring: int
+    tape: float
+
+    @property
+    def words(self) -> str:
+        """``band 1, column 3, row 2 (tape 41.0 mm)``."""
+        named = [
+            f"{name} {number}"
+            for name, number in (
+                ("column", self.column),
+                ("row", self.row),
+                ("vertical", self.vertical),
+                ("ring", self.ring),
+            )
+            if number >= 0
+        ]
+        if not self.band:
+            return f"tape {self.tape:.1f} mm"
+        return (
+            f"band {self.band}, {', '.join(named)} (tape {self.tape:.1f} mm)"
+            if named
+            else (f"band {self.band} (tape {self.tape:.1f} mm)")
+        )
+
+
+@record
+class Finding:
+    """What one statement does amiss in one row of a band (or in all, where rows do not matter).
+
+    ``first`` is the first place of ``count``, ``value`` the number that decides there; ``worst`` and ``worst_value``
+    the same where it is worst, by ``excess``: how many times the bound it is, 1 being at the bound. ``about`` is what
+    the words need besides: a tool, a technique. ``other`` is the other statement that has part in it."""
+
+    code: str
+    span: Span
+    first: Place
+    value: float
+    worst: Place
+    worst_value: float
+    excess: float
+    count: int = 1
+    bound: float = 0.0
+    about: str = ""
+    other: Span | None = None
+    #: the rows of the band's table that it belongs to, and the ring, where footprints meet on one (−1: none)
+    rows: tuple[int, ...] = ()
+    ring: int = -1
+
+
+def one_place(code: str, span: Span, place: Place, value: float, excess: float, **more: object) -> Finding:
+    """A finding at one place alone."""
+    return Finding(code, span, place, value, place, value, excess, **more)  # type: ignore[arg-type]
+
+
+def span_key(span: Span) -> tuple[str, int, int]:
+    """What tells one place of the text from another."""
+    return span.source.name, span.start, span.end
+
+
+def by_statement(findings: Iterable[Finding]) -> list[list[Finding]]:
+    """The findings of each code and statement together, as they come."""
+    groups: dict[tuple[str, str, int, int], list[Finding]] = {}
+    for f in findings:
+        groups.setdefault((f.code, *span_key(f.span)), []).append(f)
+    return list(groups.values())
+
+
+def worst_of(findings: Iterable[Finding]) -> Finding:
+    """The worst finding; of equals the first."""
+    return max(findings, key=lambda f: round(f.excess, 6))
+
+
+def rows_at(ring_tapes: Floats, tape: Floats) -> Ints:
+    """The rows (from 1) in which tapes lie, rings given from the band's start; what is on a ring goes with the row
+    after it, on the last ring with the last row."""
+    up = ring_tapes[-1] >= ring_tapes[0]
+    marks, at = (ring_tapes, tape) if up else (-ring_tapes, -np.asarray(tape))
+    return np.clip(np.searchsorted(marks, at + 1e-6, side="right"), 1, len(ring_tapes) - 1).astype(np.int64)
+
+
+def place_of_point(band: int, points: Points, i: int) -> Place:
+    """Where a point mark is."""
+    return Place(
+        band,
+        int(points.column[i]),
+        int(points.row[i]),
+        int(points.vertical[i]),
+        int(points.ring[i]),
+        float(points.tape[i]),
+    )
+
+
+def place_of_path(band: int, path: LaidPath, tape: float | None = None) -> Place:
+    """Where a path begins, or where it passes a tape."""
+    at = float(path.points[0, 1]) if tape is None else tape
+    return Place(band, path.column, path.row, path.vertical, path.ring, at)
+
+
+def place_in_band(band: LaidBand, angle: float, tape: float) -> Place:
+    """The cell of the unmoved grid in which a point of the wall lies."""
+    row = int(rows_at(band.rings.tape, np.array([tape]))[0])
+    start = float(band.verticals[0])
+    turn = float(np.mod(angle - start + 1e-9, 2 * np.pi))
+    if band.row_columns is not None:
+        column = int(turn / (2 * np.pi) * int(band.row_columns[row - 1])) + 1
+    else:
+        column = int(np.searchsorted(np.mod(band.verticals - start, 2 * np.pi), turn, side="right"))
+    return Place(band.number, column, row, -1, -1, tape)
