@@ -66,9 +66,9 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _check(args: Namespace) -> int:
     from motif.language.messages import Message
-    from motif.outputs import report
+    from motif.outputs import report, rows
 
-    laid = 0
+    laid: list[LaidPiece] = []
     messages: list[Message] = []
     for file in args.files:
         try:
@@ -76,17 +76,23 @@ def _check(args: Namespace) -> int:
         except motif.Unreadable as error:
             messages.append(Message("file", error.reason, None, error.advice))
             continue
-        for name in document.pieces:
-            laid += _lay(document, name, args) is not None
+        laid += [piece for name in document.pieces if (piece := _lay(document, name, args)) is not None]
         messages += document.messages.sorted()
     if args.as_ == "json":
-        _put(_json(report.to_json(messages)))
+        found = report.to_json(messages)
+        _put(_json({**found, "pieces": [rows.as_json(p, args.unit) for p in laid]} if args.rows else found))
     elif args.as_ == "table":
         _show(messages)
-        pieces = f"{laid} piece{'' if laid == 1 else 's'} laid"
+        if args.rows:
+            _put_tables([table for piece in laid for table in rows.tables(piece, args.unit)], args)
+        pieces = f"{len(laid)} piece{'' if len(laid) == 1 else 's'} laid"
         _put(f"{pieces}, {report.summary(messages) or 'nothing to complain of'}.\n")
+    elif args.as_ == "csv" and args.rows:  # one table a file, as who reads it expects
+        _show(messages)
+        _put_tables([rows.records(laid)], args)
     else:
-        _put_tables([report.table(messages)], args)
+        shown = [table for piece in laid for table in rows.tables(piece, args.unit)] if args.rows else []
+        _put_tables([report.table(messages), *shown], args)
     return _status(messages, args)
 
 

@@ -43,9 +43,12 @@ def parser() -> argparse.ArgumentParser:
         commands,
         "check",
         "say what is wrong or doubtful in texts; writes nothing",
-        "motif check caddy.motif --strict",
+        "motif check caddy.motif --strict\n  motif check caddy.motif --rows",
     )
     p.add_argument("files", metavar="FILE", type=Path, nargs="+")
+    p.add_argument(
+        "--rows", action="store_true", help="show row by row how the pattern sits: cells, tools, land, depth"
+    )
     _as(p, _TABLE_FORMS)
 
     for name, words in (

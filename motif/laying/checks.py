@@ -131,9 +131,8 @@ def _meeting(law: GridLaw, points: Points, line: Ints, work: Work, by_row: bool)
     if np.isnan(gaps).all():
         return None
     place = (points.column if by_row else points.vertical)[line]
-    even = np.round(np.where(np.isnan(gaps), 0.0, gaps if np.nanmin(gaps) < -GAP else -gaps), 4)
-    even[np.isnan(gaps)] = np.inf
-    k = int(np.lexsort([place, even])[0])
+    badness = np.nan_to_num(gaps if np.nanmin(gaps) < -GAP else -gaps, nan=np.inf).round(4)
+    k = int(np.lexsort((place, badness))[0])
     return Meeting(work, number, by_row, float(gaps[k]), int(place[k]), float(points.tape[line[k]]))
 
 

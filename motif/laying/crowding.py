@@ -126,7 +126,7 @@ def _found(
     """The pairs (i drawn before j) by the statement and row of i. How bad is told in mm for discs, by the part of the
     smaller that is covered for other shapes."""
     found = []
-    excess = np.where(np.isnan(into), part / _SHARE, into / _TOUCH)
+    excess = 1 + np.where(np.isnan(into), 10 * part, into)  # a millimetre of a disc, or a tenth, is as bad again
     row = np.zeros(len(sized.band), dtype=np.int64)
     for k, b in enumerate(bands):
         here = sized.band == k

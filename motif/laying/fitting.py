@@ -53,7 +53,7 @@ def _row(
     tool = None if met is None or met.work.tool is None else met.work.tool.name
     gap = None if met is None else met.gap
     none = (None,) * 4
-    return RowFit(row, ring, start, to, columns, *none, tool, gap, *none, ())
+    return RowFit(row, ring, start, to, columns, *none, tool, gap, *none)
 
 
 @record
@@ -127,15 +127,25 @@ def _with_land(rows: tuple[RowFit, ...], band: LaidBand, lands: Lands, strokes: 
 
 def _marked(band: LaidBand, findings: Sequence[Finding]) -> LaidBand:
     """The band with the codes of what was found beside each row of its table."""
-    codes: dict[tuple[int | None, int | None], set[str]] = {}
+    codes: dict[tuple[int | None, int | None], dict[str, float]] = {}
     for f in findings:
         if f.first.band == band.number:
             for key in [(None, f.ring)] if f.ring >= 0 else [(row, None) for row in f.rows]:
-                codes.setdefault(key, set()).add(f.code)
-    return changed(
-        band,
-        fit=tuple(changed(r, warnings=tuple(sorted(codes.get((r.row, r.ring), ())))) for r in band.fit),
-    )
+                known = codes.setdefault(key, {})
+                known[f.code] = max(f.excess, known.get(f.code, 0.0))
+
+    def marked(r: RowFit) -> RowFit:
+        mine = codes.get((r.row, r.ring), {})
+        worst_first = tuple(sorted(mine, key=lambda code: (-round(mine[code], 6), code)))
+        return changed(r, warnings=worst_first, excess=max(mine.values(), default=0.0))
+
+    return changed(band, fit=tuple(marked(r) for r in band.fit))
+
+
+def worst_row(band: LaidBand) -> RowFit | None:
+    """The row (or ring) of a band that breaks its bound most, of equals the first; None where none does."""
+    bad = [r for r in band.fit if r.warnings]
+    return max(bad, key=lambda r: round(r.excess, 6), default=None)
 
 
 def least_land(band: LaidBand) -> tuple[float, float] | None:

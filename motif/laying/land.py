@@ -21,6 +21,8 @@ _STEP, _MOST_SAMPLES = 1.0, 400_000
 #: chords of two strokes may be off their curves by this together: what is nearer lies on one another or meets, and a
 #: land short of its bound by less is not told, mm
 SLACK = 0.05
+#: land less than this is none, mm
+_LEAST = 0.1
 #: lines lie on one another over at least so much of their length, mm, going the same way to this
 _LEAST_ON, _SAME_WAY = 2.0, np.radians(1.5)
 #: lines that run side by side go the same way to this
@@ -161,7 +163,7 @@ def thin_lands(lands: Lands, strokes: Sequence[Stroke], bands: Sequence[LaidBand
                 float(lands.land[first]),
                 where,
                 float(lands.land[least]),
-                float(lands.cut[least] / max(lands.land[least], 1e-6)),
+                float(lands.cut[least] / max(lands.land[least], _LEAST)),
                 len(pairs),
                 float(lands.cut[first]),
                 other=None if span_key(other) == span_key(span) else other,
@@ -204,7 +206,7 @@ def lines_on_one_another(strokes: Sequence[Stroke], bands: Sequence[LaidBand], w
             spans = works[pair[1]].span, works[pair[0]].span
             found.append(
                 Finding(
-                    "marks-overlap", spans[0], at, length, at, length, 1 + length / _LEAST_ON, about="lines",
+                    "marks-overlap", spans[0], at, length, at, length, 1 + length / 100, about="lines",
                     other=None if span_key(spans[0]) == span_key(spans[1]) else spans[1], rows=(at.row,),
                 )
             )  # fmt: skip

@@ -127,7 +127,8 @@ class RowFit:
     row's (where rows are spaced, by what the first row's would be at this row's share of height). ``gap`` is what
     footprints of ``tool`` lack to meet, negative where they overlap; ``land`` the clay left beside cut lines where that
     is least for the wider cut there, ``cut``. ``depth`` is the deepest cut, ``depth_part`` that as a part of the wall.
-    All None where there is nothing of the kind. ``warnings`` are the codes of what this row gives rise to."""
+    All None where there is nothing of the kind. ``warnings`` are the codes of what this row gives rise to, the worst
+    first, which is ``excess`` times its bound."""
 
     row: int | None
     ring: int | None
@@ -144,7 +145,8 @@ class RowFit:
     cut: float | None
     depth: float | None
     depth_part: float | None
-    warnings: tuple[str, ...]
+    warnings: tuple[str, ...] = ()
+    excess: float = 0.0
 
 
 @record
