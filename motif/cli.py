@@ -162,7 +162,7 @@ def _prepare(args: Namespace) -> int:
             folder = args.out / piece.name
             files.check_folder(folder, backends.file_names(), force=args.force)
             with _progress(f"drawing {piece.name}"):
-                made.append((piece, folder, backends.prepare(piece, args.unit)))
+                made.append((piece, folder, backends.prepare(piece, args.unit, args.paper)))
         for piece, folder, contents in made:
             written.append((piece, files.write_files(folder, contents)))
     except (files.CannotWriteError, CannotUnrollError) as error:
@@ -172,6 +172,36 @@ def _prepare(args: Namespace) -> int:
         _put_tables(summary.tables([piece for piece, _ in written]), args)
         _put("".join(f"{path}\n" for _, paths in written for path in paths))
     return _status(document.messages.sorted(), args) if complete else ERRORS
+
+
+def _sheets(args: Namespace) -> int:
+    from motif.outputs import files
+    from motif.outputs.printed import book
+    from motif.outputs.sheets import CannotUnrollError
+
+    def run(pieces: list[LaidPiece]) -> None:
+        if args.out and len(pieces) > 1:
+            names = ", ".join(p.name for p in pieces)
+            raise _WrongUseError(f"one file takes the sheets of one piece; name one of: {names}")
+        most = max((band.rows for piece in pieces for band in piece.bands), default=0)
+        beyond = [str(n) for n in args.rings or () if n > most]
+        if beyond:
+            raise _WrongUseError(f"no band has a ring {', '.join(beyond)}; the last is {most}")
+        made: list[tuple[Path, bytes]] = []
+        for piece in pieces:
+            path = args.out or Path(f"{piece.name}-sheets.pdf")
+            files.check_file(path, b"%PDF-")
+            with _progress(f"drawing {piece.name}"):
+                made.append((path, book.document(piece, args.unit, args.paper, args.rings)))
+        for path, content in made:
+            files.write_files(path.parent, {path.name: content})
+            _put(f"{path}\n")
+
+    try:
+        return _each(args, run)
+    except (files.CannotWriteError, CannotUnrollError) as error:
+        print(f"motif sheets: {error.reason} {error.advice}", file=sys.stderr)
+        return ERRORS
 
 
 def _library(args: Namespace) -> int:
@@ -342,6 +372,7 @@ def _write_utf8(stream: TextIO) -> None:
 
 _COMMANDS: dict[str, Callable[[Namespace], int]] = {
     "prepare": _prepare,
+    "sheets": _sheets,
     "check": _check,
     "marks": _marks,
     "counts": _counts,

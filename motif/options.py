@@ -8,6 +8,7 @@ from pathlib import Path
 from typing import Any
 
 from motif.outputs.numbers import MM_PER_UNIT, UNITS
+from motif.outputs.printed.paper import PAPERS
 
 _TABLE_FORMS = ("table", "csv", "json", "markdown")
 
@@ -25,7 +26,7 @@ def parser() -> argparse.ArgumentParser:
     p = _command(
         commands,
         "prepare",
-        "make everything for the bench: drawings, mark table, counts, data",
+        "make everything for the bench: printed sheets, drawings, mark table, counts, data",
         "motif prepare caddy.motif --out bench\n"
         "  motif prepare caddy.motif --motif tufting --form jar --given step=20mm",
     )
@@ -38,6 +39,24 @@ def parser() -> argparse.ArgumentParser:
     p.add_argument("--from", dest="from_", metavar="PLACE", help="where the rows start, as in --from 'height 20 mm'")
     p.add_argument("--to", metavar="PLACE", help="where they end, as in --to 'rim - 10 mm'")
     p.add_argument("--given", metavar="NAME=VALUE", action="append", default=[], help="set a given of the motif")
+
+    _paper(p)
+
+    p = _command(
+        commands,
+        "sheets",
+        "sheets to print in real size: strips, turntable disc, templates, outlines, as one PDF",
+        "motif sheets caddy.motif --paper letter --rings 0,3,5",
+    )
+    _file_and_piece(p)
+    _paper(p)
+    p.add_argument(
+        "--rings",
+        metavar="N,N,…",
+        type=_rings,
+        help="which rings get a girth strip, or all (without it the start, the end and the widest of each band)",
+    )
+    p.add_argument("--out", metavar="FILE.pdf", type=Path, help="where to write (default: PIECE-sheets.pdf)")
 
     p = _command(
         commands,
@@ -129,6 +148,10 @@ def _file_and_piece(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("piece", metavar="PIECE", nargs="?", help="which piece; all of them without a name")
 
 
+def _paper(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--paper", choices=PAPERS, default="a4", help="paper of the printed sheets (default: a4)")
+
+
 def _as(parser: argparse.ArgumentParser, forms: tuple[str, ...], default: str = "table", words: str = "") -> None:
     parser.add_argument("--as", dest="as_", choices=forms, default=default, help=f"{words}default: {default}")
 
@@ -137,6 +160,15 @@ def _positive(text: str) -> int:
     if not re.fullmatch(r"[0-9]{1,12}", text) or int(text) == 0:
         raise argparse.ArgumentTypeError(f"a whole number above 0 is needed, not {text!r}")
     return int(text)
+
+
+def _rings(text: str) -> tuple[int, ...]:
+    """Numbers of rings; none for all of them."""
+    if text.strip() == "all":
+        return ()
+    if not re.fullmatch(r"\s*[0-9]{1,6}(\s*,\s*[0-9]{1,6})*\s*", text):
+        raise argparse.ArgumentTypeError(f"numbers of rings are needed, as in 0,3,5, or all, not {text!r}")
+    return tuple(sorted({int(n) for n in text.split(",")}))
 
 
 def _length(text: str) -> float:

@@ -13,6 +13,7 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
 
 import motif
@@ -102,7 +103,7 @@ def test_the_top_level_holds_what_it_should() -> None:
     [
         ("grammar", {".lark", ".json", ".md", ".svg"}),
         ("library", {".motif"}),
-        ("examples", {".motif", ".svg", ".csv", ".json"}),
+        ("examples", {".motif", ".svg", ".csv", ".json", ".pdf"}),
     ],
 )
 def test_data_folders_hold_data(folder: str, suffixes: set[str]) -> None:
@@ -334,6 +335,13 @@ def test_the_kept_files_are_what_prepare_writes(name: str, prepared: Path) -> No
     assert _NUMBER.sub("0", kept) == _NUMBER.sub("0", made)
     pairs = zip(_NUMBER.findall(kept), _NUMBER.findall(made), strict=True)
     assert [(a, b) for a, b in pairs if abs(float(a) - float(b)) > 1.5 * 10.0 ** -min(_digits(a), _digits(b))] == []
+
+
+def test_the_kept_sheets_say_what_prepare_prints(prepared: Path) -> None:
+    """Page by page the same words; their bytes differ with the versions of the libraries that write them."""
+    kept, made = (pypdfium2.PdfDocument((folder / "sheets.pdf").read_bytes()) for folder in (KEPT, prepared))
+    words = [[page.get_textpage().get_text_bounded() for page in one] for one in (kept, made)]
+    assert words[0] == words[1]
 
 
 def _digits(number: str) -> int:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, cast
 
 from motif.language.record import record
 from motif.outputs.numbers import Unit
+from motif.outputs.printed.paper import PaperName
 
 if TYPE_CHECKING:
     from motif.laying.piece import LaidPiece
@@ -15,19 +16,22 @@ if TYPE_CHECKING:
 
 @record
 class Backend:
-    """``function`` of ``module`` makes the text of ``file`` from a piece and the unit for lengths in words
-    and CSV. The module is imported when it is run."""
+    """``function`` of ``module`` makes the text or bytes of ``file`` from a piece and the unit for lengths in words
+    and CSV, and with ``printed`` from the name of the paper, too. The module is imported when it is run."""
 
     file: str
     module: str
     function: str
+    printed: bool = False
 
-    def run(self, piece: LaidPiece, unit: Unit = "mm") -> bytes:
-        make = cast("Callable[[LaidPiece, Unit], str]", getattr(import_module(self.module), self.function))
-        return make(piece, unit).encode("utf-8")
+    def run(self, piece: LaidPiece, unit: Unit = "mm", paper: PaperName = "a4") -> bytes:
+        make = cast("Callable[..., str | bytes]", getattr(import_module(self.module), self.function))
+        made = make(piece, unit, paper) if self.printed else make(piece, unit)
+        return made if isinstance(made, bytes) else made.encode("utf-8")
 
 
 BACKENDS: tuple[Backend, ...] = (
+    Backend("sheets.pdf", "motif.outputs.printed.book", "document", printed=True),
     Backend("unroll.svg", "motif.outputs.unroll", "fewest_document"),
     Backend("rollout.svg", "motif.outputs.unroll", "rollout_document"),
     Backend("pot.svg", "motif.outputs.portrait", "svg"),
@@ -42,6 +46,6 @@ def file_names() -> frozenset[str]:
     return frozenset(b.file for b in BACKENDS)
 
 
-def prepare(piece: LaidPiece, unit: Unit = "mm") -> dict[str, bytes]:
+def prepare(piece: LaidPiece, unit: Unit = "mm", paper: PaperName = "a4") -> dict[str, bytes]:
     """All files of a piece, name → content, in memory. Raises ``sheets.CannotUnrollError``."""
-    return {b.file: b.run(piece, unit) for b in BACKENDS}
+    return {b.file: b.run(piece, unit, paper) for b in BACKENDS}

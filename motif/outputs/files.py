@@ -50,6 +50,24 @@ def check_folder(folder: Path, ours: Collection[str], *, force: bool = False) ->
             )
 
 
+def check_file(path: Path, kind: bytes) -> None:
+    """Raise ``CannotWriteError`` unless ``path`` may be written: it is not there, or a file that begins with ``kind``,
+    as those do that were written there before."""
+    try:
+        if not path.exists():
+            return
+        if path.is_dir():
+            raise CannotWriteError(f"{path} is a folder, and a file is to be written there.", "Name a file with --out.")
+        with path.open("rb") as file:
+            found = file.read(len(kind))
+    except OSError as error:
+        raise _explained(path, error) from error
+    if found != kind:
+        raise CannotWriteError(
+            f"{path} is there and is no file of this kind, so it is left alone.", "Give another file with --out."
+        )
+
+
 def write_files(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     """Write ``files`` (name → content) into ``folder`` and return their paths, in the order given.
 

@@ -257,22 +257,17 @@ def check_bars(group: Pen, x: float, y: float) -> float:
     """A bar of 100 mm and one of 4 in, side by side from (x, y); returns the y below them.
 
     Both are measured with a rule before anything is cut."""
-    for start, length, parts, words in (
-        (x, 100.0, 10, "100 mm"),
-        (x + 112.0, 4 * 25.4, 8, "4 in"),
-    ):
-        ticks = [
-            np.array(
-                [
-                    [start + length * k / parts, y],
-                    [start + length * k / parts, y - (3.2 if k % parts == 0 or 2 * k == parts else 1.8)],
-                ]
-            )
-            for k in range(parts + 1)
-        ]
-        bar = np.array([[start, y], [start + length, y]])
-        group.lines([bar, *ticks], stroke=INK, stroke_width=0.25, fill="none")
-        group.text(start + length / 2, y + 4.6, words, BODY, anchor="middle", font_family=SANS, fill=INK)
+    check_bar(group, x, y, 100.0, 10, "100 mm")
+    return check_bar(group, x + 112.0, y, 4 * 25.4, 8, "4 in")
+
+
+def check_bar(group: Pen, x: float, y: float, length: float, parts: int, words: str) -> float:
+    """A bar of a ``length`` in mm, in equal parts, from (x, y), its name below; returns the y below that."""
+    at = [x + length * k / parts for k in range(parts + 1)]
+    tall = [3.2 if k % parts == 0 or 2 * k == parts else 1.8 for k in range(parts + 1)]
+    ticks = [np.array([[place, y], [place, y - t]]) for place, t in zip(at, tall, strict=True)]
+    group.lines([np.array([[x, y], [x + length, y]]), *ticks], stroke=INK, stroke_width=0.25, fill="none")
+    group.text(x + length / 2, y + 4.6, words, BODY, anchor="middle", font_family=SANS, fill=INK)
     return y + 4.6 + BODY
 
 

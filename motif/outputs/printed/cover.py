@@ -1,0 +1,158 @@
+"""The first sheet: the pot, what the sheets are for, how to check the print, and a list of what follows."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from motif.language.record import record
+from motif.laying.piece import LaidPiece
+from motif.outputs.cautions import cautions
+from motif.outputs.drawn import Drawer
+from motif.outputs.ink import Corner, about, check_bar, ink_sheet, many
+from motif.outputs.numbers import Unit, length, length_with_unit, number
+from motif.outputs.portrait import views
+from motif.outputs.printed.flow import Flow
+from motif.outputs.printed.pages import BODY, HEADING, LEADING, SMALL, Page, Placed
+from motif.outputs.printed.paper import MARGIN, Paper
+from motif.outputs.printed.sketch import Sketch
+from motif.outputs.styles import INK
+
+#: Room for the picture of the pot, mm.
+_PICTURE_WIDE, _PICTURE_TALL = 88.0, 92.0
+_GUTTER = 8.0
+#: Where the list's words begin, to the right of the numbers of the sheets.
+_TITLES = 18.0
+
+_CHECK = (
+    "Print at 100 % (“actual size”), on one side of the paper, never fitted to the page, and lay a ruler on both bars. "
+    "If they are off by more than half a millimetre, do not cut anything: turn off every scaling in the print dialogue "
+    "and print this sheet again. Still off? Divide: a bar of 100 mm that measures 98 mm comes right when everything is "
+    "printed at 102 % (100 ÷ 98)."
+)
+_DAMP = "Paper grows when it is damp: cut and join the sheets dry, and cover them with clear tape for a wet bench."
+
+
+@record
+class Entry:
+    """A line of the list: what is on which sheets (from 1), and how it is used."""
+
+    title: str
+    sheets: tuple[int, ...]
+    use: str
+
+
+def pages(piece: LaidPiece, paper: Paper, unit: Unit, entries: Sequence[Entry], remarks: Sequence[str]) -> list[Page]:
+    """The cover, and a second sheet where the list is long. ``remarks`` say what was left out and why."""
+    flow = Flow(paper, "cover")
+    flow.title(piece.description or piece.name)
+    flow.y += 0.5
+    flow.words(about(piece))
+    flow.rule()
+    top = flow.y
+    low = _picture(flow, piece)
+    flow.y = top
+    _facts(flow, piece, unit)
+    flow.y = max(flow.y, low) + 1.0
+    flow.heading("Check the print")
+    flow.words(_CHECK)
+    flow.keep(26.0)
+    flow.y = check_bar(flow.pen, 0.0, flow.y + 5.0, 100.0, 10, "100 mm")
+    flow.y = check_bar(flow.pen, 0.0, flow.y + 3.0, 4 * 25.4, 8, "4 in") - 1.0
+    flow.words(_DAMP)
+    flow.heading("The sheets")
+    for entry in entries:
+        flow.keep(2 * BODY * LEADING)
+        flow.pen.text(_TITLES - 2.5, flow.y + BODY, _ranges(entry.sheets), BODY, anchor="end")
+        flow.words(entry.title, left=_TITLES, bold=True)
+        flow.words(entry.use, SMALL, left=_TITLES)
+        flow.y += 0.6
+    for words in remarks:
+        flow.words(words, SMALL)
+    warnings = cautions(piece)
+    if warnings:
+        flow.heading("Take care")
+        flow.boxed(warnings, SMALL)
+    return flow.pages
+
+
+def _picture(flow: Flow, piece: LaidPiece) -> float:
+    """The pot from the front, as large as fits; returns the y below it and its caption."""
+    words, sheet = views(piece)[0]
+    drawn = Drawer(piece).sheet(sheet)
+    sketch = Sketch()
+    place = Corner(0.0, 0.0)
+    ink_sheet(sketch, drawn, place)
+    frame = [drawn.bottom, drawn.top] if piece.form.side == "inside" else [drawn.outline]
+    sketch.group(stroke=INK, stroke_width=0.35, fill="none").lines([place(line) for line in frame], closed=True)
+    box = sketch.box()
+    scale = min(1.0, _PICTURE_WIDE / box.width, _PICTURE_TALL / box.height)
+    left = (_PICTURE_WIDE - box.width * scale) / 2
+    top = flow.y
+    flow.pages[-1].placed.append(
+        Placed(sketch, MARGIN + left - box.left * scale, MARGIN + top - box.top * scale, scale=scale)
+    )
+    base = top + box.height * scale + 1.0 + SMALL
+    caption = f"{words}, drawn at {number(100 * scale, 0)} % of its size"
+    flow.pen.text(_PICTURE_WIDE / 2, base, caption, SMALL, anchor="middle")
+    return base + 1.5
+
+
+def _facts(flow: Flow, piece: LaidPiece, unit: Unit) -> None:
+    """Stage, shrinkage, sizes and bands, to the right of the picture."""
+    left = _PICTURE_WIDE + _GUTTER
+    wall = piece.form.wall
+    _, widest = wall.widest(0.0, wall.length)
+    heights = wall.height(np.linspace(0.0, wall.length, 400))
+
+    def across(radius: float) -> str:
+        return length_with_unit(2 * radius, unit)
+
+    flow.words(f"For {piece.stage} clay", HEADING, left=left, bold=True)
+    flow.y += 0.6
+    facts = [_shrinkage(piece)]
+    facts.append(
+        f"{length_with_unit(float(np.ptp(heights)), unit)} high, {across(widest)} across at its widest; foot "
+        f"{across(float(wall.radius(0.0)))}, rim {across(float(wall.radius(wall.length)))} across; wall "
+        f"{length_with_unit(float(wall.length), unit)} by tape, seen from the {piece.form.side}."
+    )
+    for band in piece.bands:
+        columns = f"{many(band.columns, 'column')} by " if band.columns else "columns of each row’s own, "
+        facts.append(
+            f"Band {band.number}, {band.description or band.motif}: {columns}{many(band.rows, 'row')}, tape "
+            f"{length(band.from_tape, unit)} to {length_with_unit(band.to_tape, unit)}."
+        )
+    for fact in facts:
+        flow.words(fact, left=left)
+        flow.y += 1.2
+
+
+def _shrinkage(piece: LaidPiece) -> str:
+    """What the sheets take the clay to do."""
+    said = f"Everything here is in real size for {piece.stage} clay."
+    if piece.dimensions_stage != piece.stage:
+        said += (
+            f" Lengths were written for {piece.dimensions_stage} clay; by {piece.stage} they are "
+            f"{number(piece.scale, 4)} times as long."
+        )
+    wet = getattr(piece, "wet_scale", None)
+    if piece.stage == "wet":
+        return said
+    if wet is None:
+        return f"{said} The text does not say how the clay has shrunk by then, so nothing is given for wet clay."
+    return (
+        f"{said} {piece.clay or 'The clay'} has shrunk {number(100 * (1 - 1 / wet), 2)} % by then: "
+        f"wet, 1 was {number(wet, 4)}."
+    )
+
+
+def _ranges(sheets: Sequence[int]) -> str:
+    """2, 4–6."""
+    runs: list[list[int]] = []
+    for n in sheets:
+        if runs and n == runs[-1][1] + 1:
+            runs[-1][1] = n
+        else:
+            runs.append([n, n])
+    return ", ".join(str(a) if a == b else f"{a}–{b}" for a, b in runs)

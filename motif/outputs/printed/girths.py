@@ -1,0 +1,274 @@
+"""Girth strips: paper as long as the pot is round, ticked at every vertical, that divides it without measuring."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable, Sequence
+from itertools import pairwise
+
+import numpy as np
+
+from motif.language.record import record
+from motif.laying.piece import LaidBand, LaidPiece
+from motif.outputs.numbers import Unit, length, length_with_unit
+from motif.outputs.pen import SANS, SERIF
+from motif.outputs.printed import letters
+from motif.outputs.printed.joins import Piece, cut
+from motif.outputs.printed.pages import BODY, SMALL
+from motif.outputs.printed.paper import Paper
+from motif.outputs.printed.parts import Part
+from motif.outputs.printed.sketch import Box, Sketch
+from motif.outputs.styles import INK
+
+#: A strip is so wide (mm); its edge with the ticks lies on the ring.
+WIDTH = 17.0
+#: What goes under the start when the strip is closed (mm).
+TAB = 12.0
+#: Ticks of verticals and of the middles between them, and of a vertical that is not numbered (mm).
+_LONG, _SHORT, _MIDDLE = 6.0, 4.4, 2.6
+#: Rings less round than this are not worth a strip (mm).
+LEAST_ROUND = 30.0
+#: Strips alike to this much (mm) are one strip; a hundredth of what anyone can mark.
+_ALIKE = 0.002
+#: From whole turns off by rounding (radians).
+_ON_MARK = 1e-9
+
+
+@record
+class Division:
+    """How a ring is divided: the angles of its verticals from the starting mark to the right, in radians, rising
+    through less than a turn, the number of each, and the worked panels as (from, to) angles."""
+
+    angles: tuple[float, ...]
+    numbers: tuple[int, ...]
+    panels: tuple[tuple[float, float], ...]
+
+
+@record
+class Girth:
+    """A strip to be: ``names`` of the rings that it serves, and where the first of them lies (mm)."""
+
+    names: tuple[str, ...]
+    tape: float
+    height: float
+    round_: float
+    division: Division
+
+
+def girths(piece: LaidPiece, chosen: Sequence[int] | None = None) -> tuple[list[Girth], list[str]]:
+    """The strips for the start, the end and the widest ring of every band, or for the ``chosen`` rings of each,
+    all of them where none is named.
+
+    Rings of equal girth and division share one. Also sentences about rings that get none."""
+    found: list[Girth] = []
+    missing: list[str] = []
+    for band in piece.bands:
+        for ring in _rings(band, chosen):
+            name = ring_name(piece, band, ring)
+            round_ = float(band.rings.circumference[ring])
+            if round_ < LEAST_ROUND:
+                missing.append(f"{name} is less than {LEAST_ROUND:g} mm round and gets no strip.")
+                continue
+            one = Girth(
+                (name,), float(band.rings.tape[ring]), float(band.rings.height[ring]), round_, division(band, ring)
+            )
+            like = next((k for k, other in enumerate(found) if _alike(one, other)), None)
+            if like is None:
+                found.append(one)
+            else:
+                other = found[like]
+                found[like] = Girth((*other.names, name), other.tape, other.height, other.round_, other.division)
+    return found, missing
+
+
+def ring_name(piece: LaidPiece, band: LaidBand, ring: int) -> str:
+    where = {0: " (start)", band.rows: " (end)"}.get(ring, "")
+    return f"band {band.number} ring {ring}{where}" if len(piece.bands) > 1 else f"ring {ring}{where}"
+
+
+def division(band: LaidBand, ring: int) -> Division:
+    """How a ring of a band is divided; with columns of each row's own, by those of the row that begins there."""
+    if band.row_columns is None:
+        angles = np.asarray(band.verticals, dtype=float)
+    else:
+        count = int(band.row_columns[min(ring, band.rows - 1)])
+        angles = float(band.verticals[0]) + np.arange(count) * math.tau / count
+    turned = np.mod(angles, math.tau)
+    turned = np.where(math.tau - turned < _ON_MARK, 0.0, turned)
+    order = np.argsort(turned, kind="stable")
+    return Division(tuple(turned[order].tolist()), tuple((order + 1).tolist()), band.panels)
+
+
+def _rings(band: LaidBand, chosen: Sequence[int] | None) -> Iterable[int]:
+    if chosen is not None:
+        return [k for k in chosen or range(band.rows + 1) if k <= band.rows]
+    return sorted({0, band.rows, int(np.argmax(band.rings.circumference))})
+
+
+def _alike(one: Girth, other: Girth) -> bool:
+    a, b = one.division, other.division
+    return (
+        abs(one.round_ - other.round_) < _ALIKE
+        and a.numbers == b.numbers
+        and a.panels == b.panels
+        and max(abs(x - y) for x, y in zip(a.angles, b.angles, strict=True)) * one.round_ / math.tau < _ALIKE
+    )
+
+
+def parts(strips: Sequence[Girth], paper: Paper, unit: Unit, inside: bool) -> list[Part]:
+    """The strips, cut to the paper's height; they lie along the page."""
+    made: list[Part] = []
+    joins = 0
+    for strip in strips:
+        ticks = [a * strip.round_ / math.tau for a in strip.division.angles]
+        pieces = cut(strip.round_, paper.height, ticks, TAB, joins)
+        joins += len(pieces) - 1
+        made += [_part(strip, one, k, len(pieces), unit, inside) for k, one in enumerate(pieces, 1)]
+    return made
+
+
+def _part(strip: Girth, piece: Piece, number: int, count: int, unit: Unit, inside: bool) -> Part:
+    sketch = Sketch()
+    long = piece.end - piece.start + piece.over
+    # Near the foot there is no room for paper below the ring: the strip stands on it instead.
+    drawing = _Drawing(sketch, strip, piece, stands=not inside and strip.tape < WIDTH + 2.0)
+    drawing.ink_edges()
+    drawing.ink_ticks()
+    drawing.ink_words(_titles(strip, number, count, unit))
+    return Part("girth strips", sketch, Box(0.0, 0.0, long, WIDTH), lying=True)
+
+
+def _titles(strip: Girth, number: int, count: int, unit: Unit) -> list[str]:
+    """What the strip says of itself, the longest first."""
+    rings = ", ".join(strip.names)
+    piece = f" · piece {number} of {count}" if count > 1 else ""
+    where = (
+        f"tape {length(strip.tape, unit)}, height {length_with_unit(strip.height, unit)}"
+        if len(strip.names) == 1
+        else ""
+    )
+    girth = f"{length_with_unit(strip.round_, unit)} round"
+    return [
+        " · ".join(t for t in (rings, where, girth) if t) + piece,
+        f"{rings} · {girth}{piece}",
+        f"{strip.names[0]}{' …' if len(strip.names) > 1 else ''}{piece}",
+        strip.names[0],
+    ]
+
+
+class _Drawing:
+    """One piece of a strip on a sketch: x along the strip from the piece's start, y across it."""
+
+    def __init__(self, sketch: Sketch, strip: Girth, piece: Piece, *, stands: bool) -> None:
+        self._line = sketch.group(stroke=INK, stroke_width=0.25, fill="none")
+        self._fill = sketch.group(stroke="none", fill=INK)
+        self._words = sketch.group(font_family=SANS, fill=INK)
+        self._strip, self._piece, self._stands = strip, piece, stands
+        self._scale = strip.round_ / math.tau
+
+    def _across(self, depth: float) -> float:
+        """y of a depth below the ticked edge."""
+        return WIDTH - depth if self._stands else depth
+
+    def ink_edges(self) -> None:
+        long = self._piece.end - self._piece.start
+        over = self._piece.over
+        corners = [[0, 0], [long + over, 0], [long + over, WIDTH], [0, WIDTH]]
+        self._line.lines([np.array(corners, dtype=float)], closed=True)
+        edge = self._across(0.0)
+        self._line.lines([np.array([[0.0, edge], [long + over, edge]])], stroke_width=0.5)
+        self._line.lines([np.array([[long, 0.0], [long, WIDTH]])], stroke_dasharray="2 1.2", stroke_width=0.35)
+
+    def ink_ticks(self) -> None:
+        strip = self._strip
+        angles = strip.division.angles
+        at = [a * self._scale for a in angles]
+        closed = [*at, at[0] + strip.round_]
+        shown = _numbered(closed, strip.division.numbers)
+        start, end = self._piece.start, self._piece.end + self._piece.over
+        for u, number in self._copies(at, strip.division.numbers):
+            named = number in shown
+            self._tick(u - start, _LONG if named else _SHORT, 0.35)
+            if named:
+                self._number(u - start, number, end - start)
+        middles = [(a + b) / 2 for a, b in pairwise(closed)]
+        if min(np.diff(closed)) > 2.0:
+            for u, _ in self._copies(middles, range(len(middles))):
+                self._tick(u - start, _MIDDLE, 0.25)
+        for low, high in strip.division.panels:
+            self._panel(low, high)
+
+    def _copies(self, at: Sequence[float], names: Sequence[int]) -> Iterable[tuple[float, int]]:
+        """Marks on this piece, on its overlap or tab too, which goes on round the pot."""
+        end = self._piece.end + self._piece.over
+        for turn in (-1, 0, 1):
+            for u, name in zip(at, names, strict=True):
+                moved = u + turn * self._strip.round_
+                if self._piece.start - _ON_MARK <= moved <= end + _ON_MARK:
+                    yield moved, name
+
+    def _tick(self, x: float, depth: float, weight: float) -> None:
+        self._line.lines([np.array([[x, self._across(0.0)], [x, self._across(depth)]])], stroke_width=weight)
+
+    def _number(self, x: float, number: int, long: float) -> None:
+        half = letters.width(str(number), BODY) / 2
+        where = x
+        if x < half + 0.8 or abs(x + self._piece.start - self._strip.round_) < _ON_MARK:
+            where = x + half + 0.8  # beside its tick, at the start and where that comes to lie again
+        elif x > long - half - 0.8:
+            where = x - half - 0.8
+        self._words.text(where, self._baseline(_LONG + 0.8, BODY), str(number), BODY, anchor="middle")
+
+    def _baseline(self, depth: float, size: float) -> float:
+        """Baseline of words that begin so far from the ticked edge."""
+        return self._across(depth) if self._stands else depth + 0.73 * size
+
+    def _panel(self, low: float, high: float) -> None:
+        """A bar along the edge where the band is worked."""
+        start, end = self._piece.start, self._piece.end + self._piece.over
+        edge, foot = self._across(0.0), self._across(1.2)
+        for turn in (-1, 0, 1):
+            from_angle = low % math.tau + turn * math.tau
+            a = max(from_angle * self._scale, start) - start
+            b = min((from_angle + high - low) * self._scale, end) - start
+            if b > a:
+                self._fill.lines([np.array([[a, edge], [b, edge], [b, foot], [a, foot]])], closed=True)
+
+    def ink_words(self, titles: Sequence[str]) -> None:
+        piece = self._piece
+        long = piece.end - piece.start
+        base = self._baseline(12.2, SMALL)
+        left = 2.0
+        if piece.before is None:
+            edge, tip = self._across(3.4), self._across(0.3)
+            self._fill.lines([np.array([[0.0, tip], [2.0, edge], [0.0, edge]])], closed=True)
+            left = self._said(left, base, f"start {letters.ARROW}")
+        else:
+            left = self._said(left, base, f"{piece.before}: lay this end on line {piece.before}")
+        if piece.after is None:
+            self._words.text(long + 1.2, self._baseline(12.2, SMALL), "tab", SMALL)
+            end = "start here"
+        else:
+            end = f"line {piece.after}"
+            self._words.text(long + 3.0, base, piece.after, BODY * 1.3, font_family=SERIF)
+        right = long - 2.0 - letters.width(end, SMALL)
+        if right > left + 4.0:
+            self._words.text(right, base, end, SMALL)
+        room = right - left - 8.0
+        title = next((t for t in titles if letters.width(letters.printable(t), SMALL) <= room), None)
+        if title is not None:
+            self._words.text(left + 4.0, base, title, SMALL)
+
+    def _said(self, left: float, base: float, words: str) -> float:
+        self._words.text(left, base, words, SMALL)
+        return left + letters.width(words, SMALL)
+
+
+def _numbered(closed: Sequence[float], numbers: Sequence[int]) -> frozenset[int]:
+    """Which verticals are numbered: all, or every second, fifth, tenth … where they would crowd; always the first."""
+    room = float(np.diff(closed).min())
+    wide = letters.width(str(max(numbers)), BODY) + 1.0
+    for step in (1, 2, 5, 10, 20, 50, 100):
+        if room * step >= wide:
+            break
+    return frozenset(n for n in numbers if n == 1 or n % step == 0)

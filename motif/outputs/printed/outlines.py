@@ -1,0 +1,115 @@
+"""Outlines of attached shapes, stamps and other tools in real size, and how many of each."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+
+import numpy as np
+
+from motif.language.record import record
+from motif.laying.piece import LaidPiece, Work
+from motif.laying.shapes import flat_outline
+from motif.model.values import ToolSizes
+from motif.outputs import styles
+from motif.outputs.ink import many
+from motif.outputs.numbers import Unit, length, length_with_unit
+from motif.outputs.pen import SANS, SERIF, Floats
+from motif.outputs.printed import letters
+from motif.outputs.printed.pages import BODY, LEADING, SMALL
+from motif.outputs.printed.parts import Part
+from motif.outputs.printed.sketch import Box, Sketch
+from motif.outputs.styles import INK
+
+#: Smaller than this (mm) an outline is of no use on paper.
+_LEAST = 2.0
+_GAP = 6.0
+_PAD = 2.0
+#: Words beside an outline are set in lines no wider than this (mm).
+_WIDEST_WORDS = 60.0
+_NO_SHRINKAGE = 1e-9
+
+
+@record
+class Shape:
+    """A footprint: what makes it, its outline (k, 2) in mm at the stage of decorating, y up, and how many."""
+
+    work: Work
+    outline: Floats
+    count: int
+
+    @property
+    def name(self) -> str:
+        return self.work.tool.name if self.work.tool is not None else "round"
+
+    @property
+    def size(self) -> tuple[float, float]:
+        """Width and height, mm."""
+        wide, tall = np.ptp(self.outline, axis=0).tolist()
+        return wide, tall
+
+
+def shapes(piece: LaidPiece) -> list[Shape]:
+    """The footprints in use with an outline of ``_LEAST`` mm or more, in the order of work."""
+    counts: Counter[tuple[str, str, float]] = Counter()
+    firsts: dict[tuple[str, str, float], tuple[Work, Floats]] = {}
+    for band in piece.bands:
+        p = band.points
+        sizes = np.round(np.nan_to_num(p.across), 6).tolist()
+        for w, across in zip(p.work.tolist(), sizes, strict=True):
+            work = p.works[w]
+            tool = work.tool
+            key = (work.technique, "" if tool is None else tool.name, across if _is_dot(tool) else 0.0)
+            counts[key] += 1
+            if key not in firsts:
+                outline = flat_outline(tool, across or np.nan)
+                firsts[key] = (work, np.empty((0, 2)) if outline is None else outline)
+    order = list(styles.STYLES)
+    found = [Shape(*firsts[key], count) for key, count in counts.items() if len(firsts[key][1])]
+    found = [one for one in found if max(one.size) >= _LEAST]
+    return sorted(found, key=lambda one: (order.index(one.work.technique), one.name, one.size))
+
+
+def _is_dot(tool: ToolSizes | None) -> bool:
+    return tool is None or (tool.outline is None and tool.wide is None)
+
+
+def parts(piece: LaidPiece, found: Sequence[Shape], unit: Unit) -> list[Part]:
+    """A part a shape: its outline at the stage of decorating and, where it is cut from fresh clay, beside it as
+    it is cut, larger by what the clay shrinks."""
+    return [_part(piece, shape, unit) for shape in found]
+
+
+def _part(piece: LaidPiece, shape: Shape, unit: Unit) -> Part:
+    stages = [(piece.stage, 1.0, "full line")]
+    wet = getattr(piece, "wet_scale", None)
+    if shape.work.technique == "attach" and wet is not None and abs(wet - 1.0) > _NO_SHRINKAGE:
+        stages.append(("wet", wet, "dashed line"))
+    sketch = Sketch()
+    words = sketch.group(font_family=SANS, fill=INK)
+    shape_of = f"{shape.name}: {shape.work.technique}, {many(shape.count, 'time')}"
+    y = BODY
+    for part_of in letters.lines_of(shape_of, _WIDEST_WORDS, BODY, letters.BOLD):
+        words.text(0.0, y, part_of, BODY, font_family=SERIF)
+        y += BODY * LEADING
+    x = 0.0
+    for k, (stage, scale, how) in enumerate(stages):
+        wide, tall = (scale * v for v in shape.size)
+        size = f"{length(wide, unit)} × {length_with_unit(tall, unit)}"
+        words.text(0.0, y + k * SMALL * LEADING, f"{stage} ({how}): {size}", SMALL)
+    y += (len(stages) - 1) * SMALL * LEADING + 3.0
+    for k, (_, scale, _) in enumerate(stages):
+        outline = shape.outline * (scale, -scale)
+        at = np.array([x, y]) - outline.min(axis=0)
+        _ink(sketch, outline + at, at, dashed=k > 0)
+        x += float(np.ptp(outline[:, 0])) + _GAP
+    box = sketch.box()
+    return Part("outlines", sketch, Box(0.0, 0.0, box.right + _PAD, box.bottom + _PAD))
+
+
+def _ink(sketch: Sketch, outline: Floats, middle: Floats, *, dashed: bool) -> None:
+    line = sketch.group(stroke=INK, stroke_width=0.35, fill="none", stroke_linejoin="round")
+    line.lines([outline], closed=True, stroke_dasharray="3 1" if dashed else "none")
+    arm = min(1.5, float(np.ptp(outline, axis=0).min()) / 4)
+    cross = [np.array([[-arm, 0.0], [arm, 0.0]]), np.array([[0.0, -arm], [0.0, arm]])]
+    line.lines([middle + bar for bar in cross], stroke_width=0.25)

@@ -1,0 +1,72 @@
+"""Pages: sketches put on paper, and what stands at the foot of every page."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from motif.language.record import record
+from motif.outputs.pen import SANS, Pen
+from motif.outputs.printed.paper import FOOT, MARGIN, Paper
+from motif.outputs.printed.sketch import Box, Sketch
+from motif.outputs.styles import INK
+
+#: Sizes of type on a printed page, mm: 9 and 8 points.
+BODY, SMALL = 3.2, 2.85
+TITLE, HEADING = 8.0, 4.4
+LEADING = 1.36
+
+#: The bar at the foot of every page, mm.
+FOOT_BAR = 50.0
+
+
+@record
+class Placed:
+    """A sketch on a page: its origin at (x, y) of the page, mm from the upper left corner of the paper.
+
+    ``turned``: a quarter turn to the left, so that its right points up the page. ``scale``: how much smaller
+    it is drawn, for pictures. ``window``: only this part of the sketch is shown."""
+
+    sketch: Sketch
+    x: float
+    y: float
+    turned: bool = False
+    scale: float = 1.0
+    window: Box | None = None
+
+
+@record
+class Page:
+    """A page. ``title`` says what is on it; ``placed`` grows while the page is filled."""
+
+    paper: Paper
+    title: str
+    placed: list[Placed]
+
+    @classmethod
+    def empty(cls, paper: Paper, title: str) -> Page:
+        return cls(paper, title, [])
+
+    def sketch(self) -> Sketch:
+        """A new sketch that covers the page, its origin the upper left corner of the room for drawing."""
+        made = Sketch()
+        self.placed.append(Placed(made, MARGIN, MARGIN))
+        return made
+
+
+def number_pages(pages: list[Page], name: str) -> None:
+    """The foot of every page: a bar to check it by, the name of the piece, what it shows, sheet n of N."""
+    for n, page in enumerate(pages, 1):
+        pen = page.sketch()
+        base = page.paper.height + FOOT - 1.0
+        _bar(pen.group(stroke=INK, stroke_width=0.25, fill="none"), base)
+        words = pen.group(font_family=SANS, fill=INK)
+        words.text(FOOT_BAR + 2.0, base, "50 mm", SMALL)
+        words.text((page.paper.width + FOOT_BAR) / 2, base, f"{name}: {page.title}", SMALL, anchor="middle")
+        words.text(page.paper.width, base, f"sheet {n} of {len(pages)}", SMALL, anchor="end")
+
+
+def _bar(pen: Pen, base: float) -> None:
+    ticks = [
+        np.array([[x, base], [x, base - (2.4 if x % 10 == 0 else 1.4)]]) for x in np.arange(0.0, FOOT_BAR + 1, 5.0)
+    ]
+    pen.lines([np.array([[0.0, base], [FOOT_BAR, base]]), *ticks])
