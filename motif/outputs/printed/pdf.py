@@ -28,7 +28,8 @@ def document(pages: Sequence[Page], title: str, author: str | None) -> bytes:
     from reportlab.pdfgen.canvas import Canvas
 
     file = BytesIO()
-    canvas = Canvas(file, pageCompression=1, invariant=1, initialFontName="Helvetica", lang="en")
+    letters.face(letters.PLAIN)  # else the file would name a font that it neither uses nor holds
+    canvas = Canvas(file, pageCompression=1, invariant=1, initialFontName=letters.PLAIN, lang="en")
     canvas.setTitle(title)
     canvas.setAuthor(author or "")
     canvas.setSubject("sheets in real size; print at 100 %")
