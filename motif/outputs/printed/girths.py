@@ -88,11 +88,10 @@ def ring_name(piece: LaidPiece, band: LaidBand, ring: int) -> str:
 
 def division(band: LaidBand, ring: int) -> Division:
     """How a ring of a band is divided; with columns of each row's own, by those of the row that begins there."""
-    if band.row_columns is None:
-        angles = np.asarray(band.verticals, dtype=float)
-    else:
+    angles = np.asarray(band.verticals if len(band.verticals) else [0.0], dtype=float)
+    if band.row_columns is not None:
         count = int(band.row_columns[min(ring, band.rows - 1)])
-        angles = float(band.verticals[0]) + np.arange(count) * math.tau / count
+        angles = angles[0] + np.arange(count) * math.tau / count
     turned = np.mod(angles, math.tau)
     turned = np.where(math.tau - turned < _ON_MARK, 0.0, turned)
     order = np.argsort(turned, kind="stable")
