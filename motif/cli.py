@@ -97,9 +97,11 @@ def _check(args: Namespace) -> int:
 
 
 def _marks(args: Namespace) -> int:
-    from motif.outputs import marks
+    from motif.outputs import mark_tables, marks
 
-    return _tabled(args, lambda p: marks.as_json(p, args.unit), lambda p: marks.tables(p, args.unit), marks.records)
+    return _tabled(
+        args, lambda p: marks.as_json(p, args.unit), lambda p: mark_tables.tables(p, args.unit), marks.records
+    )
 
 
 def _counts(args: Namespace) -> int:

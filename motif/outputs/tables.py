@@ -142,12 +142,14 @@ def to_text(tables: Iterable[Table], unit: Unit = "mm", *, width: int = 110, col
                 for i, c in enumerate(table.columns)
             ]
             for c, column in zip(table.columns, cells, strict=True):
-                longest = max(len(word) for cell in column for word in cell.split() or [""])
+                # Words may go onto another line, numbers may not; headings may, between words.
+                whole = [word for cell in column for word in cell.split()] if c.kind == "text" else column
+                heading = people_heading(c, unit)
+                longest = max(len(part) for part in [*whole, *heading.split()])
                 grid.add_column(
-                    Text(people_heading(c, unit)),
+                    Text(heading),
                     justify="left" if c.kind == "text" else "right",
                     overflow="fold",
-                    no_wrap=c.kind != "text",
                     min_width=min(longest, _LONGEST_WORD),
                 )
             for row in zip(*cells, strict=True):

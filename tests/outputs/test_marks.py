@@ -15,7 +15,7 @@ import pytest
 import motif
 from motif.language.record import changed
 from motif.laying.piece import Meeting
-from motif.outputs import backends, counts, data, marks, tables
+from motif.outputs import backends, counts, data, mark_tables, marks, tables
 from motif.outputs.json_text import dumps
 from tests.outputs import pieces
 from tests.outputs.pieces import TURN
@@ -133,13 +133,13 @@ def test_rows_with_their_own_columns() -> None:
     assert found["columns"] is None
     assert found["row_columns"] == [8, 7]
     assert [r["column_width"] for r in found["rings"]] == [None] * 3
-    assert "Columns in the row above it" in tables.to_text(marks.tables(piece))
+    assert "Columns in the row above it" in tables.to_text(mark_tables.tables(piece))
     for backend in backends.BACKENDS:
         assert backend.run(piece)
 
 
 def test_the_bench_table_groups_marks_and_says_even_gaps() -> None:
-    text = tables.to_text(marks.tables(pieces.canister()))
+    text = tables.to_text(mark_tables.tables(pieces.canister()))
     assert "first at 0, then every 62.8, all round" in " ".join(text.split())
     assert "first at 31.4, then every 62.8, all round" in " ".join(text.split())
     assert "points: attach, with pellet\n" in text
@@ -158,7 +158,7 @@ def test_the_bench_table_keeps_sizes_and_depths_apart() -> None:
     ]
     works = [pieces.work("impress", depth=1.0), pieces.work("impress", depth=3.0)]
     band = changed(pieces.tufted_band(wall), points=pieces.points(wall, works, rows))
-    (table,) = marks.tables(pieces.piece(wall, band))[2:]
+    (table,) = mark_tables.tables(pieces.piece(wall, band))[2:]
     assert table.title.endswith("points: impress")
     at = [c.key for c in table.columns]
     assert [(r[at.index("across")], r[at.index("depth")], r[at.index("count")]) for r in table.rows] == [
@@ -181,27 +181,63 @@ def test_how_tools_meet_is_said_row_by_row() -> None:
         assert fit["gap"] == pytest.approx(ring["circumference"] / 15 - 20, abs=0.03)
     rows = list(csv.DictReader(io.StringIO(tables.to_csv([marks.records([piece])]))))
     fits = [r for r in rows if r["mark"] == "fit"]
-    assert [float(r["gap_mm"]) for r in fits] == pytest.approx([f["gap"] for f in band["fits"]], abs=1e-5)
-    table = next(t for t in marks.tables(piece) if "meets its neighbour" in t.title)
-    assert [row[2] for row in table.rows] == pytest.approx([f["gap"] for f in band["fits"]], abs=1e-5)
+    expected = [f["gap"] for f in band["fits"]]
+    assert [float(r["gap_mm"]) for r in fits] == pytest.approx(expected, abs=1e-5)
+    # a column of the rings, too: each row's figure stands at the ring where the row begins, counted downward
+    rings = [r for r in rows if r["mark"] == "ring" and r["band"] == "1"]
+    assert [float(r["gap_mm"]) for r in rings[:-1]] == pytest.approx(expected, abs=1e-5)
+    assert rings[-1]["gap_mm"] == ""
+    table = mark_tables.tables(piece)[0]
+    assert table.columns[-1].heading == "tooth lacks in the row below it"
+    assert [row[-1] for row in table.rows[:-1]] == pytest.approx(expected, abs=1e-5)
+    assert table.rows[-1][-1] is None
+    assert not any("meets its neighbour" in t.title for t in mark_tables.tables(piece))
 
 
-def test_overlaps_stand_in_a_column_of_their_own() -> None:
+def test_overlaps_are_below_nothing_and_every_tool_has_its_column() -> None:
     wall = pieces.cylinder()
     band = pieces.tufted_band(wall)
     work = band.points.works[0]
-    band = changed(band, meetings=(Meeting(work, 2, False, -1.5), Meeting(work, 3, True, 0.25)))
-    table = next(t for t in marks.tables(pieces.piece(wall, band)) if "meets" in t.title)
-    assert list(table.rows) == [("ring 2", "pellet", None, 1.5), ("row 3", "pellet", 0.25, None)]
+    tooth = pieces.work("impress", pieces.TOOTH)
+    met = (Meeting(work, 2, False, -1.5), Meeting(work, 3, True, 0.25), Meeting(tooth, 3, True, -2.0))
+    table = mark_tables.tables(pieces.piece(wall, changed(band, meetings=met)))[0]
+    assert [c.heading for c in table.columns[-3:]] == [
+        "pellet lacks",
+        "pellet lacks in the row above it",
+        "tooth lacks in the row above it",
+    ]
+    assert [row[-3:] for row in table.rows[1:4]] == [(None, None, None), (-1.5, 0.25, -2.0), (None, None, None)]
+    rows = list(
+        csv.DictReader(io.StringIO(tables.to_csv([marks.records([pieces.piece(wall, changed(band, meetings=met))])])))
+    )
+    assert [r["gap_mm"] for r in rows if r["mark"] == "ring"] == ["", "", "-2", "", "", ""]
+
+
+def test_a_tool_that_meets_in_two_ways_in_a_row_gets_a_table() -> None:
+    wall = pieces.cylinder()
+    band = pieces.tufted_band(wall)
+    work = band.points.works[0]
+    met = (Meeting(work, 2, False, -1.5), Meeting(work, 3, True, 0.25), Meeting(work, 3, True, -0.75))
+    found = mark_tables.tables(pieces.piece(wall, changed(band, meetings=met)))
+    assert [row[-1] for row in found[0].rows] == [None, None, -0.75, None, None, None]
+    table = next(t for t in found if "meets" in t.title)
+    assert list(table.rows) == [
+        ("ring 2", "pellet", None, 1.5),
+        ("row 3", "pellet", 0.25, None),
+        ("row 3", "pellet", None, 0.75),
+    ]
 
 
 def test_the_starting_mark_is_found_again() -> None:
     """A cylinder 60 mm in radius: 15 degrees are 5 pi mm along any ring."""
     wall = pieces.cylinder()
     turned = pieces.piece(wall, pieces.tufted_band(wall, start=math.radians(15)))
-    text = tables.to_text(marks.tables(turned))
+    text = tables.to_text(mark_tables.tables(turned))
     assert "Vertical 1 lies 15° to the right of the starting mark: 15.7 mm along ring 0." in text
-    assert "starting mark" not in tables.to_text(marks.tables(pieces.canister()))
+    turned = pieces.piece(wall, pieces.tufted_band(wall, start=math.radians(-15)))
+    text = tables.to_text(mark_tables.tables(turned))
+    assert "Vertical 1 lies 15° to the left of the starting mark: 15.7 mm along ring 0." in text
+    assert "starting mark" not in tables.to_text(mark_tables.tables(pieces.canister()))
 
 
 def test_marks_of_a_line_are_listed_panel_by_panel() -> None:
@@ -211,7 +247,7 @@ def test_marks_of_a_line_are_listed_panel_by_panel() -> None:
     rows = [(0, False, k, 1, -1, -1, a * TURN / 200, 50.0, math.nan, 0.0, -1) for k, a in enumerate(at)]
     panels = ((0.85 * TURN, 1.15 * TURN), (0.5 * TURN, 0.6 * TURN))
     band = changed(pieces.tufted_band(wall), points=pieces.points(wall, [pieces.work("guide")], rows), panels=panels)
-    table = marks.tables(pieces.piece(wall, band))[2]
+    table = mark_tables.tables(pieces.piece(wall, band))[2]
     assert [c.key for c in table.columns][1] == "panel"
     assert [(row[1], row[-1].text("mm")) for row in table.rows] == [
         (1, "first at 180, then every 10, up to number 4"),
@@ -219,11 +255,19 @@ def test_marks_of_a_line_are_listed_panel_by_panel() -> None:
     ]
 
 
+def test_panels_are_told_by_their_verticals() -> None:
+    wall = pieces.cylinder()
+    step = TURN / 8
+    band = changed(pieces.tufted_band(wall), panels=((0.0, 2 * step), (6 * step, 9 * step)))
+    text = " ".join(tables.to_text(mark_tables.tables(pieces.piece(wall, band))).split())
+    assert "Worked are the panels 1, from vertical 1 to 3; 2, from vertical 7 to 2." in text
+
+
 def test_the_bench_table_lists_uneven_places() -> None:
     wall = pieces.cylinder(radius=100 / math.pi)  # 200 mm round
     rows = [(0, False, k, 1, -1, -1, a * TURN / 200, 50.0, math.nan, 0.0, -1) for k, a in enumerate([10, 30, 90, 120])]
     band = changed(pieces.tufted_band(wall), points=pieces.points(wall, [pieces.work("guide")], rows))
-    text = tables.to_text(marks.tables(pieces.piece(wall, band)))
+    text = tables.to_text(mark_tables.tables(pieces.piece(wall, band)))
     assert "10, 30, 90, 120" in text
 
 
@@ -243,7 +287,7 @@ def test_places_along_a_ring_200_mm_round(places: list[float], words: str) -> No
     wall = pieces.cylinder(radius=100 / math.pi)
     rows = [(0, False, k, 1, -1, -1, a * TURN / 200, 50.0, math.nan, 0.0, -1) for k, a in enumerate(places)]
     band = changed(pieces.tufted_band(wall), points=pieces.points(wall, [pieces.work("guide")], rows))
-    (row,) = csv.reader(io.StringIO(tables.to_csv([marks.tables(pieces.piece(wall, band))[2]]).split("\n", 1)[1]))
+    (row,) = csv.reader(io.StringIO(tables.to_csv([mark_tables.tables(pieces.piece(wall, band))[2]]).split("\n", 1)[1]))
     assert row[-1] == words
 
 
@@ -388,6 +432,6 @@ def test_a_piece_without_bands() -> None:
     piece = pieces.piece(pieces.beaker())
     assert read(marks.as_json(piece))["bands"] == []
     assert read(counts.as_json(piece))["totals"] == []
-    assert "nothing to mark" in tables.to_text(marks.tables(piece))
+    assert "nothing to mark" in tables.to_text(mark_tables.tables(piece))
     for backend in backends.BACKENDS:
         assert backend.run(piece)

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import csv
 import io
+import re
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 from markdown_it import MarkdownIt
 
-from motif.outputs.tables import Column, Phrase, Table, printable, to_csv, to_markdown, to_text
+from motif.outputs.numbers import Unit
+from motif.outputs.tables import Column, Phrase, Table, people_cell, printable, to_csv, to_markdown, to_text
 
 COLUMNS = (
     Column("name", "Name"),
@@ -80,3 +82,16 @@ def test_nothing_steers_the_terminal() -> None:
     text = to_text([table])
     assert not {c for c in text if ord(c) < 32 or 127 <= ord(c) < 160 or c == "\u202e"} - {"\n"}
     assert "[red]x[/red]" in text
+
+
+@pytest.mark.parametrize("unit", ["mm", "in"])
+def test_numbers_are_never_cut_off_and_headings_keep_their_units(unit: Unit) -> None:
+    """Eight columns of lengths with long headings, on paper that they do not fit in one line."""
+    columns = tuple(Column(f"c{k}", f"length of the part that is numbered {k}", "length") for k in range(8))
+    rows = [tuple(25.4 * (10 * k + r) + 17.4625 for k in range(8)) for r in range(12)]
+    text = to_text([Table("wide", columns, rows)], unit, width=90)
+    for row in rows:
+        line = next(line for line in text.splitlines() if people_cell(row[0], "length", unit) in line)
+        assert [people_cell(cell, "length", unit) for cell in row] == re.findall(r"\d+ \d+/\d+|[\d.]+", line)
+    assert text.count(unit) == 8
+    assert max(len(line) for line in text.splitlines()) <= 90
