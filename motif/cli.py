@@ -121,6 +121,18 @@ def _data(args: Namespace) -> int:
     return _each(args, lambda pieces: _put(_json(_one_or_all([data.as_json(p) for p in pieces], args))))
 
 
+def _method(args: Namespace) -> int:
+    from motif.outputs.method import written
+
+    def run(pieces: list[LaidPiece]) -> None:
+        if args.as_ == "json":
+            _put(_json(_one_or_all([written.as_json(p, args.unit) for p in pieces], args)))
+        else:
+            _put("\n".join(written.markdown(p, args.unit) for p in pieces))
+
+    return _each(args, run)
+
+
 def _unroll(args: Namespace) -> int:
     from motif.outputs import unroll
     from motif.outputs.sheets import MISFIT, CannotUnrollError, lay_out, shortfall
@@ -378,6 +390,7 @@ _COMMANDS: dict[str, Callable[[Namespace], int]] = {
     "check": _check,
     "marks": _marks,
     "counts": _counts,
+    "method": _method,
     "unroll": _unroll,
     "data": _data,
     "library": _library,

@@ -100,6 +100,15 @@ def parser() -> argparse.ArgumentParser:
     )
     _as(p, ("svg", "json"), default="svg", words="a drawing is of one piece, JSON of all without a name; ")
 
+    p = _command(
+        commands,
+        "method",
+        "the order of work, step by step, with this pot's numbers",
+        "motif method caddy.motif --unit in",
+    )
+    _file_and_piece(p)
+    _as(p, ("markdown", "json"), default="markdown")
+
     p = _command(commands, "data", "the laid piece as JSON, all of it", "motif data caddy.motif > caddy.json")
     _file_and_piece(p)
 

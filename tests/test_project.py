@@ -103,7 +103,7 @@ def test_the_top_level_holds_what_it_should() -> None:
     [
         ("grammar", {".lark", ".json", ".md", ".svg"}),
         ("library", {".motif"}),
-        ("examples", {".motif", ".svg", ".csv", ".json", ".pdf"}),
+        ("examples", {".motif", ".svg", ".csv", ".json", ".md", ".pdf"}),
     ],
 )
 def test_data_folders_hold_data(folder: str, suffixes: set[str]) -> None:
@@ -325,7 +325,18 @@ def test_the_kept_folder_holds_what_prepare_writes(prepared: Path) -> None:
     assert {p.name for p in KEPT.iterdir()} == {p.name for p in prepared.iterdir()}
 
 
-@pytest.mark.parametrize("name", ["unroll.svg", "rollout.svg", "pot.svg", "marks.csv", "counts.csv", "piece.json"])
+@pytest.mark.parametrize(
+    "name",
+    [
+        "unroll.svg",
+        "rollout.svg",
+        "pot.svg",
+        "marks.csv",
+        "counts.csv",
+        "method.md",
+        "piece.json",
+    ],
+)
 def test_the_kept_files_are_what_prepare_writes(name: str, prepared: Path) -> None:
     """Refresh them with ``motif prepare examples/tufted-bottle.motif --out examples``.
 

@@ -98,6 +98,7 @@ def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
         motif.notes,
         meetings,
         shape_rows(law, meetings),
+        law.levels.law,
     )
 
 

@@ -48,6 +48,12 @@ def stage_factor(form: things.Form, start: str, to: str, span: Span | None) -> f
     return remaining[1] / remaining[0]
 
 
+def wet_factor(form: things.Form, stage: str) -> float | None:
+    """Length at the wet stage of 1 mm at ``stage``; None where the clay does not say."""
+    remaining = None if form.clay is None else form.clay.remaining(stage)
+    return None if remaining is None else 1 / remaining
+
+
 def lay_form(form: things.Form, stage: str, span: Span | None) -> LaidForm:
     """The form at a stage. Raises ``bad-profile``, ``stage-unknown`` and what its values raise."""
     factor = stage_factor(form, form.stage, stage, span)

@@ -13,7 +13,7 @@ import numpy as np
 from motif.language.messages import fail
 from motif.language.record import record
 from motif.language.source import Span
-from motif.laying.piece import Floats
+from motif.laying.piece import Floats, Stepping
 from motif.model import rules
 from motif.model.expressions import Expr, above_zero, one_count
 from motif.model.values import Env
@@ -33,7 +33,7 @@ class Levels:
     ``tapes`` the rings' tapes, both upward. Beyond the band b goes on with the slope of its end."""
 
     wall: Wall
-    law: str
+    law: Stepping
     marks: Floats
     tapes: Floats
 
@@ -264,7 +264,7 @@ def _rows(
     if r.law == "proportional":
         rows, marks = _proportional_rows(r, wall, low, high, columns, ratio, multiple, env)
         return rows, _levels(wall, "sigma", marks, low, high), None
-    law = "tape"
+    law: Stepping = "tape"
     ends = np.array([start, to])
     if r.by_height:
         law = "height"
@@ -329,7 +329,7 @@ def _refuse_many_rows(rows: int, e: Expr) -> None:
         fail("too-many-marks", "Rows as low as this are more than can be looked at.", e.span)
 
 
-def _levels(wall: Wall, law: str, marks: Floats, low: float, high: float) -> Levels:
+def _levels(wall: Wall, law: Stepping, marks: Floats, low: float, high: float) -> Levels:
     tapes = marks.copy() if law == "tape" else wall.tape_at_sigma(marks)
     tapes[0], tapes[-1] = low, high
     return Levels(wall, law, marks, tapes)

@@ -9,7 +9,7 @@ from motif.language.source import Span
 from motif.laying.bands import Site, lay_band
 from motif.laying.edges import lay_edge
 from motif.laying.fitting import fit
-from motif.laying.forms import lay_form, lay_reserve, stage_factor, tape_at
+from motif.laying.forms import lay_form, lay_reserve, stage_factor, tape_at, wet_factor
 from motif.laying.paths import made_path
 from motif.laying.piece import LaidBand, LaidPath, LaidPiece, RingLine, Work
 from motif.laying.region import Region
@@ -117,6 +117,7 @@ def _lay(
         tuple(paths),
         tuple(p.laid for p in patches),
         (*form.notes, *piece.notes),
+        wet_scale=wet_factor(form, stage),
     )
 
 

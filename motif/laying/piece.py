@@ -7,6 +7,8 @@ paths are objects, since each has its own number of points.
 
 from __future__ import annotations
 
+from typing import Literal
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -18,6 +20,9 @@ from motif.wall import Wall
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
+
+#: What grows by equal steps from ring to ring; σ = ∫ ds/r keeps cells in proportion.
+Stepping = Literal["tape", "height", "sigma"]
 
 
 @record
@@ -174,6 +179,8 @@ class LaidBand:
     meetings: tuple[Meeting, ...] = ()
     #: how the pattern sits on the wall, row by row from the band's start
     fit: tuple[RowFit, ...] = ()
+    #: what grows evenly from ring to ring
+    stepping: Stepping = "tape"
 
 
 @record
@@ -233,3 +240,5 @@ class LaidPiece:
     reserves: tuple[LaidReserve, ...]
     notes: tuple[str, ...] = ()
     messages: tuple[Message, ...] = ()
+    #: length at the wet stage of 1 mm at ``stage``; None where the clay does not say how it shrinks
+    wet_scale: float | None = None

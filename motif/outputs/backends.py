@@ -37,6 +37,7 @@ BACKENDS: tuple[Backend, ...] = (
     Backend("pot.svg", "motif.outputs.portrait", "svg"),
     Backend("marks.csv", "motif.outputs.marks", "csv_document"),
     Backend("counts.csv", "motif.outputs.counts", "csv_document"),
+    Backend("method.md", "motif.outputs.method.written", "markdown"),
     Backend("piece.json", "motif.outputs.data", "json_document"),
 )
 

@@ -30,11 +30,11 @@ class Style:
 #: In the order in which a pot is worked, which is the order of legends and totals.
 STYLES: dict[str, Style] = {
     "guide": Style(SOFT, 0.2, (2.0, 1.2)),
+    "impress": Style(PURPLE, 0.4, (3.0, 0.8)),
+    "roulette": Style(TEAL, 0.7, (0.01, 1.5), round=True),
     "incise": Style(INDIGO, 0.35),
     "carve": Style(WINE, 0.8),
-    "impress": Style(PURPLE, 0.4, (3.0, 0.8)),
     "pierce": Style(GREEN, 0.55, fill=0.45),
-    "roulette": Style(TEAL, 0.7, (0.01, 1.5), round=True),
     "trail": Style(CYAN, 1.3, round=True, fill=0.3),
     "attach": Style(ROSE, 0.6, (5.0, 0.9, 0.9, 0.9), fill=0.25),
     "paint": Style(OLIVE, 0.3, (1.0, 0.5), fill=0.4),

@@ -94,21 +94,22 @@ def to_csv(tables: Iterable[Table], unit: Unit = "mm") -> str:
 
 def to_markdown(tables: Iterable[Table], unit: Unit = "mm") -> str:
     """The tables as Markdown with pipes, each under a heading. Text is escaped."""
-    blocks: list[str] = []
-    for table in tables:
-        lines = [f"## {_markdown(table.title)}", ""]
-        lines.append(_markdown_row(_markdown(people_heading(c, unit)) for c in table.columns))
-        lines.append(_markdown_row("---" if c.kind == "text" else "--:" for c in table.columns))
-        lines += [
-            _markdown_row(
-                _markdown(people_cell(cell, c.kind, unit)) for cell, c in zip(row, table.columns, strict=True)
-            )
-            for row in table.rows
-        ]
-        if table.remarks:
-            lines += ["", *(f"- {_markdown(r)}" for r in table.remarks)]
-        blocks.append("\n".join(lines) + "\n")
-    return "\n".join(blocks)
+    return "\n".join(f"## {escaped(table.title)}\n\n{markdown_table(table, unit)}\n" for table in tables)
+
+
+def markdown_table(table: Table, unit: Unit = "mm") -> str:
+    """One table as Markdown with pipes and its remarks, without its title. Text is escaped."""
+    lines = [
+        _markdown_row(escaped(people_heading(c, unit)) for c in table.columns),
+        _markdown_row("---" if c.kind == "text" else "--:" for c in table.columns),
+    ]
+    lines += [
+        _markdown_row(escaped(people_cell(cell, c.kind, unit)) for cell, c in zip(row, table.columns, strict=True))
+        for row in table.rows
+    ]
+    if table.remarks:
+        lines += ["", *(f"- {escaped(r)}" for r in table.remarks)]
+    return "\n".join(lines)
 
 
 def to_text(tables: Iterable[Table], unit: Unit = "mm", *, width: int = 110, colour: bool = False) -> str:
@@ -224,7 +225,8 @@ def _csv_cell(cell: str | int | Phrase | None, unit: Unit) -> str:
     return "'" + text if _FORMULA.match(text) else text
 
 
-def _markdown(text: str) -> str:
+def escaped(text: str) -> str:
+    """Text as Markdown shows it, on one line."""
     return _MARKDOWN.sub(r"\\\1", printable(text))
 
 

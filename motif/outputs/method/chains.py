@@ -1,0 +1,295 @@
+"""What one stroke or outline joins: its corners, the marks it passes, and how far it bulges between them."""
+
+from __future__ import annotations
+
+import itertools
+import math
+
+import numpy as np
+from numpy.typing import NDArray
+
+from motif.language.record import record
+from motif.laying.piece import Floats, LaidPath
+from motif.outputs.method.places import BandGrid, nearest_part
+from motif.wall import Wall
+
+Bools = NDArray[np.bool_]
+
+#: A line that leaves the straight way between its marks by less than this is straight at the bench, mm.
+STRAIGHT = 0.35
+#: Distances from the middle that differ by less than this, mm, or by this part of them, are one setting of compasses.
+_ONE_SETTING, _ONE_SETTING_PART = 0.4, 0.01
+#: Turns by which corners are told from bends drawn with short chords, radians.
+_CORNER, _SHALLOW_CORNER = math.radians(40), math.radians(8)
+#: A line that ends short of a mark by no more than this part of a row is shown to that mark.
+_SHORT_OF_A_MARK = 0.6
+#: A circle is told by the marks it passes only if there are more than these, its start counted twice.
+_FEW_MARKS = 3
+_EVEN = 1e-6
+#: Steps in columns or rings that differ by less are equal.
+_EVEN_STEP = 1e-3
+
+
+@record
+class Node:
+    """A mark that a chain joins, in grid coordinates; ``bulge`` is how far the line from the node before leaves
+    the straight way to the left of travel (mm; negative: to the right; 0: straight)."""
+
+    a: float
+    b: float
+    bulge: float = 0.0
+
+
+@record
+class Compass:
+    """A circle: its middle in grid coordinates and the setting of compasses, point to point, mm."""
+
+    a: float
+    b: float
+    setting: float
+
+
+@record
+class Chain:
+    """The marks that a stroke joins, in order.
+
+    ``closed`` comes back to its first node, which then stands last too; ``round`` goes all round the pot.
+    ``short`` is how far the line stops short of its first and its last node, mm. A circle that passes no marks
+    has no nodes. ``plain`` is false where marks and bulges do not tell its shape, which then wants a pattern of
+    paper."""
+
+    nodes: tuple[Node, ...]
+    closed: bool
+    round: bool
+    short: tuple[float, float] = (0.0, 0.0)
+    compass: Compass | None = None
+    plain: bool = True
+
+    @property
+    def step(self) -> tuple[float, float] | None:
+        """Columns and rings from each mark to the next, of an open chain that goes straight on in equal steps."""
+        if self.closed or not self.plain or len(self.nodes) < 2 or any(n.bulge for n in self.nodes):
+            return None
+        a, b = (np.diff([getattr(n, c) for n in self.nodes]) for c in "ab")
+        even = np.ptp(a) < _EVEN_STEP and np.ptp(b) < _EVEN_STEP
+        return (float(a[0]), float(b[0])) if even else None
+
+
+def chain_of(path: LaidPath, grid: BandGrid) -> Chain:
+    """The chain of a laid path, begun at its mark nearest the band's start and, of equals, farthest left."""
+    a, b = grid.a(path.points[:, 0]), grid.b(path.points[:, 1])
+    around = abs(a[-1] - a[0])
+    is_round = path.closed and abs(around - grid.columns) < 0.5
+    if not path.closed and _leads_back(a, b):
+        a, b = a[::-1], b[::-1]
+    if is_round and a[-1] < a[0]:
+        a, b = a[::-1], b[::-1]
+    if path.closed and not is_round and _runs_clockwise(a, b, grid):
+        a, b = a[::-1], b[::-1]
+    a, b = _with_crossings(a, b)
+    across, tall = _cell(grid, a, b)
+    points = np.column_stack([a * across, b * tall])
+    circle = None
+    if path.closed and not is_round:
+        circle = _circle(path, grid)
+        first = _first_corner(points, a, b)
+        points = np.concatenate([points[first:-1], points[: first + 1]])
+    corners = _corners(points, closed=path.closed and not is_round)
+    nodes, plain = [0], not path.holes
+    bulges = [0.0]
+    for start, end in itertools.pairwise(corners):
+        stops = _stops(points, start, end, across, tall)
+        for p, q in itertools.pairwise(stops):
+            bulge, one_way = _bulge(points[p : q + 1])
+            plain = plain and one_way
+            nodes.append(q)
+            bulges.append(bulge)
+    joined = [
+        Node(float(points[i, 0] / across), float(points[i, 1] / tall), v) for i, v in zip(nodes, bulges, strict=True)
+    ]
+    joined = _without_halts(joined)
+    if circle is not None and not (plain and len(joined) > _FEW_MARKS and all(_on_part(n, grid) for n in joined)):
+        return Chain((), True, False, (0.0, 0.0), circle, not path.holes)
+    short = (0.0, 0.0)
+    if not path.closed and plain:
+        joined, short = _to_the_marks(joined, grid)
+    return Chain(tuple(joined), path.closed, is_round, short, circle, plain)
+
+
+def _with_crossings(a: Floats, b: Floats) -> tuple[Floats, Floats]:
+    """A line with a point wherever it crosses a vertical or a ring."""
+    t = [np.arange(len(a), dtype=np.float64)]
+    for c in (a, b):
+        low, high = np.minimum(c[:-1], c[1:]), np.maximum(c[:-1], c[1:])
+        first = np.floor(low + _EVEN) + 1
+        count = np.maximum(np.ceil(high - _EVEN) - first, 0).astype(np.int64)
+        k = np.repeat(np.arange(len(count)), count)
+        whole = first[k] + np.arange(count.sum()) - np.repeat(np.cumsum(count) - count, count)
+        t.append(k + (whole - c[k]) / (c[k + 1] - c[k]))
+    every = np.sort(np.concatenate(t))
+    every = every[np.concatenate([[True], np.diff(every) > 1e-7])]
+    numbers = np.arange(len(a), dtype=np.float64)
+    return np.interp(every, numbers, a), np.interp(every, numbers, b)
+
+
+def _leads_back(a: Floats, b: Floats) -> bool:
+    """Whether an open line runs from the band's end to its start, or level to the left."""
+    rise = b[-1] - b[0]
+    return bool(rise < -_EVEN or (abs(rise) <= _EVEN and a[-1] < a[0]))
+
+
+def _runs_clockwise(a: Floats, b: Floats, grid: BandGrid) -> bool:
+    """As seen on the wall, where rings may be counted downward."""
+    swept = float(np.sum(a[:-1] * b[1:] - a[1:] * b[:-1]))
+    return swept * (1 if grid.tapes[-1] >= grid.tapes[0] else -1) < 0
+
+
+def _cell(grid: BandGrid, a: Floats, b: Floats) -> tuple[float, float]:
+    """A cell's width and height by tape half-way through a path, mm; the height is negative where rings are
+    counted downward, so that left and right of travel are as seen."""
+    middle = (float(b.min()) + float(b.max())) / 2
+    tape = float(grid.tape(np.array(middle)))
+    down = grid.tapes[-1] < grid.tapes[0]
+    across = float(grid.wall.radius(tape)) * math.tau / grid.columns
+    return max(across, 1e-6), grid.row_mm(middle) * (-1 if down else 1)
+
+
+def _circle(path: LaidPath, grid: BandGrid) -> Compass | None:
+    """The compasses that draw a closed path, if any do: points at one distance from the middle, straight through
+    the air, as compasses and dividers measure it."""
+    angle, tape = path.points[:, 0], path.points[:, 1]
+    middle = ((angle.min() + angle.max()) / 2, (tape.min() + tape.max()) / 2)
+    a, b = float(grid.a(np.array(middle[0]))), float(grid.b(np.array(middle[1])))
+    distance = distances(grid.wall, middle, angle, tape)
+    setting = float(distance.mean())
+    if len(path.points) < 12 or np.ptp(distance) > max(_ONE_SETTING, _ONE_SETTING_PART * setting):
+        return None
+    return Compass(a, b, setting)
+
+
+def distances(wall: Wall, middle: tuple[float, float], angle: Floats, tape: Floats) -> Floats:
+    """Straight through the air from a place (angle, tape) on the wall to others, mm."""
+    r0, h0 = float(wall.radius(middle[1])), float(wall.height(middle[1]))
+    r, h = wall.radius(tape), wall.height(tape)
+    return np.sqrt(np.maximum(r0**2 + r**2 - 2 * r0 * r * np.cos(angle - middle[0]) + (h - h0) ** 2, 0))
+
+
+def _turns(points: Floats, closed: bool) -> Floats:
+    """The change of direction at every point, radians; 0 at the ends of an open line."""
+    steps = np.diff(points, axis=0)
+    heading = np.arctan2(steps[:, 1], steps[:, 0])
+    if closed:
+        turn = np.diff(np.concatenate([heading[-1:], heading, heading[:1]]))
+    else:
+        turn = np.concatenate([[0.0], np.diff(heading), [0.0]])
+    return np.mod(turn + math.pi, math.tau) - math.pi
+
+
+def _is_corner(points: Floats, closed: bool) -> Bools:
+    """Sharp turns, and shallower ones that are not one of a run of like turns, as a bend's chords make."""
+    turn = _turns(points, closed)
+    if closed:
+        before, after = np.roll(turn, 1), np.roll(turn, -1)
+        before[0], after[-1] = turn[-2], turn[1]
+    else:
+        before, after = np.concatenate([[0.0], turn[:-1]]), np.concatenate([turn[1:], [0.0]])
+    like = np.maximum(before * np.sign(turn), after * np.sign(turn))
+    sharp = np.abs(turn) > _CORNER
+    return sharp | ((np.abs(turn) > _SHALLOW_CORNER) & (like < 0.4 * np.abs(turn)))
+
+
+def _corners(points: Floats, closed: bool) -> list[int]:
+    """Indexes of the corners, the first and the last point among them."""
+    inner = np.flatnonzero(_is_corner(points, closed)[1:-1]) + 1
+    return [0, *inner.tolist(), len(points) - 1]
+
+
+def _first_corner(points: Floats, a: Floats, b: Floats) -> int:
+    """Where a closed path is begun: its corner (without one, its point) nearest the band's start, farthest left."""
+    candidates = np.flatnonzero(_is_corner(points, closed=True)[:-1])
+    if not len(candidates):
+        candidates = np.arange(len(points) - 1)
+    order = np.lexsort([np.round(a[candidates], 6), np.round(b[candidates], 6)])
+    return int(candidates[order[0]])
+
+
+def _stops(points: Floats, start: int, end: int, across: float, tall: float) -> list[int]:
+    """Points of a smooth stretch where it passes marks: crossings of the grid, else rings, else verticals."""
+    inner = np.arange(start + 1, end)
+    if not len(inner):
+        return [start, end]
+    a, b = points[inner, 0] / across, points[inner, 1] / tall
+    bend = abs(_bulge(points[start : end + 1])[0])
+    on_ring, on_vertical = np.abs(b - np.round(b)) * abs(tall) < 0.02, np.abs(a - np.round(a)) * across < 0.02
+    # A closed line without corners comes back to where it starts: no rise and no run.
+    rise, run = abs(points[end, 1] - points[start, 1]), abs(points[end, 0] - points[start, 0])
+    for passing in (on_ring & on_vertical, on_ring):
+        if passing.any() and (rise > abs(tall) * 1e-3 or bend > STRAIGHT or not run):
+            return [start, *inner[passing].tolist(), end]
+    if run > 1.5 * across and rise > abs(tall) * 1e-3 and on_vertical.any():
+        return [start, *inner[on_vertical].tolist(), end]
+    return [start, end]
+
+
+def _bulge(line: Floats) -> tuple[float, bool]:
+    """How far a line leaves the straight way between its ends, to the left of travel, and whether it keeps to
+    one side of it. 0 within ``STRAIGHT``."""
+    chord = line[-1] - line[0]
+    length = float(np.hypot(*chord))
+    if length < 1e-9:
+        return 0.0, len(line) < 3
+    off = (chord[0] * (line[:, 1] - line[0, 1]) - chord[1] * (line[:, 0] - line[0, 0])) / length
+    low, high = float(off.min()), float(off.max())
+    if max(-low, high) <= STRAIGHT:
+        return 0.0, True
+    along = (line - line[0]) @ chord / length
+    forward = bool(np.all(np.diff(along) > -0.05))
+    return (high if high >= -low else low), min(-low, high) <= STRAIGHT and forward
+
+
+def _without_halts(nodes: list[Node]) -> list[Node]:
+    """Without nodes that lie where the one before does."""
+    kept = nodes[:1]
+    for node in nodes[1:]:
+        if abs(node.a - kept[-1].a) > _EVEN or abs(node.b - kept[-1].b) > _EVEN:
+            kept.append(node)
+    return kept
+
+
+def _to_the_marks(nodes: list[Node], grid: BandGrid) -> tuple[list[Node], tuple[float, float]]:
+    """The nodes with ends that stop short of a mark put on it, and by how much they stop short."""
+    if len(nodes) < 2:
+        return nodes, (0.0, 0.0)
+    first, short_first = _end(nodes[0], nodes[1], nodes[1].bulge, grid)
+    last, short_last = _end(nodes[-1], nodes[-2], nodes[-1].bulge, grid)
+    inner = nodes[1:-1]
+    return [Node(first[0], first[1]), *inner, Node(last[0], last[1], nodes[-1].bulge)], (short_first, short_last)
+
+
+def _end(end: Node, inner: Node, bulge: float, grid: BandGrid) -> tuple[tuple[float, float], float]:
+    """The mark that a straight end aims at and stops short of, and by how much (mm); else the end itself."""
+    at = (end.a, end.b)
+    rise = end.b - inner.b
+    if bulge or abs(rise) < 1e-3 or _on_part(end, grid):
+        return at, 0.0
+    slope = (end.a - inner.a) / rise
+    way = 1 if rise > 0 else -1
+    for halves in range(1, 3):
+        b = (math.floor(way * end.b * 2 + 1e-9) + halves) / 2 * way
+        if abs(b - end.b) > _SHORT_OF_A_MARK or not -1e-9 <= b <= grid.rows + 1e-9:
+            break
+        a = end.a + (b - end.b) * slope
+        part, off = nearest_part(a, grid.column_mm(a, float(grid.tape(np.array(b)))))
+        if not off and part.denominator <= 4:
+            tape = float(grid.tape(np.array(end.b)))
+            radius = float(grid.wall.radius(tape))
+            turned = float(grid.angle(np.array(float(part))) - grid.angle(np.array(end.a)))
+            return (float(part), b), math.hypot(radius * turned, float(grid.tape(np.array(b))) - tape)
+    return at, 0.0
+
+
+def _on_part(node: Node, grid: BandGrid) -> bool:
+    tape = float(grid.tape(np.array(node.b)))
+    return (
+        not nearest_part(node.a, grid.column_mm(node.a, tape))[1] and not nearest_part(node.b, grid.row_mm(node.b))[1]
+    )

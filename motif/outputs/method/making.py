@@ -1,0 +1,257 @@
+"""The pattern itself, technique by technique in the order the clay asks, and what comes after."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+
+import numpy as np
+
+from motif.laying.piece import LaidBand, LaidPath, LaidPiece, LaidTool, RingLine, Work
+from motif.model.techniques import TECHNIQUES
+from motif.outputs.amounts import ahead
+from motif.outputs.cautions import DUST, FOOD, LEACHING, SILICA, depth_caution, thick_caution, works
+from motif.outputs.method.chapters import Chapter
+from motif.outputs.method.families import families, point_families, work_key
+from motif.outputs.method.places import BandGrid, grid_of
+from motif.outputs.method.setting_out import origin
+from motif.outputs.method.strokes import VERBS, mark_steps, stroke_steps
+from motif.outputs.method.where import listing
+from motif.outputs.numbers import Unit, length_with_unit
+from motif.outputs.styles import STYLES
+
+#: Heading, and what to know before beginning. Common practice of the workshop, no source.
+_TITLES: dict[str, tuple[str, str]] = {
+    "guide": ("Draw the guide lines", "With a soft pencil, hardly touching: they are wiped off later."),
+    "impress": ("Impress, while the clay still gives", "Hold a hand or a damp sponge behind the wall where you press."),
+    "roulette": ("Roll the stitches, while the clay still gives", "Roll each line once, without going back."),
+    "incise": ("Incise, when leather-hard", "Draw the tool towards you and brush the crumbs off later."),
+    "carve": ("Carve, when leather-hard", "Take the full depth in two or three cuts."),
+    "pierce": ("Pierce, when leather-hard", "Go in from the outside with a hand behind the wall."),
+    "trail": ("Trail the slip", "Try the flow on a tile first."),
+    "attach": ("Join on", "Both faces as damp as the wall."),
+    "paint": ("Paint", "Stir the colour, and try it on a tile of the same clay first."),
+}
+#: Works with more families than this are shown by their sheet and their counts.
+_MOST_FAMILIES = 10
+_SAME_TAPE = 1e-6
+
+
+def techniques(piece: LaidPiece, unit: Unit) -> list[Chapter]:
+    """A chapter for every technique in use, in the order of work; before painting, the cleaning up."""
+    used = {work.technique for work in works(piece)}
+    found: list[Chapter] = []
+    for technique in STYLES:
+        if technique not in used:
+            continue
+        if technique == "paint" and used != {"paint"}:
+            found.append(cleaning(piece))
+        found.append(_technique(technique, piece, unit))
+    if used and "paint" not in used:
+        found.append(cleaning(piece))
+    return found
+
+
+def _technique(technique: str, piece: LaidPiece, unit: Unit) -> Chapter:
+    title, intro = _TITLES[technique]
+    steps: list[str] = []
+    steps += _own_lines(technique, piece, unit)
+    for band in piece.bands:
+        steps += _band_steps(technique, band, piece, unit)
+    if technique == "attach":
+        steps += [
+            "For each: score both faces where they meet.",
+            "Brush slip on both.",
+            "Press it on with a little turn until slip comes out all round.",
+            "Wipe the slip away with a damp brush.",
+        ]
+    return Chapter(title, tuple(steps), (), _cautions(technique, piece, unit), (intro,))
+
+
+def _cautions(technique: str, piece: LaidPiece, unit: Unit) -> tuple[str, ...]:
+    if technique == "paint":
+        return (FOOD,)
+    if technique == "attach":
+        thick = [t for a in ahead(piece) if (t := _thickness(a.volume, a.tool)) is not None]
+        return (thick_caution(max(thick), piece.form.thickness, unit),) if thick else ()
+    if technique == "pierce":
+        return ("Holes weaken the wall: leave at least its thickness between two (common practice).",)
+    depths = [w.depth for w in works(piece) if w.technique == technique and w.depth is not None]
+    if TECHNIQUES[technique].cuts and depths:
+        return (depth_caution(max(depths), piece.form.thickness, unit),)
+    return ()
+
+
+def _thickness(volume: float | None, tool: LaidTool | None) -> float | None:
+    """Volume over footprint, mm: about how thick a piece of clay is."""
+    if volume is None or tool is None or tool.wide is None or tool.tall is None:
+        return None
+    area = tool.wide * tool.tall * math.pi / 4
+    if tool.outline is not None:
+        x, y = tool.outline.T
+        area = abs(float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))) / 2
+    return volume * 1000 / area
+
+
+def how(work: Work, unit: Unit) -> str:
+    """``1.5 mm deep, 2 mm wide``; empty where nothing is said."""
+    sizes = [
+        f"{length_with_unit(size, unit)} {word}"
+        for size, word in ((work.depth, "deep"), (work.width, "wide"))
+        if size is not None
+    ]
+    return ", ".join(sizes)
+
+
+def _take(work: Work, count: int, unit_words: str, total: float, unit: Unit, prefix: str, across: str = "") -> str:
+    """What to take into the hand, and how much there is to do with it."""
+    tool = f"Take the {work.tool.name}" if work.tool is not None else "Take something"
+    if work.technique == "paint":
+        tool = f"Take {work.colour or 'the colour'}" + (f" and the {work.tool.name}" if work.tool is not None else "")
+    elif work.technique == "guide" and work.tool is None:
+        tool = "Take the pencil"
+    elif work.technique == "attach" and work.tool is None:
+        tool = "Take the shapes made ahead"
+    elif work.tool is None and work.technique == "roulette":
+        tool = f"Take a wheel with a stitch every {length_with_unit(work.pitch or 0.0, unit)}"
+    elif work.colour:
+        tool += f" and {work.colour}"
+    size = ", ".join(s for s in (across, how(work, unit)) if s)
+    long = f", {length_with_unit(total, unit)} in all" if total > 0 else ""
+    return f"{prefix}{tool}{': ' + size if size else ''}. {count} {unit_words}{'' if count == 1 else 's'}{long}."
+
+
+# ---------------------------------------------------------------- bands
+
+
+def _band_steps(technique: str, band: LaidBand, piece: LaidPiece, unit: Unit) -> list[str]:
+    prefix = f"Band {band.number}, {band.motif}: " if len(piece.bands) > 1 else ""
+    steps: list[str] = []
+    p = band.points
+    for k, work in enumerate(p.works):
+        chosen = np.flatnonzero(p.work == k)
+        if work.technique != technique or not len(chosen):
+            continue
+        sizes = _dot_sizes(p.across[chosen], unit)
+        steps.append(_take(work, len(chosen), "mark", 0.0, unit, prefix, sizes))
+        for row, grid in _grids(band, piece):
+            here = chosen if row is None else chosen[_rows_of(band, p.tape[chosen]) == row]
+            made = point_families(p, grid, here.tolist())
+            if len(made) > _MOST_FAMILIES:
+                steps.append(
+                    f"{_row(row)}They sit at {len(made)} different places: see the mark table and the flat sheets."
+                )
+                continue
+            for m in made:
+                steps += [_row(row) + s for s in mark_steps(m, grid, unit)]
+    by_work: dict[tuple[object, ...], list[LaidPath]] = {}
+    for path in band.paths:
+        if path.work.technique == technique:
+            by_work.setdefault((*work_key(path.work), path.worked_over), []).append(path)
+    for paths in by_work.values():
+        steps += _path_steps(paths, band, piece, unit, prefix)
+    return steps
+
+
+def _path_steps(paths: Sequence[LaidPath], band: LaidBand, piece: LaidPiece, unit: Unit, prefix: str) -> list[str]:
+    over = paths[0].worked_over
+    total = 0.0 if over else math.fsum(p.length for p in paths)
+    steps = [_take(paths[0].work, len(paths), "shape" if over else "stroke", total, unit, prefix)]
+    for row, grid in _grids(band, piece):
+        here = paths
+        if row is not None:
+            middles = np.array([(p.points[:, 1].min() + p.points[:, 1].max()) / 2 for p in paths])
+            here = [p for p, k in zip(paths, _rows_of(band, middles).tolist(), strict=True) if k == row]
+        made = families(here, grid)
+        if len(made) > _MOST_FAMILIES:
+            steps += [
+                f"{_row(row)}{len(here)} lines of {len(made)} different shapes: prick them through the flat sheets.",
+                f"{_row(row)}{VERBS[paths[0].work.technique]} them.",
+            ]
+            continue
+        for family in made:
+            steps += [_row(row) + s for s in stroke_steps(family, grid, unit)]
+    return steps
+
+
+def _row(row: int | None) -> str:
+    return "" if row is None else f"Row {row}: "
+
+
+def _grids(band: LaidBand, piece: LaidPiece) -> list[tuple[int | None, BandGrid]]:
+    """The grid of a band; where each row has its own columns, that of every row."""
+    wall = piece.form.wall
+    if band.row_columns is None:
+        return [(None, grid_of(band, wall))]
+    return [(row, grid_of(band, wall, row)) for row in range(1, band.rows + 1)]
+
+
+def _rows_of(
+    band: LaidBand, tape: np.ndarray[tuple[int], np.dtype[np.float64]]
+) -> np.ndarray[tuple[int], np.dtype[np.int64]]:
+    """The row in which a tape lies, from 1; a place on a ring belongs to the row that begins there."""
+    tapes = band.rings.tape
+    sign = 1.0 if tapes[-1] >= tapes[0] else -1.0
+    return np.clip(np.searchsorted(sign * tapes, sign * tape + 1e-6, side="right"), 1, band.rows)
+
+
+def _dot_sizes(across: np.ndarray[tuple[int], np.dtype[np.float64]], unit: Unit) -> str:
+    sizes = list(dict.fromkeys(length_with_unit(float(v), unit) for v in np.unique(across[~np.isnan(across)])))
+    if not sizes:
+        return ""
+    return f"{listing(sizes) if len(sizes) <= 3 else f'{sizes[0]} to {sizes[-1]}'} across"
+
+
+# ---------------------------------------------------------------- the piece's own lines
+
+
+def _own_lines(technique: str, piece: LaidPiece, unit: Unit) -> list[str]:
+    """Lines round the pot and along the edges of patches."""
+    steps: list[str] = []
+    lines: dict[tuple[object, ...], list[RingLine]] = {}
+    for line in piece.lines:
+        if line.work.technique == technique:
+            lines.setdefault(work_key(line.work), []).append(line)
+    for group in lines.values():
+        total = math.fsum(p.length for p in piece.paths if _is_of(p, group))
+        steps.append(_take(group[0].work, len(group), "line", total, unit, ""))
+        for line in sorted(group, key=lambda one: one.tape):
+            broken = any(not p.closed for p in piece.paths if _is_of(p, [line]))
+            steps.append(
+                f"{VERBS[technique]} all round at {length_with_unit(line.tape, unit)} of tape from {origin(piece)}"
+                f"{', leaving out the patches kept free' if broken else ''}."
+            )
+    for path in piece.paths:
+        if path.work.technique == technique and not _is_of(path, piece.lines):
+            low, high = (length_with_unit(float(v), unit) for v in (path.points[:, 1].min(), path.points[:, 1].max()))
+            steps.append(_take(path.work, 1, "line", path.length, unit, ""))
+            steps.append(
+                f"{VERBS[technique]} round the patch kept free, between tape {low} and {high}, as the flat sheets show."
+            )
+    return steps
+
+
+def _is_of(path: LaidPath, lines: Sequence[RingLine]) -> bool:
+    """Whether a path of the piece is (a part of) one of its lines round the pot."""
+    tape = path.points[:, 1]
+    level = float(np.ptp(tape)) < _SAME_TAPE
+    return level and any(path.work is line.work and abs(float(tape[0]) - line.tape) < _SAME_TAPE for line in lines)
+
+
+# ---------------------------------------------------------------- afterwards
+
+
+def cleaning(piece: LaidPiece) -> Chapter:
+    used = {work.technique for work in works(piece)}
+    steps = []
+    if used & {"incise", "carve", "pierce", "impress", "roulette"}:
+        steps.append("Let the burrs dry until they break off, then brush them away with a damp stiff brush.")
+    steps += ["Wipe the pencil marks and guide lines away with a damp sponge.", "Look all round for what was left out."]
+    return Chapter("Clean up", tuple(steps), (), (DUST, SILICA))
+
+
+def drying(piece: LaidPiece) -> Chapter:
+    steps = ["Dry the pot slowly and evenly, away from draughts."]
+    if any(work.technique == "attach" for work in works(piece)):
+        steps.append("Cover what was joined on with damp cloth for the first day, so that it dries with the wall.")
+    return Chapter("Dry and fire", tuple(steps), (), (LEACHING,))

@@ -1,0 +1,182 @@
+"""Places on the wall as a potter finds them: by vertical and ring.
+
+Grid coordinates here are (a, b) as they are counted at the bench: a columns to the right of vertical 1,
+b rings from the start of the band, whichever way the rows run. ``vertical 2 1/2`` lies half-way from
+vertical 2 to vertical 3, ``ring 0 1/2`` half-way from ring 0 to ring 1.
+"""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+import numpy as np
+
+from motif.language.record import record
+from motif.laying.piece import Floats, LaidBand
+from motif.outputs.numbers import Unit, length_with_unit
+from motif.wall import Wall
+
+#: What lies nearer than this to a mark lies on it, mm: half a pencil line.
+ON_THE_MARK = 0.15
+#: Parts of a column or row that a hand finds by eye or by folding a strip of paper.
+_PARTS = tuple(sorted({Fraction(p, q) for q in (1, 2, 3, 4, 6, 8) for p in range(q + 1)}))
+_PART_VALUES = np.array([float(p) for p in _PARTS])
+
+
+@record
+class BandGrid:
+    """The grid of a band, or of one of its rows where each has its own columns.
+
+    ``turns`` (columns + 1,) is the part of the way round at each vertical from the first, which lies at
+    ``start`` (radians). ``tapes`` (rows + 1,) are the rings' tapes from the band's start, ``levels`` what
+    grows evenly from ring to ring."""
+
+    wall: Wall
+    start: float
+    turns: Floats
+    tapes: Floats
+    levels: Floats
+    stepping: str
+
+    @property
+    def columns(self) -> int:
+        return len(self.turns) - 1
+
+    @property
+    def rows(self) -> int:
+        return len(self.tapes) - 1
+
+    def a(self, angle: Floats) -> Floats:
+        """Columns to the right of vertical 1, running on past a turn."""
+        turn = (angle - self.start) / math.tau
+        whole = np.floor(turn + 1e-12)
+        inside = np.interp(turn - whole, self.turns, np.arange(self.columns + 1, dtype=np.float64))
+        return whole * self.columns + inside
+
+    def angle(self, a: Floats) -> Floats:
+        whole = np.floor(a / self.columns)
+        inside = np.interp(a - whole * self.columns, np.arange(self.columns + 1), self.turns)
+        return self.start + math.tau * (whole + inside)
+
+    def b(self, tape: Floats) -> Floats:
+        """Rings from the band's start; beyond the band by the slope of its end."""
+        if self.stepping == "height":
+            level = self.wall.height(tape)
+        elif self.stepping == "sigma":
+            level = self.wall.sigma(tape)
+        else:
+            level = np.asarray(tape, dtype=np.float64)
+        return _interpolated(level, self.levels)
+
+    def b_by_tape(self, tape: Floats) -> Floats:
+        """The same, but even in tape between one ring and the next, as a hand divides a row."""
+        return _interpolated(np.asarray(tape, dtype=np.float64), self.tapes)
+
+    def tape(self, b: Floats) -> Floats:
+        """The tape of a place between rings."""
+        level = np.interp(b, np.arange(self.rows + 1, dtype=np.float64), self.levels)
+        if self.stepping == "height":
+            return self.wall.tape_at_height(level, float(self.tapes.min()), float(self.tapes.max()))
+        if self.stepping == "sigma":
+            return self.wall.tape_at_sigma(level)
+        return level
+
+    def column_mm(self, a: float, tape: float) -> float:
+        """Width of the column to the right of a, by soft tape at ``tape``."""
+        k = math.floor(a + 1e-9) % self.columns
+        return float(self.wall.radius(tape)) * math.tau * float(self.turns[k + 1] - self.turns[k])
+
+    def row_mm(self, b: float) -> float:
+        """Height by tape of the row in which b lies."""
+        k = min(max(math.floor(b + 1e-9), 0), self.rows - 1)
+        return abs(float(self.tapes[k + 1] - self.tapes[k]))
+
+
+def _interpolated(value: Floats, marks: Floats) -> Floats:
+    """Where values lie among marks that rise or fall, counted in marks; beyond them by the end's slope."""
+    sign = 1.0 if marks[-1] >= marks[0] else -1.0
+    rising, value = sign * marks, sign * value
+    k = np.clip(np.searchsorted(rising, value, side="right") - 1, 0, len(marks) - 2)
+    return k + (value - rising[k]) / (rising[k + 1] - rising[k])
+
+
+def grid_of(band: LaidBand, wall: Wall, row: int | None = None) -> BandGrid:
+    """The grid of a band; with columns of each row's own, that of a row (from 1)."""
+    tapes = band.rings.tape
+    levels = (
+        tapes if band.stepping == "tape" else wall.height(tapes) if band.stepping == "height" else wall.sigma(tapes)
+    )
+    start = float(band.verticals[0])
+    if band.row_columns is not None:
+        n = int(band.row_columns[(row or 1) - 1])
+        turns = np.arange(n + 1) / n
+    else:
+        turns = np.append((band.verticals - start) / math.tau, 1.0)
+    return BandGrid(wall, start, turns, tapes, levels, band.stepping)
+
+
+@record
+class Spot:
+    """A place beside the marks of a grid: ``vertical`` and ``ring`` are numbers and parts that a hand finds,
+    the offsets (mm, to the right; up the wall) what is left over, 0 where nothing is."""
+
+    vertical: Fraction
+    ring: Fraction
+    right: float
+    up: float
+
+    @property
+    def on_marks(self) -> bool:
+        return not self.right and not self.up
+
+    def text(self, unit: Unit) -> str:
+        """``vertical 2 ring 1 1/2``, ``7.3 mm right of vertical 2, ring 1``."""
+        across, along = vertical_words(self.vertical, self.right, unit), ring_words(self.ring, self.up, unit)
+        return f"{across} {along}" if self.on_marks else f"{across}, {along}"
+
+
+def spot(grid: BandGrid, a: float, b: float) -> Spot:
+    """Where a place lies: on parts of columns and rows within ``ON_THE_MARK``, else so far from the nearest.
+
+    Parts of a row are parts of its tape, as a hand divides it, whatever grows evenly from ring to ring."""
+    tape = float(grid.tape(np.array(b)))
+    by_tape = float(grid.b_by_tape(np.array(tape)))
+    part, off = nearest_part(a, grid.column_mm(a, tape))
+    if off:
+        part = Fraction(round(a))
+        off = float(grid.wall.radius(tape)) * float(grid.angle(np.array(a)) - grid.angle(np.array(float(part))))
+    ring, over = nearest_part(by_tape, grid.row_mm(by_tape))
+    if over:
+        ring = Fraction(min(max(round(by_tape), 0), grid.rows))
+        over = tape - float(grid.tapes[int(ring)])
+    return Spot(part % grid.columns + 1, ring, off, over)
+
+
+def nearest_part(value: float, size: float) -> tuple[Fraction, float]:
+    """The whole number or part that a hand finds nearest to ``value``, and how far off it is in mm (0: on it),
+    with ``size`` mm from one whole number to the next."""
+    whole = math.floor(value + 1e-9)
+    k = int(np.argmin(np.abs(_PART_VALUES - (value - whole))))
+    part = whole + _PARTS[k]
+    off = (value - float(part)) * size
+    return part, 0.0 if abs(off) <= ON_THE_MARK else off
+
+
+def mixed(value: Fraction) -> str:
+    """``2 1/2``, ``0 1/2``: the whole number always stands."""
+    whole = math.floor(value)
+    rest = value - whole
+    return f"{whole} {rest}" if rest else str(whole)
+
+
+def vertical_words(vertical: Fraction, right: float, unit: Unit) -> str:
+    if not right:
+        return f"vertical {mixed(vertical)}"
+    return f"{length_with_unit(abs(right), unit)} {'right' if right > 0 else 'left'} of vertical {mixed(vertical)}"
+
+
+def ring_words(ring: Fraction, up: float, unit: Unit) -> str:
+    if not up:
+        return f"ring {mixed(ring)}"
+    return f"{length_with_unit(abs(up), unit)} {'above' if up > 0 else 'below'} ring {mixed(ring)}"

@@ -1,0 +1,346 @@
+"""Before the pattern: what to have ready, rings, verticals, patches kept free."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from itertools import zip_longest
+
+import numpy as np
+
+from motif.laying.piece import LaidBand, LaidPiece, LaidTool
+from motif.outputs.amounts import Ahead, ahead
+from motif.outputs.cautions import LASER, METAL, works
+from motif.outputs.method.chapters import Chapter
+from motif.outputs.method.strokes import placed_by
+from motif.outputs.method.where import listing, named
+from motif.outputs.numbers import Unit, length_with_unit, number
+from motif.outputs.tables import Cell, Column, Table
+
+#: Readings in a table beside one another.
+_ABREAST = 4
+_SHORT = 12
+#: A ring smaller than this across is not divided, mm.
+_TOO_SMALL = 10.0
+_SAME_ANGLE = 1e-9
+
+
+def ready(piece: LaidPiece, unit: Unit) -> Chapter:
+    """Tools, the pot itself, what is made ahead."""
+    wall, form = piece.form.wall, piece.form
+    belly_tape, belly = wall.widest(0.0, wall.length)
+    steps = [
+        f"Have the pot at {piece.stage}. All lengths here are of the clay at that stage.",
+        f"Wrap a soft tape round its widest level, {length_with_unit(belly_tape, unit)} of tape from {origin(piece)}: "
+        f"{length_with_unit(math.tau * belly, unit)}.",
+        f"Lay the tape up the wall from {origin(piece)} to the rim: {length_with_unit(wall.length, unit)}.",
+        "If either reads otherwise by more than a hundredth, measure the pot, correct its form, and lay it again.",
+        "Put out a soft tape, dividers, compasses, a soft pencil, a bendy rule and a damp sponge.",
+    ]
+    pieces = ahead(piece)
+    steps += [_make_ahead(a, unit) for a in pieces]
+    if pieces and not any(a.spares for a in pieces):
+        steps.append("Make a few to spare: some crack.")
+    tools = _tools(piece)
+    tables = [_tool_table(piece, tools)] if tools else []
+    sharp = any(tool.outline is not None for tool in tools)
+    about = piece.description or f"{piece.name} on {form.name}"
+    return Chapter("Have ready", tuple(steps), tuple(tables), (METAL,) if sharp else (), (f"{about}.",))
+
+
+def origin(piece: LaidPiece) -> str:
+    """Where tape is measured from."""
+    return "the foot" if float(piece.form.wall.radius(0.0)) > 1 else "the middle"
+
+
+def _make_ahead(a: Ahead, unit: Unit) -> str:
+    spare = f" ({a.count} and {a.spares} to spare)" if a.spares else ""
+    what = a.tool.name if a.tool is not None else "shape"
+    colour = f" of {a.colour} clay" if a.colour else ""
+    words = f"Make {_many(a.count + a.spares, what)}{spare}{colour}"
+    if a.tool is None or a.volume is None:
+        return words + (" from a slab." if a.tool is None else ".")
+    if a.wet_volume is None or a.clay is None:
+        return f"{words}, {number(a.volume, 2)} ml each: {number(a.volume * (a.count + a.spares), 1)} ml of clay."
+    return f"{words} of {number(a.wet_volume, 2)} ml of wet clay each: {number(a.clay, 1)} ml in all."
+
+
+def _many(n: int, what: str) -> str:
+    return f"{n} {what}" if n == 1 else f"{n} {what}s"
+
+
+def _tools(piece: LaidPiece) -> list[LaidTool]:
+    """Every tool in use, by name."""
+    found = {work.tool.name: work.tool for work in works(piece) if work.tool}
+    return [found[name] for name in sorted(found)]
+
+
+def _tool_table(piece: LaidPiece, tools: Sequence[LaidTool]) -> Table:
+    used: dict[str, list[str]] = {}
+    for work in works(piece):
+        if work.tool is not None and work.technique not in used.setdefault(work.tool.name, []):
+            used[work.tool.name].append(work.technique)
+    columns = (
+        Column("tool", "Tool"),
+        Column("what", "What it is"),
+        Column("for", "To"),
+        Column("wide", "Wide", "length"),
+        Column("tall", "Tall", "length"),
+        Column("cuts", "Cuts", "length"),
+        Column("pitch", "Pitch", "length"),
+        Column("place", "Placed"),
+    )
+    rows: list[tuple[Cell, ...]] = [
+        (
+            t.name,
+            t.description,
+            ", ".join(used[t.name]),
+            t.wide,
+            t.tall,
+            t.cuts,
+            t.pitch,
+            placed_by(t, "mm") if t.wide is not None else None,
+        )
+        for t in tools
+    ]
+    shown = [i for i in range(len(columns)) if any(row[i] is not None for row in rows)]
+    return Table("Tools", tuple(columns[i] for i in shown), [tuple(r[i] for i in shown) for r in rows])
+
+
+# ---------------------------------------------------------------- rings
+
+
+def rings(piece: LaidPiece, unit: Unit) -> Chapter | None:
+    """All levels: the rings of the bands and the piece's own lines."""
+    if not piece.bands and not piece.lines:
+        return None
+    inside = piece.form.side == "inside"
+    start = origin(piece)
+    steps = [
+        "Centre the pot on the wheel or a banding wheel.",
+        f"Make the starting mark on the wall near {start}. Everything counts from it to the right, as you look "
+        f"{'into the pot' if inside else 'at the wall'}.",
+        "Draw a line straight up the wall from the starting mark.",
+        f"Lay a soft tape along that line, 0 at {start}, and mark every reading of the tables.",
+    ]
+    by_height = [band.number for band in piece.bands if band.stepping == "height"]
+    if by_height:
+        steps.append(f"For {named('band', by_height)} set a level or height gauge to the heights instead.")
+    steps += [
+        "Hold a pencil at each mark and turn the wheel once round: that is the ring.",
+        "Number the rings of each band beside the line.",
+    ]
+    tables = [_ring_table(band, piece, unit) for band in piece.bands]
+    if piece.lines:
+        tables.append(_line_table(piece))
+    return Chapter("Mark the rings", tuple(steps), tuple(tables), (LASER,))
+
+
+def _ring_table(band: LaidBand, piece: LaidPiece, unit: Unit) -> Table:
+    r = band.rings
+    rows = list(zip(range(len(r.tape)), r.tape.tolist(), r.height.tolist(), r.circumference.tolist(), strict=True))
+    remarks = []
+    if band.left_over and band.left_over > 0.05:
+        remarks.append(f"After the last ring {length_with_unit(band.left_over, unit)} of tape stay plain.")
+    return Table(
+        f"Rings of {band_name(band, piece)}",
+        (
+            Column("ring", "Ring", "count"),
+            Column("tape", f"Tape from {origin(piece)}", "length"),
+            Column("height", "Height", "length"),
+            Column("around", "Around", "length"),
+        ),
+        rows,
+        tuple(remarks),
+    )
+
+
+def band_name(band: LaidBand, piece: LaidPiece) -> str:
+    return f"band {band.number}, {band.motif}" if len(piece.bands) > 1 else band.motif
+
+
+def _line_table(piece: LaidPiece) -> Table:
+    rows = [
+        (line.work.technique, line.tape, line.height, math.tau * line.radius)
+        for line in sorted(piece.lines, key=lambda line: line.tape)
+    ]
+    return Table(
+        "Lines round the pot",
+        (
+            Column("work", "Work"),
+            Column("tape", f"Tape from {origin(piece)}", "length"),
+            Column("height", "Height", "length"),
+            Column("around", "Around", "length"),
+        ),
+        rows,
+    )
+
+
+# ---------------------------------------------------------------- verticals
+
+
+def verticals(piece: LaidPiece, unit: Unit) -> list[Chapter]:
+    """A chapter for every way in which bands are divided; bands divided alike share one."""
+    alike: dict[tuple[object, ...], list[LaidBand]] = {}
+    for band in piece.bands:
+        key: tuple[object, ...] = (band.number,)
+        if band.row_columns is None:
+            key = tuple(np.round(band.verticals / 1e-6).astype(np.int64).tolist())
+        alike.setdefault(key, []).append(band)
+    return [
+        _row_by_row(group[0], piece) if group[0].row_columns is not None else _divide(group, piece, unit)
+        for group in alike.values()
+    ]
+
+
+def _widest(bands: Sequence[LaidBand]) -> tuple[LaidBand, int]:
+    """The widest ring of some bands, where slips show least."""
+    band = max(bands, key=lambda b: float(b.rings.radius.max()))
+    return band, int(np.argmax(band.rings.radius))
+
+
+def _divide(bands: Sequence[LaidBand], piece: LaidPiece, unit: Unit) -> Chapter:
+    band, ring = _widest(bands)
+    n = len(band.verticals)
+    radius = float(band.rings.radius[ring])
+    names = listing([band_name(b, piece) for b in bands])
+    at = f"ring {ring}" + (f" of band {band.number}" if len(bands) > 1 else "")
+    start = float(band.verticals[0]) % math.tau
+    steps = []
+    if _SAME_ANGLE < start < math.tau - _SAME_ANGLE:
+        steps.append(
+            f"Mark vertical 1 on {at}: {length_with_unit(start * radius, unit)} to the right of the starting mark "
+            f"({number(math.degrees(start), 2)}°)."
+        )
+    else:
+        steps.append(f"Make vertical 1 where {at} crosses the line of the starting mark.")
+    steps += [
+        f"Lay a soft tape round {at}, 0 at vertical 1, running to the right: all round it reads "
+        f"{length_with_unit(math.tau * radius, unit)}.",
+        "Without moving the tape, mark every reading of the table: one vertical each.",
+    ]
+    widths = _widths(band)
+    if len(widths) == 1:
+        chord = 2 * radius * math.sin(math.pi / n)
+        steps.append(
+            f"Check: set dividers to {length_with_unit(chord, unit)} and step round from vertical 1. Step {n} must "
+            f"come back to it; if not, change the dividers by 1/{n} of the gap and step again."
+        )
+    else:
+        sizes = listing([length_with_unit(2 * radius * math.sin(w / 2), unit) for w in widths])
+        steps.append(f"Check with dividers: the columns are {sizes} wide, as the table shows.")
+    steps += _elsewhere(bands, (band.number, ring), unit)
+    steps.append("Join the marks of each vertical up the wall with a bendy rule, and number them at the top.")
+    steps += _panels(bands, piece)
+    return Chapter(f"Divide the pot into {n} for {names}", tuple(steps), (_readings(band, ring, at),))
+
+
+def _widths(band: LaidBand) -> list[float]:
+    """The widths of columns, radians, each once, as they come."""
+    widths = np.round(np.diff(np.append(band.verticals, band.verticals[0] + math.tau)), 9)
+    return list(dict.fromkeys(widths.tolist()))
+
+
+def _elsewhere(bands: Sequence[LaidBand], done: tuple[int, int], unit: Unit) -> list[str]:
+    """Dividing the first and last rings too, so that verticals stand straight."""
+    steps = []
+    for band in bands:
+        n = len(band.verticals)
+        for ring in (0, band.rows):
+            radius = float(band.rings.radius[ring])
+            if (band.number, ring) == done or 2 * radius < _TOO_SMALL:
+                continue
+            at = f"ring {ring}" + (f" of band {band.number}" if len(bands) > 1 else "")
+            size = f", dividers {length_with_unit(2 * radius * math.sin(math.pi / n), unit)}"
+            steps.append(
+                f"Divide {at} in the same way from the line of vertical 1: all round "
+                f"{length_with_unit(math.tau * radius, unit)}{size if len(_widths(band)) == 1 else ''}."
+            )
+    return steps
+
+
+def _panels(bands: Sequence[LaidBand], piece: LaidPiece) -> list[str]:
+    steps = []
+    for band in bands:
+        if not band.panels:
+            continue
+        ends = []
+        for low, high in band.panels:
+            first, last = (_vertical_at(band, angle) for angle in (low, high))
+            ends.append(f"from vertical {first} to vertical {last}")
+        steps.append(f"Work {band_name(band, piece)} only {listing(ends)}; hatch the rest lightly as a reminder.")
+    return steps
+
+
+def _vertical_at(band: LaidBand, angle: float) -> int:
+    apart = np.abs((band.verticals - angle + math.pi) % math.tau - math.pi)
+    return int(np.argmin(apart)) + 1
+
+
+def _readings(band: LaidBand, ring: int, at: str) -> Table:
+    """Tape readings of the verticals along a ring, each from its own true place."""
+    n = len(band.verticals)
+    along = ((band.verticals - band.verticals[0]) * float(band.rings.radius[ring])).tolist()
+    blocks = 1 if n <= _SHORT else _ABREAST
+    each = math.ceil(n / blocks)
+    columns = tuple(
+        c
+        for _ in range(math.ceil(n / each))
+        for c in (Column("vertical", "Vertical", "count"), Column("tape", "Tape", "length"))
+    )
+    parts = [list(zip(range(1, n + 1), along, strict=True))[k : k + each] for k in range(0, n, each)]
+    rows = [[cell for pair in row for cell in (pair or (None, None))] for row in zip_longest(*parts)]
+    return Table(f"Readings along {at}", columns, rows)
+
+
+def _row_by_row(band: LaidBand, piece: LaidPiece) -> Chapter:
+    """Rows with columns of their own: each row's division along the ring below it in the table."""
+    assert band.row_columns is not None
+    r = band.rings
+    rows: list[tuple[Cell, ...]] = []
+    for k, n in enumerate(band.row_columns.tolist()):
+        radius = max(float(r.radius[k]), float(r.radius[k + 1]))
+        ring = k if radius == float(r.radius[k]) else k + 1
+        rows.append((k + 1, n, ring, math.tau * radius / n, 2 * radius * math.sin(math.pi / n)))
+    start = float(band.verticals[0]) % math.tau
+    first = "the line of the starting mark"
+    if _SAME_ANGLE < start < math.tau - _SAME_ANGLE:
+        first = f"{number(math.degrees(start), 2)}° to the right of the starting mark"
+    steps = (
+        f"Each row has its own columns. Row 1 lies between rings 0 and 1; vertical 1 of every row is at {first}.",
+        "Row by row, set dividers to the table's figure and step round the ring it names, from vertical 1.",
+        "The last step must come back to vertical 1; if not, change the dividers by its share of the gap.",
+        "Number the first few verticals of every row.",
+    )
+    columns = (
+        Column("row", "Row", "count"),
+        Column("columns", "Columns", "count"),
+        Column("ring", "Along ring", "count"),
+        Column("tape", "By tape", "length"),
+        Column("dividers", "By dividers", "length"),
+    )
+    return Chapter(f"Divide {band_name(band, piece)} row by row", steps, (Table("Columns of each row", columns, rows),))
+
+
+# ---------------------------------------------------------------- patches kept free
+
+
+def free_patches(piece: LaidPiece, unit: Unit) -> Chapter | None:
+    if not piece.reserves:
+        return None
+    wall = piece.form.wall
+    steps = []
+    for r in piece.reserves:
+        middle = (r.from_tape + r.to_tape) / 2
+        radius = float(wall.radius(middle))
+        facing = r.facing % math.tau
+        place = "on the line of the starting mark"
+        if _SAME_ANGLE < facing < math.tau - _SAME_ANGLE:
+            place = f"{length_with_unit(facing * radius, unit)} to the right of it ({number(math.degrees(facing), 2)}°)"
+        steps += [
+            f"“{r.name}”: mark its middle {place}, {length_with_unit(middle, unit)} of tape from {origin(piece)}.",
+            f"Draw it from tape {length_with_unit(r.from_tape, unit)} to {length_with_unit(r.to_tape, unit)}, "
+            f"{length_with_unit(r.wide / 2, unit)} by soft tape to either side of its middle at every height.",
+        ]
+    steps.append("Keep these patches free: stop every line at their edges.")
+    return Chapter("Draw the patches kept free", tuple(steps))

@@ -1,0 +1,257 @@
+"""Families of strokes and marks in words: one action a line."""
+
+from __future__ import annotations
+
+import math
+from fractions import Fraction
+
+import numpy as np
+
+from motif.laying.piece import LaidTool
+from motif.outputs.method.chains import Chain
+from motif.outputs.method.families import Family, Marks
+from motif.outputs.method.places import BandGrid, mixed, ring_words, spot, vertical_words
+from motif.outputs.method.where import listing, where
+from motif.outputs.numbers import Unit, length, length_with_unit
+
+#: A chain of more marks than this is not read out; it wants a pattern of paper.
+_LONGEST_CHAIN = 9
+#: More lines than this are not listed by their ends.
+_LISTED_ENDS = 24
+_SAME = 1e-3
+
+#: What a hand does, by technique.
+VERBS = {
+    "guide": "Draw",
+    "incise": "Incise",
+    "carve": "Carve",
+    "impress": "Press",
+    "pierce": "Pierce",
+    "roulette": "Roll",
+    "trail": "Trail",
+    "attach": "Set",
+    "paint": "Paint",
+}
+
+
+def stroke_steps(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
+    """What to do for one family of strokes or outlines."""
+    verb, chain = VERBS[family.work.technique], family.chain
+    if family.settings[1] and chain.plain:
+        return _circles(family, grid, unit)
+    if not chain.plain:
+        return _by_pattern(family, grid, unit)
+    if chain.round and len({round(n.b, 6) for n in chain.nodes}) == 1:
+        places = [p.removeprefix("on ") for p, _, _ in where(family.rows, grid, unit)]
+        return [f"{verb} all round, on {listing(places)}."]
+    if chain.step is not None and abs(chain.step[0]) < 1e-6 and not family.ends and not any(chain.short):
+        first, last = (_ring(n.b, grid, unit) for n in (chain.nodes[0], chain.nodes[-1]))
+        return [f"{verb} up the wall {at}, from {first} to {last}." for _, at, _ in where(family.rows, grid, unit)]
+    told = _told(chain, grid, unit)
+    if told is None:
+        return _by_pattern(family, grid, unit)
+    shape = "the shape " if family.worked_over else ""
+    steps = [f"{verb} {shape}{told}{_shorts(family, unit)}{_bulging(family, unit)} ({_lengths(family, unit)})."]
+    if family.count > 1:
+        steps += _repeated(family, grid, unit)
+    return steps
+
+
+def _told(chain: Chain, grid: BandGrid, unit: Unit) -> str | None:
+    """The marks in order, joined by arrows; None where they are too many to read out."""
+    nodes = chain.nodes
+    mixed_bulges = len({np.sign(n.bulge) for n in nodes[1:]}) > 1
+
+    def word(k: int) -> str:
+        place = _spot(nodes[k].a, nodes[k].b, grid, unit)
+        bulge = nodes[k].bulge
+        if not mixed_bulges or not bulge:
+            return place
+        return f"(bulging {length_with_unit(abs(bulge), unit)} to the {'left' if bulge > 0 else 'right'}) {place}"
+
+    if len(nodes) <= _LONGEST_CHAIN:
+        return " → ".join(word(k) for k in range(len(nodes)))
+    period = _period(chain)
+    if period is None or period + 1 > _LONGEST_CHAIN:
+        return None
+    shown = period + 1 if period > 1 else 3
+    onward = "all round, back to the start" if chain.closed else f"to {word(len(nodes) - 1)}"
+    return " → ".join(word(k) for k in range(shown)) + f" → and so on {onward}"
+
+
+def _period(chain: Chain) -> int | None:
+    """After how many marks a long chain begins to repeat its steps."""
+    steps = np.array(
+        [(q.a - p.a, q.b - p.b, np.sign(q.bulge)) for p, q in zip(chain.nodes, chain.nodes[1:], strict=False)]
+    )
+    for p in range(1, len(steps) // 2 + 1):
+        if np.allclose(steps[p:], steps[:-p], atol=_SAME):
+            return p
+    return None
+
+
+def _repeated(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
+    """How many in all, and where the others start."""
+    what = "shapes" if family.worked_over else "lines"
+    if family.ends:
+        return _by_ends(family, grid, unit)
+    starts = where(family.rows, grid, unit)
+    if len(family.rows) == 1:
+        row = family.rows[0]
+        steps = np.diff(np.append(row.a, row.a[0] + grid.columns))
+        if np.ptp(steps) < 2e-3:
+            return [
+                f"{family.count} such {what} in all, each starting {_columns(float(steps[0]))} to the right of the "
+                "last."
+            ]
+        return [f"{family.count} such {what} in all: they start {starts[0][1]}."]
+    lines = [f"{on} {at}, {n} {'on each' if _many(on) else 'of them'}" for on, at, n in starts]
+    return [f"{family.count} such {what} in all. They start " + "; ".join(lines) + "."]
+
+
+def _many(on: str) -> bool:
+    return on.startswith(("on rings ", "in the middle of rows ")) or (" rings " in on and " between " not in on)
+
+
+def _columns(step: float) -> str:
+    part = Fraction(step).limit_denominator(24)
+    if part == 1:
+        return "one vertical"
+    if part.denominator == 1:
+        return f"{part} verticals"
+    return f"{mixed(part) if part > 1 else part} {'columns' if part > 1 else 'column'}"
+
+
+def _by_ends(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
+    """Lines that go on in the same steps, some further than others: each from its start to its end."""
+    step = family.chain.step
+    assert step is not None
+    over = abs(step[0])
+    way = "straight up or down" if over < _SAME else f"{_columns(over)} to the {'right' if step[0] > 0 else 'left'}"
+    rings = Fraction(abs(step[1])).limit_denominator(24)
+    every = "every ring" if rings == 1 else f"every {mixed(rings)} rings"
+    steps = [f"{family.count} such lines in all, {way} with {every}, each from its start to its end:"]
+    if len(family.ends) <= _LISTED_ENDS:
+        listed: dict[str, list[str]] = {}
+        for a, b, c, d in family.ends:
+            listed.setdefault(f"{_ring(b, grid, unit)} to {_ring(d, grid, unit)}", []).append(
+                f"{_vertical(a, b, grid, unit)} → {_vertical(c, d, grid, unit)}"
+            )
+        return steps + [f"From {rings}: verticals {', '.join(w)}." for rings, w in listed.items()]
+    return [
+        steps[0].replace(", each from its start to its end:", "; they end where the band, its panel or a patch ends.")
+    ]
+
+
+def _circles(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
+    verb = VERBS[family.work.technique]
+    low, high = (length(s, unit) for s in family.settings)
+    steps = []
+    if low == high:
+        steps.append(f"Set compasses to {low} {unit}.")
+        circle = "a circle"
+    else:
+        steps.append(f"Set compasses row by row, from {low} to {high} {unit}: from the middle to the mark beside it.")
+        circle = "a circle with the compasses"
+    for on, at, n in where(family.rows, grid, unit):
+        steps.append(f"{verb} {circle} about each middle {on}, {at} ({n}{' each' if _many(on) else ''}).")
+    return steps
+
+
+def _by_pattern(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
+    """Shapes that marks do not tell: to be taken from the flat sheets."""
+    verb, chain = VERBS[family.work.technique], family.chain
+    what = ("shape" if family.worked_over else "line") + ("s" if family.count > 1 else "")
+    first = chain.nodes[0]
+    place = f"the first begins at {_spot(first.a, first.b, grid, unit)}"
+    many = f"{family.count} {what}" if family.count > 1 else f"one {what}"
+    return [
+        f"Prick {many} through the flat sheets, or cut the outline from card: {place} ({_lengths(family, unit)}).",
+        f"{verb} {'them' if family.count > 1 else 'it'}.",
+    ]
+
+
+def _shorts(family: Family, unit: Unit) -> str:
+    short = family.chain.short
+    if not any(short):
+        return ""
+    low, high = (length(s, unit) for s in family.shorts)
+    size = f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
+    if all(short):
+        return f", leaving {size} free at both marks"
+    return f", leaving {size} free at the {'first' if short[0] else 'last'} mark"
+
+
+def _bulging(family: Family, unit: Unit) -> str:
+    sides = {float(np.sign(n.bulge)) for n in family.chain.nodes[1:]}
+    if sides == {0.0} or len(sides) > 1:
+        return ""
+    low, high = (length(s, unit) for s in family.bulges)
+    size = f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
+    return f", bulging {size} to the {'left' if sides == {1.0} else 'right'} between the marks"
+
+
+def _lengths(family: Family, unit: Unit) -> str:
+    low, high = (length(v, unit) for v in family.lengths)
+    word = "round its edge" if family.worked_over else "long"
+    return f"{low} {unit} {word}" if low == high else f"{low} to {high} {unit} {word}"
+
+
+def _spot(a: float, b: float, grid: BandGrid, unit: Unit) -> str:
+    return spot(grid, a, b).text(unit)
+
+
+def _ring(b: float, grid: BandGrid, unit: Unit) -> str:
+    place = spot(grid, 0.0, b)
+    return ring_words(place.ring, place.up, unit)
+
+
+def _vertical(a: float, b: float, grid: BandGrid, unit: Unit) -> str:
+    place = spot(grid, a, b)
+    return vertical_words(place.vertical, place.right, unit).removeprefix("vertical ")
+
+
+def mark_steps(marks: Marks, grid: BandGrid, unit: Unit) -> list[str]:
+    """What to do for one family of point marks."""
+    verb = VERBS[marks.work.technique]
+    tool = marks.work.tool if marks.is_footprint else None
+    what = f"a {tool.name}" if tool is not None else "a dot"
+    steps = []
+    for on, at, n in where(marks.rows, grid, unit):
+        each = f"{n} on each" if _many(on) else f"{n}"
+        steps.append(f"{verb} {what} {on}, {at}: {each}{leaning(marks)}.")
+    return steps
+
+
+def leaning(marks: Marks) -> str:
+    """How the tool is turned; a disc has no way up."""
+    tool = marks.work.tool
+    if not marks.is_footprint or tool is None or (tool.outline is None and tool.wide == tool.tall):
+        return ""
+    degrees = math.degrees(marks.lean) % 360
+    if min(degrees, 360 - degrees) < 0.05:
+        return ", its up side up the wall"
+    if abs(degrees - 180) < 0.05:
+        return ", its up side down the wall"
+    if degrees > 180:
+        return f", turned {360 - degrees:.0f}° clockwise"
+    return f", turned {degrees:.0f}° counter-clockwise"
+
+
+def placed_by(tool: LaidTool, unit: Unit) -> str:
+    """By which of its points a footprint is placed."""
+    if tool.outline is None:
+        return "by its middle"
+    low, high = tool.outline.min(axis=0), tool.outline.max(axis=0)
+    size = np.maximum(high - low, 1e-9)
+    across, up = (-low / size).tolist()
+    sides = {0.0: "left", 0.5: "middle", 1.0: "right"}
+    levels = {0.0: "lower edge", 0.5: "", 1.0: "upper edge"}
+    x = next((w for k, w in sides.items() if abs(across - k) < 0.02), None)
+    y = next((w for k, w in levels.items() if abs(up - k) < 0.02), None)
+    if x is None or y is None:
+        right, over = (length_with_unit(float(v), unit) for v in -low)
+        return f"by a point {right} from its left and {over} above its lower edge"
+    if x == "middle":
+        return f"by the middle of its {y}" if y else "by its middle"
+    return f"by the {x} end of its {y}" if y else f"by the middle of its {x} side"

@@ -1,0 +1,64 @@
+"""The order of work as Markdown and as JSON."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from motif.laying.piece import LaidPiece
+from motif.outputs.json_text import Json
+from motif.outputs.method.chapters import Chapter, chapters
+from motif.outputs.numbers import Unit
+from motif.outputs.tables import Table, escaped, markdown_table, people_cell, people_heading
+
+_KEY = (
+    "vertical 2 1/2 is half-way from vertical 2 to vertical 3; ring 0 1/2 half-way from ring 0 to ring 1; an arrow "
+    "joins two marks; above is further along the wall from where the tape begins."
+)
+
+
+def markdown(piece: LaidPiece, unit: Unit = "mm") -> str:
+    """The order of work as a page of Markdown."""
+    blocks = [f"# {escaped(piece.name)}: order of work", _KEY]
+    for k, chapter in enumerate(chapters(piece, unit), 1):
+        blocks += _chapter(k, chapter, unit)
+    return "\n\n".join(blocks) + "\n"
+
+
+def _chapter(number: int, chapter: Chapter, unit: Unit) -> list[str]:
+    blocks = [f"## {number}. {escaped(chapter.title)}"]
+    blocks += [escaped(words) for words in chapter.intro]
+    blocks.append("\n".join(f"{k}. {escaped(step)}" for k, step in enumerate(chapter.steps, 1)))
+    blocks += [f"**{escaped(t.title)}**\n\n{markdown_table(t, unit)}" for t in chapter.tables]
+    blocks += [f"> Take care: {escaped(words)}" for words in chapter.cautions]
+    return [b for b in blocks if b]
+
+
+def as_json(piece: LaidPiece, unit: Unit = "mm") -> dict[str, Json]:
+    """The object of ``motif method --as json``: words and cells as people read them, lengths in ``unit``."""
+    return {
+        "piece": piece.name,
+        "unit": unit,
+        "key": _KEY,
+        "chapters": [
+            {
+                "title": c.title,
+                "intro": list(c.intro),
+                "steps": list(c.steps),
+                "tables": [_table(t, unit) for t in c.tables],
+                "cautions": list(c.cautions),
+            }
+            for c in chapters(piece, unit)
+        ],
+    }
+
+
+def _table(table: Table, unit: Unit) -> dict[str, Json]:
+    rows: Sequence[Sequence[Json]] = [
+        [people_cell(cell, c.kind, unit) for cell, c in zip(row, table.columns, strict=True)] for row in table.rows
+    ]
+    return {
+        "title": table.title,
+        "headings": [people_heading(c, unit) for c in table.columns],
+        "rows": list(rows),
+        "remarks": list(table.remarks),
+    }
