@@ -216,7 +216,8 @@ def _first_corner(points: Floats, a: Floats, b: Floats) -> int:
 def _stops(points: Floats, start: int, end: int, across: float, tall: float) -> list[int]:
     """Points of a smooth stretch where it passes marks: crossings of the grid, else rings, else verticals."""
     inner = np.arange(start + 1, end)
-    if not len(inner):
+    upright = float(np.ptp(points[start : end + 1, 0])) < 0.02
+    if not len(inner) or upright:
         return [start, end]
     a, b = points[inner, 0] / across, points[inner, 1] / tall
     bend = abs(_bulge(points[start : end + 1])[0])

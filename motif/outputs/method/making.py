@@ -12,7 +12,7 @@ from motif.model.techniques import TECHNIQUES
 from motif.outputs.amounts import ahead
 from motif.outputs.cautions import DUST, FOOD, LEACHING, SILICA, depth_caution, thick_caution, works
 from motif.outputs.method.chapters import Chapter
-from motif.outputs.method.families import families, point_families, work_key
+from motif.outputs.method.families import Family, families, point_families, work_key
 from motif.outputs.method.places import BandGrid, grid_of
 from motif.outputs.method.setting_out import origin
 from motif.outputs.method.strokes import VERBS, mark_steps, stroke_steps
@@ -32,8 +32,10 @@ _TITLES: dict[str, tuple[str, str]] = {
     "attach": ("Join on", "Both faces as damp as the wall."),
     "paint": ("Paint", "Stir the colour, and try it on a tile of the same clay first."),
 }
-#: Works with more families than this are shown by their sheet and their counts.
+#: Of more families than this only the largest are told, and none that are a line or two; the rest is left to the
+#: flat sheets.
 _MOST_FAMILIES = 10
+_SINGLE = 2
 _SAME_TAPE = 1e-6
 
 
@@ -103,7 +105,7 @@ def how(work: Work, unit: Unit) -> str:
     return ", ".join(sizes)
 
 
-def _take(work: Work, count: int, unit_words: str, total: float, unit: Unit, prefix: str, across: str = "") -> str:
+def _take(work: Work, count: int, what: str, total: float, unit: Unit, prefix: str, across: str = "") -> str:
     """What to take into the hand, and how much there is to do with it."""
     tool = f"Take the {work.tool.name}" if work.tool is not None else "Take something"
     if work.technique == "paint":
@@ -118,7 +120,11 @@ def _take(work: Work, count: int, unit_words: str, total: float, unit: Unit, pre
         tool += f" and {work.colour}"
     size = ", ".join(s for s in (across, how(work, unit)) if s)
     long = f", {length_with_unit(total, unit)} in all" if total > 0 else ""
-    return f"{prefix}{tool}{': ' + size if size else ''}. {count} {unit_words}{'' if count == 1 else 's'}{long}."
+    return f"{prefix}{tool}{': ' + size if size else ''}. {_many(count, what)}{long}."
+
+
+def _many(n: int, what: str) -> str:
+    return f"{n} {what}" if n == 1 else f"{n} {what}s"
 
 
 # ---------------------------------------------------------------- bands
@@ -139,7 +145,7 @@ def _band_steps(technique: str, band: LaidBand, piece: LaidPiece, unit: Unit) ->
             made = point_families(p, grid, here.tolist())
             if len(made) > _MOST_FAMILIES:
                 steps.append(
-                    f"{_row(row)}They sit at {len(made)} different places: see the mark table and the flat sheets."
+                    f"{_row(row)}Find their {_many(len(here), 'place')} in the mark table or on the flat sheets."
                 )
                 continue
             for m in made:
@@ -163,15 +169,26 @@ def _path_steps(paths: Sequence[LaidPath], band: LaidBand, piece: LaidPiece, uni
             middles = np.array([(p.points[:, 1].min() + p.points[:, 1].max()) / 2 for p in paths])
             here = [p for p, k in zip(paths, _rows_of(band, middles).tolist(), strict=True) if k == row]
         made = families(here, grid)
-        if len(made) > _MOST_FAMILIES:
+        told, rest = _most_telling(made)
+        for family in told:
+            steps += [_row(row) + s for s in stroke_steps(family, grid, unit)]
+        if rest:
+            n = sum(f.count for f in rest)
+            what = _many(n, "shape" if over else "line")
+            also = " more" if told else ""
             steps += [
-                f"{_row(row)}{len(here)} lines of {len(made)} different shapes: prick them through the flat sheets.",
+                f"{_row(row)}{what}{also}, of {len(rest)} different kinds: prick them through the flat sheets.",
                 f"{_row(row)}{VERBS[paths[0].work.technique]} them.",
             ]
-            continue
-        for family in made:
-            steps += [_row(row) + s for s in stroke_steps(family, grid, unit)]
     return steps
+
+
+def _most_telling(made: Sequence[Family]) -> tuple[list[Family], list[Family]]:
+    """Of many families the largest, in the order made, and the rest; few are all told."""
+    if len(made) <= _MOST_FAMILIES:
+        return list(made), []
+    largest = {id(f) for f in sorted(made, key=lambda f: -f.count)[:_MOST_FAMILIES] if f.count > _SINGLE}
+    return [f for f in made if id(f) in largest], [f for f in made if id(f) not in largest]
 
 
 def _row(row: int | None) -> str:

@@ -107,13 +107,18 @@ def grid_of(band: LaidBand, wall: Wall, row: int | None = None) -> BandGrid:
     levels = (
         tapes if band.stepping == "tape" else wall.height(tapes) if band.stepping == "height" else wall.sigma(tapes)
     )
-    start = float(band.verticals[0])
+    start = first_angle(band)
     if band.row_columns is not None:
         n = int(band.row_columns[(row or 1) - 1])
         turns = np.arange(n + 1) / n
     else:
         turns = np.append((band.verticals - start) / math.tau, 1.0)
     return BandGrid(wall, start, turns, tapes, levels, band.stepping)
+
+
+def first_angle(band: LaidBand) -> float:
+    """Where vertical 1 lies, radians to the right of the starting mark; 0 for a band without verticals."""
+    return float(band.verticals[0]) if len(band.verticals) else 0.0
 
 
 @record

@@ -12,6 +12,7 @@ from motif.laying.piece import LaidBand, LaidPiece, LaidTool
 from motif.outputs.amounts import Ahead, ahead
 from motif.outputs.cautions import LASER, METAL, works
 from motif.outputs.method.chapters import Chapter
+from motif.outputs.method.places import first_angle
 from motif.outputs.method.strokes import placed_by
 from motif.outputs.method.where import listing, named
 from motif.outputs.numbers import Unit, length_with_unit, number
@@ -302,7 +303,7 @@ def _row_by_row(band: LaidBand, piece: LaidPiece) -> Chapter:
         radius = max(float(r.radius[k]), float(r.radius[k + 1]))
         ring = k if radius == float(r.radius[k]) else k + 1
         rows.append((k + 1, n, ring, math.tau * radius / n, 2 * radius * math.sin(math.pi / n)))
-    start = float(band.verticals[0]) % math.tau
+    start = first_angle(band) % math.tau
     first = "the line of the starting mark"
     if _SAME_ANGLE < start < math.tau - _SAME_ANGLE:
         first = f"{number(math.degrees(start), 2)}° to the right of the starting mark"
@@ -336,7 +337,8 @@ def free_patches(piece: LaidPiece, unit: Unit) -> Chapter | None:
         facing = r.facing % math.tau
         place = "on the line of the starting mark"
         if _SAME_ANGLE < facing < math.tau - _SAME_ANGLE:
-            place = f"{length_with_unit(facing * radius, unit)} to the right of it ({number(math.degrees(facing), 2)}°)"
+            degrees = number(math.degrees(facing), 2)
+            place = f"{length_with_unit(facing * radius, unit)} to the right of the starting mark ({degrees}°)"
         steps += [
             f"“{r.name}”: mark its middle {place}, {length_with_unit(middle, unit)} of tape from {origin(piece)}.",
             f"Draw it from tape {length_with_unit(r.from_tape, unit)} to {length_with_unit(r.to_tape, unit)}, "
