@@ -396,7 +396,7 @@ def test_measures_of_one_kind_of_mark_are_gathered() -> None:
     (total,) = (t for t in read(counts.as_json(piece))["totals"] if t["technique"] == "impress")
     assert (total["count"], total["sizes"], total["depths"]) == (6, [4, 5, 6, 7, 8, 9], [1, 2])
     assert "4 to 9 mm across, 1 and 2 mm deep" in " ".join(tables.to_markdown(counts.tables(piece)).split())
-    row = list(csv.DictReader(io.StringIO(counts.csv_document(piece, "in"))))[0]
+    row = next(iter(csv.DictReader(io.StringIO(counts.csv_document(piece, "in")))))
     assert row["depths_in"] == "0.03937 0.07874"
 
 
