@@ -135,7 +135,7 @@ def _lightened(drawn: DrawnSheet, scale: float) -> DrawnSheet:
         verticals=tuple(line(v) for v in drawn.verticals),
         bands=tuple(changed(b, paths=tuple(path(p) for p in b.paths), marks=marks(b.marks)) for b in drawn.bands),
         paths=tuple(path(p) for p in drawn.paths),
-        reserves=tuple((r, tuple(thin(part, sag) for part in lines)) for r, lines in drawn.reserves),
+        reserves=tuple(changed(r, lines=tuple(thin(part, sag) for part in r.lines)) for r in drawn.reserves),
     )
 
 
