@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from motif.language import plain_slips
-from motif.language.messages import Message
+from motif.language.messages import CODES, Message
 from motif.language.slips import SLIPS
 from motif.outputs import report
 from tests.messages import FILES, Block, beginners, blocks, lay_all, read_only, told
@@ -92,3 +92,10 @@ def test_all_forms_of_a_message_say_the_same() -> None:
             line = report.to_lines([message])
             assert line.count("\n") == 1
             assert message.text in line and (message.advice or "") in line and message.code in line
+
+
+def test_every_code_has_its_text() -> None:
+    """Except that a file cannot be read, which no text can show."""
+    assert {b.about for b in blocks("laying.txt")} | {"comment-swallows", "syntax", "file"} == set(CODES)
+    for block in blocks("laying.txt"):
+        assert {m.code for m in block.messages()} == {block.about}

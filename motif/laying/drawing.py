@@ -124,7 +124,12 @@ class Drafter:
             case geo.Footprint():
                 return self._footprint(g, frame, env)
             case geo.MarksAlong():
-                fail("wrong-kind", "Marks along a path are made by a technique line; they cannot be named.", g.span)
+                fail(
+                    "wrong-kind",
+                    "Marks along a path cannot be named.",
+                    g.span,
+                    "Write them behind the technique: impress dot along wave every 8 mm",
+                )
         raise AssertionError(g)
 
     def whole_ring(self, frame: Frame) -> Strand:

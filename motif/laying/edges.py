@@ -38,7 +38,12 @@ def lay_edge(item: things.EdgeWork, work: Work, form: LaidForm, patches: tuple[P
             wall, laid.facing, laid.wide, laid.from_tape, laid.to_tape, by if item.side == "outside" else -by
         )
         if outline is None:
-            fail("out-of-range", f"{by:.1f} mm inside the edge of “{laid.name}” nothing is left of it.", item.by.span)
+            fail(
+                "out-of-range",
+                f"{by:.1f} mm inside the edge of “{laid.name}” nothing is left of it.",
+                item.by.span,
+                "Give a smaller distance, or work the edge 'outside'.",
+            )
     assert outline is not None
     others = tuple(p for p in patches if p is not patch)
     region = Region(wall, 0.0, wall.length, (), others)

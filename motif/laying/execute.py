@@ -169,7 +169,12 @@ class Executor:
     def _counts(self, e: Expr, spot: Spot, what: str) -> Floats:
         counts = over(whole_numbers(e.value(spot.env), e, spot.env, f"{what} asks for a whole number"), len(spot.place))
         if np.any(counts < 0):
-            fail("out-of-range", f"{what} cannot be done {int(counts.min())} times.", e.span)
+            fail(
+                "out-of-range",
+                f"{what} cannot be done {int(counts.min())} times.",
+                e.span,
+                "Give 0 or more; with max(0, …) a count never falls below.",
+            )
         return counts
 
     def _repeat(self, s: rules.Repeat, spot: Spot) -> None:
@@ -287,7 +292,7 @@ class Executor:
     def _drawn(self, g: geo.Geometry, spot: Spot) -> tuple[Drawn, ...]:
         if isinstance(g, geo.NamedPath):
             if g.path not in spot.paths:
-                fail("no-value", f"'{g.path.name}' could not be drawn.", g.span)
+                fail("no-value", f"'{g.path.name}' is not drawn here.", g.span, "Make the path in the same braces.")
             self._use(g.path, spot)
             return spot.paths[g.path][1]
         if isinstance(g, geo.WholeLine):
@@ -366,7 +371,7 @@ class Executor:
                     "wrong-kind",
                     f"'{s.technique}' works lines and edges, and this is a point mark.",
                     s.span,
-                    "Impress, attach or paint a point mark.",
+                    "Dots and tools are impressed, attached, pierced or painted.",
                 )
         work = self._works(s, tool, spot)
         numbers = self._places.numbers.at(spot.place)
@@ -449,7 +454,12 @@ class Executor:
             given if e is None else above_zero(e, spot.env, f"'{word}'") for word, e, given in s.how.measures(tool)
         ]
         if TECHNIQUES[s.technique].impressions and sizes[2] is None:
-            fail("no-value", "This roulette has neither a pitch nor a tool that has one.", s.span, "Write pitch 3 mm.")
+            fail(
+                "no-value",
+                "This roulette has neither a pitch nor a tool that has one.",
+                s.span,
+                "Write 'pitch 3 mm' behind the lines, or give its tool a pitch.",
+            )
         colour = None if s.how.colour is None else str(s.how.colour.value(spot.env))
 
         def number(depth: float | None, width: float | None, pitch: float | None) -> int:

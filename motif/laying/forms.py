@@ -34,7 +34,7 @@ def stage_factor(form: things.Form, start: str, to: str, span: Span | None) -> f
                 "stage-unknown",
                 f"From {start} to {to} the clay shrinks, and the form '{form.name}' names no clay.",
                 span,
-                "Write clay and its name in the form, and how it shrinks in the clay.",
+                "Name it in the form, as in 'clay buff', and say how it shrinks: clay buff { shrinks 12 % by fired }",
             )
         if part is None:
             fail(
@@ -72,7 +72,13 @@ def lay_form(form: things.Form, stage: str, span: Span | None) -> LaidForm:
         places = [form.stations[i].span for i in e.stations]
         others = tuple((p, "and this") for p in places[:-1])
         raise Problem(
-            Message("bad-profile", e.reason, places[-1] if places else form.profile_span, e.advice, others)
+            Message(
+                "bad-profile",
+                _sentence(e.reason),
+                places[-1] if places else form.profile_span,
+                _sentence(e.advice),
+                others,
+            )
         ) from None
     thickness = None if form.thickness is None else float(above_zero(form.thickness, env, "A wall's thickness"))
     tapes = wall.station_tapes
@@ -142,11 +148,12 @@ def _at_height(place: things.WallPlace, form: LaidForm, height: float) -> float:
         )
     if len(found) > 1:
         listed = ", ".join(f"{t:.1f}" for t in found[:-1]) + f" and {found[-1]:.1f} mm"
+        often = "twice" if len(found) == 2 else f"{len(found)} times"
         fail(
             "ambiguous-height",
-            f"The wall of '{form.name}' passes height {height:.1f} mm {len(found)} times, at tape {listed}.",
+            f"The wall of '{form.name}' passes height {height:.1f} mm {often}, at tape {listed}.",
             place.span,
-            f"Say which by tape: tape {found[0]:.1f} mm.",
+            "Say which by tape: " + " or ".join(f"'tape {t:.1f} mm'" for t in found) + ".",
         )
     return float(found[0])
 
@@ -209,3 +216,7 @@ def patch_outline(facing: float, tapes: Floats, half: Floats) -> Floats:
     )
     outline[:, 0] += facing
     return outline
+
+
+def _sentence(words: str) -> str:
+    return words[0].upper() + words[1:] + "."

@@ -6,6 +6,7 @@ the lowest, whichever end the rows are counted from; ring k of a band counted do
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import pi
 
 import numpy as np
@@ -23,6 +24,9 @@ from motif.wall import Wall
 _STEP_SLACK = 0.01
 #: more rows or columns than this are refused before any is looked at
 _MOST_LINES = 20_000_000
+_LOOKED_AT = 1000
+_TOO_NARROW = "Columns as narrow as this are more than can be looked at."
+_WIDER, _HIGHER = "Make the columns wider.", "Make the rows higher."
 
 
 @record
@@ -200,17 +204,26 @@ def _multiple(e: Expr | None, env: Env) -> int:
         return 1
     n = one_count(e, env, "'multiple of'")
     if n < 1:
-        fail("out-of-range", f"'multiple of' must be above 0, and is {n}.", e.span)
+        fail("out-of-range", f"'multiple of' must be above 0, and is {n}.", e.span, "Give 1 or more.")
     return n
 
 
 def _checked_count(e: Expr, env: Env, word: str) -> int:
     n = one_count(e, env, f"'{word}'")
     if n < 1:
-        fail("out-of-range", f"'{word}' must be above 0, and is {n}.", e.span)
+        fail("out-of-range", f"'{word}' must be above 0, and is {n}.", e.span, "Give 1 or more.")
     if n > _MOST_LINES:
-        fail("too-many-marks", f"{n} {word} are more than can be looked at.", e.span)
+        fail("too-many-marks", f"{n} {word} are more than can be looked at.", e.span, f"Use fewer {word}.")
     return n
+
+
+def take(n: int, word: str, closes: Callable[[int], bool]) -> str:
+    """Advice for a count that does not close: the nearest below and above ``n`` that do, not farther than
+    ``_LOOKED_AT`` away."""
+    below = next((k for k in range(n - 1, max(0, n - _LOOKED_AT), -1) if closes(k)), None)
+    above = next((k for k in range(n + 1, n + _LOOKED_AT) if closes(k)), None)
+    found = " or ".join(str(k) for k in (below, above) if k is not None)
+    return f"Take {found} {word}." if found else f"Take another number of {word}."
 
 
 def nearest_count(total: float, size: float, multiple: int = 1) -> int:
@@ -226,7 +239,9 @@ def _columns(c: rules.Columns, widest: float, env: Env) -> int:
     if c.law == "near":
         size = _above(c.values[0], env, "The width of a column")
         if 2 * pi * widest / size > _MOST_LINES:
-            fail("too-many-marks", "Columns as narrow as this are more than can be looked at.", c.values[0].span)
+            fail(
+                "too-many-marks", "Columns as narrow as this are more than can be looked at.", c.values[0].span, _WIDER
+            )
         return nearest_count(2 * pi * widest, size, multiple)
     n = _checked_count(c.values[0], env, "columns")
     if n % multiple:
@@ -234,7 +249,7 @@ def _columns(c: rules.Columns, widest: float, env: Env) -> int:
             "does-not-close",
             f"{n} columns are not a multiple of {multiple}.",
             c.span,
-            f"Take {max(1, n // multiple) * multiple} or {(n // multiple + 1) * multiple} columns.",
+            take(n, "columns", lambda k: k % multiple == 0),
         )
     return n
 
@@ -249,7 +264,7 @@ def _ratio(spaced: tuple[Expr, ...], count: int, word: str, span: Span, env: Env
             "does-not-close",
             f"{count} columns cannot repeat a spacing of {len(pattern)} parts.",
             span,
-            f"Take a multiple of {len(pattern)} columns.",
+            take(count, "columns", lambda k: k % len(pattern) == 0),
         )
     return np.resize(pattern, count)
 
@@ -303,7 +318,7 @@ def _rows(
                     "does-not-close",
                     f"{rows} rows are not a multiple of {multiple}.",
                     r.span,
-                    f"Take {max(1, rows // multiple) * multiple} or {(rows // multiple + 1) * multiple} rows.",
+                    take(rows, "rows", lambda k: k % multiple == 0),
                 )
         share = _ratio(r.spaced, rows, "rows", r.span, env)
         steps = np.concatenate([[0.0], np.cumsum(share)]) / share.sum() * total
@@ -326,7 +341,7 @@ def _rows(
 
 def _refuse_many_rows(rows: int, e: Expr) -> None:
     if rows > _MOST_LINES:
-        fail("too-many-marks", "Rows as low as this are more than can be looked at.", e.span)
+        fail("too-many-marks", "Rows as low as this are more than can be looked at.", e.span, _HIGHER)
 
 
 def _levels(wall: Wall, law: Stepping, marks: Floats, low: float, high: float) -> Levels:
@@ -340,7 +355,12 @@ def _proportional_rows(
 ) -> tuple[int, Floats]:
     """Equal steps of σ = ∫ ds/r, the number whose width : height comes nearest; of equals the larger."""
     if columns is None:
-        fail("wrong-kind", "Rows by proportion need a number of columns that is the same in every row.", r.span)
+        fail(
+            "wrong-kind",
+            "Rows by proportion need a number of columns that is the same in every row.",
+            r.span,
+            "Leave 'each row' out, or give the rows a size: rows near 20 mm",
+        )
     ends = wall.sigma(np.array([low, high]))
     if not np.all(np.isfinite(ends)):
         fail(
@@ -354,7 +374,7 @@ def _proportional_rows(
     each = 2 * pi * float(ratio.max() / ratio.sum()) / span  # width : height with one row
     below = max(1, int(np.floor(wanted / each / multiple + 1e-12)))
     if below * multiple > _MOST_LINES:
-        fail("too-many-marks", "Rows as low as this are more than can be looked at.", r.span)
+        fail("too-many-marks", "Rows as low as this are more than can be looked at.", r.span, _HIGHER)
     rows = min((below + 1) * multiple, below * multiple, key=lambda n: round(abs(n * each - wanted), 9))
     return rows, ends[0] + span * np.arange(rows + 1) / rows
 
@@ -371,7 +391,7 @@ def _proportional_columns(c: rules.Columns, widest: float, tape: float, levels: 
     multiple = _multiple(c.multiple, env)
     below = max(1, int(np.floor(one / wanted / multiple + 1e-12)))
     if below * multiple > _MOST_LINES:
-        fail("too-many-marks", "Columns as narrow as this are more than can be looked at.", c.span)
+        fail("too-many-marks", _TOO_NARROW, c.span, _WIDER)
     return min((below + 1) * multiple, below * multiple, key=lambda n: round(abs(one / n - wanted), 9))
 
 

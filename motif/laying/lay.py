@@ -130,6 +130,11 @@ def _work(technique: str, how: How, env: Env, item: things.RingWork | things.Edg
         for word, e, given in how.measures(tool)
     ]
     if technique == "roulette" and sizes[2] is None:
-        fail("no-value", "This roulette has neither a pitch nor a tool that has one.", item.span, "Write pitch 3 mm.")
+        fail(
+            "no-value",
+            "This roulette has neither a pitch nor a tool that has one.",
+            item.span,
+            "Write 'pitch 3 mm' behind it, or give its tool a pitch.",
+        )
     colour = None if how.colour is None else str(how.colour.value(env))
     return Work(technique, tool, colour, sizes[0], sizes[1], sizes[2], item.span)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable
 
 import numpy as np
 
@@ -43,8 +44,8 @@ def lay_points(collection: Collection, wall: Wall, region: Region, skipped: Skip
             skipped,
             messages,
             "in-reserve",
-            "in a patch kept free",
-            "Nothing to mend if the patch is meant; else move the patch or the pattern.",
+            lambda here: f"where {region.reserves_at(lost.angle[here], lost.tape[here])} is kept free",
+            "Nothing to mend if that is meant; else move the reserve or the pattern.",
         )
         spots = spots.at(~inside)
     spots = once_only_spots(spots, wall)
@@ -102,7 +103,7 @@ def _in_band(spots: Spots, collection: Collection, region: Region, skipped: Skip
         skipped,
         messages,
         "past-the-band",
-        "outside the band",
+        lambda here: "outside the band",
         "Move the point inward, make the band taller, or leave the place out with 'where'.",
     )
     return spots if inside.all() else spots.at(inside)
@@ -115,14 +116,15 @@ def _skip(
     skipped: SkipCount,
     messages: Messages,
     code: str,
-    where: str,
+    where: Callable[[np.ndarray[tuple[int], np.dtype[np.bool_]]], str],
     advice: str,
 ) -> None:
     """Count marks that are not made, and say so once for each line of the text."""
     for k, count in zip(*np.unique(spots.work[which], return_counts=True), strict=True):
         work = collection.works[int(k)]
         skipped[work.key] += int(count)
-        first = int(np.flatnonzero(which & (spots.work == k))[0])
+        here = which & (spots.work == k)
+        first = int(np.flatnonzero(here)[0])
         place = ", ".join(
             f"{name} {getattr(spots, name)[first]}"
             for name in ("column", "row", "vertical", "ring")
@@ -131,6 +133,9 @@ def _skip(
         many = f"{count} marks are" if count > 1 else "1 mark is"
         messages.add(
             Message(
-                code, f"{many} left out: the point lies {where} (first at {place or 'the band'}).", work.span, advice
+                code,
+                f"{many} left out: the point lies {where(here)} (first at {place or 'the band'}).",
+                work.span,
+                advice,
             )
         )

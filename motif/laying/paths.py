@@ -142,15 +142,17 @@ def _say_what_reserves_cut(
         return
     angle, tape = tracer.on_wall(lines.segments.at(pieces.segment), (pieces.t0 + pieces.t1) / 2)
     inside = region.in_reserve(angle, tape) & region.in_band(tape) & region.in_panels(angle, tape)
+    angle, tape = angle[inside], tape[inside]
     line = np.repeat(np.arange(len(lines)), np.diff(lines.first))[pieces.segment[inside]]
     for work, count in sorted(Counter(lines.work[distinct(line)].tolist()).items()):
         w = collection.works[work]
         what = "1 line is" if count == 1 else f"{count} lines are"
+        here = lines.work[line] == work
         messages.add(
             Message(
                 "in-reserve",
-                f"{what} cut by a patch kept free.",
+                f"{what} cut where {region.reserves_at(angle[here], tape[here])} is kept free.",
                 w.span,
-                "Nothing to mend if the patch is meant; else move the patch or the pattern.",
+                "Nothing to mend if that is meant; else move the reserve or the pattern.",
             )
         )

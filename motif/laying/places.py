@@ -8,7 +8,7 @@ from numpy.typing import NDArray
 from motif.language.messages import Message, fail
 from motif.language.record import changed, record
 from motif.laying.frames import Frame, start_frame
-from motif.laying.grid import GridLaw
+from motif.laying.grid import GridLaw, take
 from motif.laying.piece import Floats, Ints
 from motif.model import rules
 from motif.model.expressions import one_count, one_number
@@ -90,7 +90,7 @@ def shifting(grid: rules.Grid, law: GridLaw, env: Env) -> Shifting | None:
                 "does-not-close",
                 f"{law.columns} columns each moved {by:g} of a row come back {total:g} rows up, which is not whole.",
                 grid.shift.span,
-                "Change the columns or the shift until columns × shift is whole.",
+                take(law.columns, "columns", lambda k: abs(k * by - round(k * by)) <= _EPS * max(1, abs(k * by))),
             )
     return Shifting(by, grid.shift.each)
 
@@ -106,7 +106,12 @@ def places_of(rule: rules.Rule, law: GridLaw, shift: Shifting | None, panels: tu
             across, up = (one_count(e, scope, "a group") for e in rule.group)
             for n, e in zip((across, up), rule.group, strict=True):
                 if n < 1:
-                    fail("out-of-range", f"A group has at least one cell, and this is {n}.", e.span)
+                    fail(
+                        "out-of-range",
+                        f"A group has at least one cell, and this is {n}.",
+                        e.span,
+                        "Write how many columns by how many rows: each 2 by 2 cells",
+                    )
             return _cells(rule, law, shift, panels, across, up)
         case "crossing":
             return _crossings(rule, law, shift, panels)
@@ -205,7 +210,7 @@ def _cells(
             "does-not-close",
             f"Groups of {across} columns do not divide {bad[0]} columns.",
             rule.span,
-            f"Take a number of columns that is a multiple of {across}.",
+            take(bad[0], "columns", lambda k: k % across == 0),
         )
     left = law.rows % up
     if left:
@@ -214,14 +219,14 @@ def _cells(
                 "does-not-close",
                 f"Groups of {up} rows, moved column by column, do not close in {law.rows} rows.",
                 rule.span,
-                f"Take a number of rows that is a multiple of {up}.",
+                take(law.rows, "rows", lambda k: k % up == 0),
             )
         warnings.append(
             Message(
                 "rows-left-over",
                 f"Groups of {up} rows leave {left} of {law.rows} rows plain.",
                 rule.span,
-                f"Take a number of rows that is a multiple of {up}.",
+                take(law.rows, "rows", lambda k: k % up == 0),
             )
         )
     _refuse_many(int((counts // across).sum()), rule)
@@ -243,7 +248,7 @@ def _cells(
                 "does-not-close",
                 f"Groups of {up} rows come back {rest:g} rows out of step after {law.columns} columns.",
                 rule.span,
-                "Change the columns or the shift until columns × shift is a multiple of the group's rows.",
+                take(law.columns, "columns", lambda k: (k * shift.by + _EPS) % up <= 2 * _EPS),
             )
         b = np.mod(i + shift.of(j.astype(np.int64), up), law.rows)
         over_top = np.flatnonzero(b + up > law.rows + _EPS)

@@ -35,7 +35,12 @@ class Shaper:
         for copy, d in enumerate(drawn):
             what = d.drawn if isinstance(d, Trimmed) else d
             if isinstance(what, Marks):
-                fail("wrong-kind", "This is a point mark, and a line is asked for here.", span)
+                fail(
+                    "wrong-kind",
+                    "This is a point mark, and a line is asked for here.",
+                    span,
+                    "Name a line or a circle: path eye = circle at (1/2, 1/2) across 8 mm",
+                )
             numbers = bare_numbers(n)
             made: Strand | Chains
             if isinstance(what, Parallel):
@@ -111,14 +116,24 @@ class Shaper:
             scratch.add(Made(0, bare_numbers(n), (), np.zeros(n, dtype=np.int64), what, False, False), span)
             lines = lines_of(scratch)
             if len(lines) < n or not n:
-                fail("out-of-range", "This path encloses nothing, so nothing lies within it.", span, "Draw a shape.")
+                fail(
+                    "out-of-range",
+                    "This path encloses nothing, so nothing lies within it.",
+                    span,
+                    "Draw a shape with an inside.",
+                )
             each = np.arange(n)
             alone = Strokes(np.arange(n + 1), each, np.zeros(n, dtype=np.bool_), lines.encloses, each)
             shapes = [shape_of(t) for t in trails(lines, alone, self._tracer)]
         else:
             shapes = []
         if not shapes or not all(s.closed for s in shapes):
-            fail("wrong-kind", "'within' asks for a closed path, a circle or a footprint.", span, "Close the path.")
+            fail(
+                "wrong-kind",
+                "'within' asks for a closed path, a circle or a footprint.",
+                span,
+                "End the path with 'close', or use a rectangle or a circle.",
+            )
         return tuple(s.points for s in shapes)
 
 

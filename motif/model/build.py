@@ -12,7 +12,7 @@ from motif.language.names import Entry, FileNames, Reader
 from motif.language.source import Span
 from motif.model import geometry as geo
 from motif.model import rules, things
-from motif.model.checker import Checker, Definitions, word_for
+from motif.model.checker import Checker, Definitions, word_for, written
 from motif.model.expressions import Expr
 from motif.model.footprints import Outline
 from motif.model.statements import StatementChecker, given_arguments
@@ -116,7 +116,7 @@ class Builder(Definitions):
                 "wrong-kind",
                 f"'{name.text}' is a {word_for(entry.node)}, and a {what} is asked for here.",
                 name.span,
-                None,
+                _instead(entry.node, name.text, what),
                 ((entry.node.name.span, "made here"),),
             )
             return None
@@ -137,7 +137,13 @@ class Builder(Definitions):
         found: list[tuple[Expr, str, Span]] = []
         for s in node.shrinkages:
             if any(stage == s.stage.name for _, stage, _ in found):
-                check.say("defined-twice", f"'{s.stage.name}' is stated twice for this clay.", s.span)
+                check.say(
+                    "defined-twice",
+                    f"'{s.stage.name}' is stated twice for this clay.",
+                    s.span,
+                    "Keep one of the two.",
+                    (next((span, "first here") for _, stage, span in found if stage == s.stage.name),),
+                )
             e = check.expect(s.by, NUMBER, "'shrinks'")
             if e is not None:
                 found.append((e, s.stage.name, s.by.span))
@@ -191,7 +197,9 @@ class Builder(Definitions):
                         "wrong-kind",
                         f"A tool's outline is drawn in lengths, and this is {e.kind}.",
                         e.span,
-                        f"A number without its unit? Write {e.span.text} mm." if e.kind.fits(NUMBER) else None,
+                        f"A number without its unit? Write {e.span.text} mm."
+                        if e.kind.fits(NUMBER)
+                        else written(LENGTH),
                     )
                     return False
         return True
@@ -308,7 +316,12 @@ class Builder(Definitions):
                 )
                 sound = False
         if r.by_height and r.law == "proportional":
-            check.say("wrong-kind", "Rows are either proportional or stepped by height.", r.span)
+            check.say(
+                "wrong-kind",
+                "Rows are either proportional or stepped by height.",
+                r.span,
+                "Leave 'stepped by height' out, or give a number of rows.",
+            )
             sound = False
         if c.each_row and node.shift is not None and node.shift.each == "column":
             check.say(
@@ -330,8 +343,15 @@ class Builder(Definitions):
     def _division(
         self, check: Checker, node: nodes.Columns | nodes.Rows, kind: kinds.Kind, word: str
     ) -> tuple[tuple[Expr, ...], Expr | None, tuple[Expr, ...]] | None:
+        number = node.law == "number"
         values = [
-            check.expect(v, kind, f"'{word} {node.law}'" if node.law != "number" else f"'{word}'") for v in node.values
+            check.expect(
+                v,
+                kind,
+                f"'{word}'" if number else f"'{word} {node.law}'",
+                _size_for_number(word, v) if number else None,
+            )
+            for v in node.values
         ]
         multiple = None if node.multiple is None else check.expect(node.multiple, COUNT, "'multiple of'")
         spaced = [check.expect(v, NUMBER, "'spaced'") for v in node.spaced]
@@ -554,6 +574,25 @@ def _again(check: Checker, seen: dict[str, Span], word: str, span: Span, what: s
         return False
     check.say("defined-twice", f"A {what} says '{word}' once.", span, "Keep one of the two.", ((before, "first here"),))
     return True
+
+
+def _size_for_number(word: str, value: nodes.Expression) -> str | None:
+    """``columns 25 mm``."""
+    if not isinstance(value, nodes.Number) or value.unit not in ("mm", "cm", "in"):
+        return None
+    size = value.span.text
+    return f"Write 'rows every {size}' or 'rows near {size}'." if word == "rows" else f"Write 'columns near {size}'."
+
+
+def _instead(found: nodes.Definition, name: str, what: str) -> str:
+    """What to write where a definition of another sort is named."""
+    if isinstance(found, nodes.Piece):
+        return f"A piece stands by itself and is not used by others; name a {what}."
+    if isinstance(found, nodes.Figure) and what == "motif":
+        return f"Draw it in a motif: motif my-{name} {{ grid columns 8 rows 4 each cell {{ draw {name} }} }}"
+    if isinstance(found, nodes.Motif) and what == "figure":
+        return f"A motif is laid by a piece: band {name}"
+    return f"Name a {what} here, not a {word_for(found)}."
 
 
 def _a_form(check: Checker) -> str:

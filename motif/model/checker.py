@@ -17,7 +17,7 @@ from motif.language.names import Entry, FileNames
 from motif.language.reserved import FUNCTIONS, NAMES_IN_SCOPE, UNITS
 from motif.language.source import Span
 from motif.language.spelling import suggestion
-from motif.language.wording import listing
+from motif.language.wording import either, listing
 from motif.model import expressions as ex
 from motif.model.expressions import Expr
 from motif.model.geometry import Point
@@ -139,8 +139,6 @@ class Checker:
             advice.append(f'The library has it: put take {name} from "{holders[0]}" at the top of the file.')
         if advice:
             return " ".join(advice)
-        if what.startswith("given "):
-            return f"It has {listing(known)}." if known else "It has none."
         if what in _MADE:
             there = f"This file has {listing(known)}. " if known and what not in ("path", "value") else ""
             return there + _MADE[what].format(name)
@@ -167,7 +165,9 @@ class Checker:
             case nodes.Negate():
                 operand = self.expression(node.operand)
                 if operand is not None and not operand.kind.is_quantity:
-                    self.say("wrong-kind", f"This is {operand.kind}, which cannot be negative.", operand.span)
+                    self.say(
+                        "wrong-kind", f"This is {operand.kind}, which cannot be negative.", operand.span, _MEASURES
+                    )
                     return None
                 return None if operand is None else ex.Minus(node.span, _loose(operand.kind), operand)
             case nodes.Not():
@@ -184,16 +184,16 @@ class Checker:
             case nodes.Call():
                 return self._call(node)
 
-    def expect(self, node: nodes.Expression, wanted: Kind, what: str) -> Expr | None:
+    def expect(self, node: nodes.Expression, wanted: Kind, what: str, advice: str | None = None) -> Expr | None:
         """An expression that must be of a kind; ``what`` names who asks for it."""
         e = self.expression(node)
         if e is None or e.kind.fits(wanted):
             return e
         self.say(
             "wrong-kind",
-            f"{what[0].upper()}{what[1:]} takes {wanted}, and this is {e.kind}.",
+            f"{_cap(what)} takes {wanted}, and this is {e.kind}.",
             node.span,
-            slip(node, e.kind, wanted),
+            advice or slip(node, e.kind, wanted) or written(wanted),
         )
         return None
 
@@ -201,13 +201,13 @@ class Checker:
         name = node.name
         if name == "chord":
             if not self.chord_known:
-                self.say("unknown-name", "'chord' is known only in the rise of an arc.", node.span)
+                self.say("unknown-name", "'chord' is known only in the rise of an arc.", node.span, CHORD)
                 return None
             return ex.ReadChord(node.span, LENGTH)
         known = self.local(name)
         if known is not None:
             if known.kind == PATH:
-                self.say("wrong-kind", f"'{name}' is a path, and a value is asked for here.", node.span)
+                self.say("wrong-kind", f"'{name}' is a path, and a value is asked for here.", node.span, _MEASURES)
                 return None
             return None if known.kind is None else ex.Read(node.span, known.kind, known.slot)
         if name in NAMES_IN_SCOPE:
@@ -226,7 +226,9 @@ class Checker:
         if isinstance(entry.node, nodes.Tool):
             tool = self._definitions.tool(entry, node.span)
             return None if tool is None else ex.ReadTool(node.span, TOOL, tool)
-        self.say("wrong-kind", f"'{name}' is a {word_for(entry.node)}, and a value is asked for here.", node.span)
+        self.say(
+            "wrong-kind", f"'{name}' is a {word_for(entry.node)}, and a value is asked for here.", node.span, _MEASURES
+        )
         return None
 
     def _field(self, node: nodes.Field) -> Expr | None:
@@ -250,7 +252,7 @@ class Checker:
             return None
         for e in (left, right):
             if not e.kind.is_quantity:
-                self.say("wrong-kind", f"This is {e.kind}, which cannot be reckoned with.", e.span)
+                self.say("wrong-kind", f"This is {e.kind}, which cannot be reckoned with.", e.span, _MEASURES)
                 return None
         a, b = left.kind.dimension, right.kind.dimension
         assert a is not None and b is not None
@@ -262,7 +264,7 @@ class Checker:
                     "wrong-kind",
                     f"{_cap(str(first.kind))} cannot be {verb} {second.kind}.",
                     node.span,
-                    _unit_missing(node.left, left.kind, node.right, right.kind),
+                    _unit_missing(node.left, left.kind, node.right, right.kind) or _ALIKE,
                     ((left.span, f"this is {left.kind}"), (right.span, f"this is {right.kind}")),
                 )
                 return None
@@ -289,7 +291,8 @@ class Checker:
             "wrong-kind",
             text,
             node.span,
-            _unit_missing(node.left, left.kind, node.right, right.kind),
+            _unit_missing(node.left, left.kind, node.right, right.kind)
+            or (_ALIKE if not same else "Texts and tools are compared by '=' and '<>' only."),
             ((left.span, f"this is {left.kind}"), (right.span, f"this is {right.kind}")),
         )
         return None
@@ -307,6 +310,7 @@ class Checker:
                 "wrong-kind",
                 f"'{name}' takes {asked} value{'s' if asked != '1' else ''} and has {len(arguments)}.",
                 node.span,
+                f"Write {_CALLS.get(name, name + '(…)')}.",
             )
             return None
         if any(a is None for a in arguments):
@@ -325,20 +329,20 @@ class Checker:
                     "wrong-kind",
                     f"'{name}' takes {wanted}, and this is {head.kind}.",
                     head.span,
-                    slip(node.arguments[0], head.kind, wanted),
+                    slip(node.arguments[0], head.kind, wanted) or written(wanted),
                 )
                 return None
             return TRUTH if name in ("even", "odd") else NUMBER
         for n, a in zip(node.arguments, arguments, strict=True):
             if not a.kind.is_quantity:
-                self.say("wrong-kind", f"'{name}' takes numbers and measures, and this is {a.kind}.", a.span)
+                self.say("wrong-kind", f"'{name}' takes numbers and measures, and this is {a.kind}.", a.span, _MEASURES)
                 return None
             if not a.kind.fits(head.kind):
                 self.say(
                     "wrong-kind",
                     f"'{name}' takes values of one kind: {head.kind} and {a.kind} do not go together.",
                     a.span,
-                    slip(n, a.kind, head.kind),
+                    slip(n, a.kind, head.kind) or _ALIKE,
                     ((head.span, f"this is {head.kind}"),),
                 )
                 return None
@@ -361,8 +365,8 @@ class Checker:
     def point(self, node: nodes.Point) -> Point | None:
         """A point whose coordinates are numbers, lengths or (around) an angle; before added lengths, no lengths."""
         lengths = () if node.offset is not None else (LENGTH,)
-        a = self._coordinate(node.a, (NUMBER, *lengths, ANGLE), "the first coordinate")
-        b = self._coordinate(node.b, (NUMBER, *lengths), "the second coordinate")
+        a = self._coordinate(node.a, (NUMBER, *lengths, ANGLE), "the first number of a point")
+        b = self._coordinate(node.b, (NUMBER, *lengths), "the second number of a point")
         offset = None
         if node.offset is not None:
             x = self.expect(node.offset[0], LENGTH, "what is added to a point")
@@ -376,9 +380,12 @@ class Checker:
         e = self.expression(node)
         if e is None or any(e.kind.fits(k) for k in allowed):
             return e
-        listed = " or ".join(str(k) for k in allowed)
+        listed = either([str(k) for k in allowed])
         self.say(
-            "wrong-kind", f"{_cap(what)} takes {listed}, and this is {e.kind}.", node.span, slip(node, e.kind, LENGTH)
+            "wrong-kind",
+            f"{_cap(what)} takes {listed}, and this is {e.kind}.",
+            node.span,
+            slip(node, e.kind, LENGTH) or "Cells are counted by plain numbers, clay is measured in mm, cm or in.",
         )
         return None
 
@@ -401,6 +408,30 @@ def _unit_missing(left: nodes.Expression, a: Kind, right: nodes.Expression, b: K
         if isinstance(bare, nodes.Number) and bare.unit is None and kind == NUMBER and other in (LENGTH, ANGLE):
             return slip(bare, kind, other)
     return None
+
+
+def written(kind: Kind) -> str:
+    """How a value of a kind is written, for who wrote one of another."""
+    return _WRITTEN.get(kind, "A plain number is asked for, without a unit.")
+
+
+_WRITTEN = {
+    LENGTH: "A length is a number with mm, cm or in: 4 mm, 1/2 in.",
+    ANGLE: "An angle is a number with deg or turn: 30 deg, 1/4 turn.",
+    kinds.VOLUME: "A volume is a number with ml, tsp or tbsp: 2 ml, 1/8 tsp.",
+    TEXT: 'A text stands between quotes: "…".',
+    TOOL: "Name a tool of the file, such as one made by: tool stick { wide 10 mm }",
+    TRUTH: "A condition compares two values, as in column = 1, or asks, as in odd(row).",
+}
+_MEASURES = "Use a number or a measure, such as 1/2 or 4 mm, or the name of one."
+_ALIKE = "Let both be of one kind: two lengths, two angles, or two plain numbers."
+#: Advice on the word ``chord``.
+CHORD = "Write it behind 'rise', as in: arc to (1, 0) rise chord / 2"
+_CALLS = {
+    "remainder": "remainder(column, 3)",
+    "min": "min(4 mm, cell-width / 2)",
+    "max": "max(4 mm, cell-width / 2)",
+}
 
 
 def slip(node: nodes.Expression, kind: Kind, wanted: Kind) -> str | None:

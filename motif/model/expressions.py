@@ -95,7 +95,8 @@ class ReadPlace(Expr):
                 "unknown-name",
                 f"'{self.name}' is not known here.",
                 self.span,
-                "It belongs to a cell, a crossing or a line; see 'In scope' in the reference for which has what.",
+                "This figure is drawn where there is none: 'column' and 'row' belong to cells, 'vertical' and 'ring' "
+                "to crossings and lines, cell sizes to neither 'each vertical' nor 'once'.",
             )
         return env.places[self.name]
 
@@ -104,7 +105,12 @@ class ReadPlace(Expr):
 class ReadChord(Expr):
     def value(self, env: Env) -> Value:
         if env.chord is None:
-            fail("unknown-name", "'chord' is only known in the rise of an arc.", self.span)
+            fail(
+                "unknown-name",
+                "'chord' is known only in the rise of an arc.",
+                self.span,
+                "Write it behind 'rise', as in: arc to (1, 0) rise chord / 2",
+            )
         return env.chord
 
 
@@ -232,7 +238,7 @@ def _number(v: Value) -> Any:
 
 def _finite(v: Any, span: Span) -> Any:
     if not np.all(np.isfinite(v)):
-        fail("no-value", "This grows beyond all bounds.", span)
+        fail("no-value", "This grows beyond all bounds.", span, "Check the numbers it comes from.")
     return v
 
 
@@ -285,7 +291,12 @@ def _sqrt(e: Apply, env: Env, v: list[Any]) -> Any:
 def _remainder(e: Apply, env: Env, v: list[Any]) -> Any:
     a, b = v
     if np.any(zero := np.equal(b, 0)):
-        fail("no-value", f"The remainder of a division by zero{_where(env, zero)}.", e.arguments[1].span)
+        fail(
+            "no-value",
+            f"The remainder of a division by zero{_where(env, zero)}.",
+            e.arguments[1].span,
+            "Leave such places out with 'where' or 'if'.",
+        )
     rest = a - b * np.floor(_snapped(a / b, NUMBER))
     whole = np.minimum(np.abs(rest), np.abs(rest - b)) <= tolerance(e.kind)
     return np.where(whole, 0.0, rest)

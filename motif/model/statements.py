@@ -6,15 +6,20 @@ from collections.abc import Sequence
 from typing import Any, Protocol
 
 from motif.language import nodes
-from motif.language.kinds import ANGLE, COUNT, LENGTH, NUMBER, PATH, TEXT, TOOL, TRUTH
+from motif.language.kinds import ANGLE, COUNT, LENGTH, NUMBER, PATH, TEXT, TOOL, TRUTH, VOLUME
 from motif.language.reserved import RESERVED
 from motif.language.source import Span
+from motif.language.spelling import suggestion
+from motif.language.wording import listing
 from motif.model import geometry as geo
 from motif.model import rules
 from motif.model.checker import Checker
 from motif.model.expressions import Expr
 from motif.model.techniques import TECHNIQUES
 from motif.model.values import Slot
+
+#: Values as an example of each kind.
+_LIKELY = {COUNT: "8", NUMBER: "1/2", LENGTH: "20 mm", ANGLE: "30 deg", VOLUME: "2 ml", TEXT: '"blue"', TOOL: "my-tool"}
 
 
 class Figures(Protocol):
@@ -183,7 +188,10 @@ class StatementChecker:
                 sound = False
                 continue
             kind = {"with": TOOL, "colour": TEXT}.get(m.word, LENGTH)
-            e = check.expect(m.value, kind, f"'{m.word}'")
+            if m.word == "with" and isinstance(m.value, nodes.Reference):
+                e = self._tool(nodes.Name(m.value.span, m.value.name))
+            else:
+                e = check.expect(m.value, kind, f"'{m.word}'")
             sound &= e is not None
             found["tool" if m.word == "with" else m.word] = e
         return rules.How(**found) if sound else None
@@ -218,7 +226,7 @@ class StatementChecker:
                 wide = None if node.across is None else check.expect(node.across, LENGTH, "'across' of a dot")
                 return geo.Dot(node.span, at, wide) if at and (wide or node.across is None) else None
             case nodes.Footprint():
-                tool = check.expect(nodes.Reference(node.tool.span, node.tool.text), TOOL, "what is set down here")
+                tool = self._tool(node.tool)
                 at = check.point(node.at)
                 tilted = None if node.tilted is None else check.expect(node.tilted, ANGLE, "'tilted'")
                 return (
@@ -234,7 +242,7 @@ class StatementChecker:
                     return None
                 return geo.MarksAlong(node.span, path, None, every, wide)
             case nodes.FootprintsAlong():
-                tool = check.expect(nodes.Reference(node.tool.span, node.tool.text), TOOL, "what is set down here")
+                tool = self._tool(node.tool)
                 path = self._path_name(node.path)
                 every = check.expect(node.every, LENGTH, "'every'")
                 return geo.MarksAlong(node.span, path, tool, every, None) if tool and path and every else None
@@ -300,9 +308,21 @@ class StatementChecker:
         if e is None or e.kind.fits(NUMBER) or e.kind.fits(LENGTH):
             return e
         self._check.say(
-            "wrong-kind", f"{what} takes a number (cells) or a length (clay), and this is {e.kind}.", node.span
+            "wrong-kind",
+            f"{what} takes a number (cells) or a length (clay), and this is {e.kind}.",
+            node.span,
+            "Write 1/2 for a half cell, 4 mm for 4 mm on the clay.",
         )
         return None
+
+    def _tool(self, name: nodes.Name) -> Expr | None:
+        """The tool that is set down somewhere."""
+        check = self._check
+        entry = check.names.find(name.text)
+        if check.local(name.text) is None and (entry is None or not isinstance(entry.node, nodes.Tool | nodes.Let)):
+            self._figures.used(check, name, nodes.Tool, "tool")
+            return None
+        return check.expect(nodes.Reference(name.span, name.text), TOOL, "what is set down here")
 
     def _path_name(self, name: nodes.Name) -> Slot | None:
         check = self._check
@@ -325,7 +345,9 @@ class StatementChecker:
                 "wrong-kind",
                 f"'{name.text}' is {known.kind}, and a path is asked for here.",
                 name.span,
-                f"Say where the tool goes: {name.text} at (1/2, 1/2)" if known.kind == TOOL else None,
+                f"Say where the tool goes: {name.text} at (1/2, 1/2)"
+                if known.kind == TOOL
+                else "Name a line first: path wave = from (0, 0) line to (1, 1)",
             )
             return None
         return known.slot
@@ -342,7 +364,14 @@ def given_arguments(
     for a in written:
         given = by_name.get(a.name.text)
         if given is None:
-            check.unknown(a.name.text, a.name.span, f"given of the {what}", by_name)
+            if not check.names.is_spoiled(a.name.text):
+                check.say(
+                    "unknown-name",
+                    f"The {what} has no given called '{a.name.text}'.",
+                    a.name.span,
+                    suggestion(a.name.text, by_name)
+                    or (f"It takes {listing(list(by_name))}." if by_name else "It takes none: leave the brackets out."),
+                )
             check.expression(a.value)
             sound = False
             continue
@@ -351,7 +380,7 @@ def given_arguments(
                 "defined-twice",
                 f"'{a.name.text}' is set twice.",
                 a.name.span,
-                None,
+                "Keep one of the two.",
                 ((places[a.name.text], "first here"),),
             )
         places[a.name.text] = a.name.span
@@ -365,7 +394,7 @@ def given_arguments(
                 "no-value",
                 f"The {what} needs '{g.name}' ({g.kind}) to be set.",
                 at,
-                f"Write {g.name} = … in brackets after its name."
+                f"Write {at.text}({g.name} = {_LIKELY[g.kind]}), with your own value."
                 + (f" It is: {g.description}" if g.description else ""),
             )
             sound = False

@@ -42,7 +42,12 @@ class Clay:
             if named == stage:
                 s = one_number(by, Env(1.0))
                 if not 0 <= s < 1:
-                    fail("out-of-range", f"A shrinkage lies between 0 and 100 %, and this is {100 * s:.6g} %.", span)
+                    fail(
+                        "out-of-range",
+                        f"A shrinkage lies between 0 and 100 %, and this is {100 * s:.6g} %.",
+                        span,
+                        "Write how much shorter the bar has become, as in: shrinks 12 % by fired",
+                    )
                 return 1 - s
         return None
 
@@ -66,7 +71,12 @@ class Tool:
         for word, expression in self.lengths:
             size[word] = one_number(expression, env)
             if size[word] <= 0:
-                fail("out-of-range", f"'{word}' of the tool '{self.name}' must be above 0.", expression.span)
+                fail(
+                    "out-of-range",
+                    f"'{word}' of the tool '{self.name}' must be above 0.",
+                    expression.span,
+                    f"Give the size you measured, or leave '{word}' out.",
+                )
         points = outline_points(self.outline) if self.outline is not None else None
         wide, tall = size.get("wide"), size.get("tall")
         if points is not None:
