@@ -22,7 +22,7 @@ READING = blocks("reading.txt")
 #: Words of those who write compilers, which say nothing to a potter.
 FOREIGN = re.compile(
     r"\b(?i:token|unexpected|expression|identifier|parse[rd]?|syntax|terminal|argument|parameter|operand|operator|"
-    r"literal|keyword|undefined|invalid|null|none|exception|node|lexer|grammar|integer|float)s?\b"
+    r"literal|keyword|undefined|invalid|null|exception|node|lexer|grammar|integer|float)s?\b"
     r"|[A-Z]{4,}|__|\$"
 )
 

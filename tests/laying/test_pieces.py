@@ -106,7 +106,7 @@ def test_a_height_passed_more_than_once() -> None:
     )
     found = the_error(source(f"{GRID} {DOT}", "from foot to height 24 mm", form))
     assert (found.code, found.underlined) == ("ambiguous-height", "height 24 mm")
-    assert "30.0" in found.words and "70.0 mm" in found.words and "2 times" in found.words
+    assert "30.0" in found.words and "70.0 mm" in found.words and "twice" in found.words
     assert reach("from foot to height 40 mm", form) == pytest.approx((0, 50), abs=1e-4)  # the turn itself, passed once
     assert reach("from foot to height 10 mm", form) == pytest.approx((0, 12.5), abs=1e-6)
 
