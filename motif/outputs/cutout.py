@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from motif.language.record import changed, record
-from motif.laying.piece import LaidPiece
+from motif.laying.piece import LaidBand, LaidPiece
 from motif.outputs.drawn import DrawnBand, DrawnLine, DrawnSheet, Floats, Sheet
 from motif.outputs.ink import ink_sheet, stroke
 from motif.outputs.labels import (
@@ -188,19 +188,30 @@ def _cone_words(sheet: Sheet, unit: Unit) -> Iterator[str]:
 
 
 def _cut_words(drawn: DrawnSheet) -> Iterator[str]:
-    """On which verticals a gore is cut, where both its sides are verticals of one band."""
+    """Where a gore is cut: on which verticals if both its sides are verticals of one band, else at which angles."""
     if not drawn.sheet.is_gore:
         return
     w = drawn.sheet.window
-    for band in (b.band.number for b in drawn.bands):
-        left, right = (
-            [v.number for v in drawn.verticals if v.band == band and abs(v.where - angle) < _SAME_ANGLE]
-            for angle in (w.from_angle, w.to_angle)
-        )
-        if left and right:
-            of_band = f" of band {band}" if len(drawn.bands) > 1 else ""
-            yield f"From vertical {left[0]} to {right[0]}{of_band}."
+    for band in (b.band for b in drawn.bands):
+        of_band = f" of band {band.number}" if len(drawn.bands) > 1 else ""
+        sides = [_vertical_at(band, angle) for angle in (w.from_angle, w.to_angle)]
+        if None not in sides:
+            yield f"From vertical {sides[0]} to {sides[1]}{of_band}."
             return
+    low, high = (number(math.degrees(angle) % 360.0, 2) for angle in (w.from_angle, w.to_angle))
+    yield f"From {low}° to {high}°."
+    if not drawn.verticals and drawn.bands and len(drawn.bands[0].band.verticals):
+        # Of all verticals the one that is met last before the sheet.
+        turns = (w.from_angle - drawn.bands[0].band.verticals) % math.tau
+        before = int(np.argmin(turns))
+        after = (before + 1) % len(turns)
+        yield f"It lies between verticals {before + 1} and {after + 1}."
+
+
+def _vertical_at(band: LaidBand, angle: float) -> int | None:
+    """The number of a band's vertical at an angle, up to whole turns."""
+    off = np.abs(np.remainder(band.verticals - angle + math.pi, math.tau) - math.pi)
+    return int(np.argmin(off)) + 1 if len(off) and off.min() < _SAME_ANGLE else None
 
 
 def _is_plain(drawn: DrawnSheet) -> bool:

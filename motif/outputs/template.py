@@ -5,11 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import pairwise
 
+import numpy as np
+
 from motif.language.record import record
 from motif.laying.piece import LaidPiece
 from motif.outputs.cautions import cautions
 from motif.outputs.cutout import NO_MISFIT, Cutout
-from motif.outputs.drawn import Drawer
+from motif.outputs.drawn import Drawer, Floats
 from motif.outputs.ink import (
     CHECK_WIDTH,
     HEADING,
@@ -38,8 +40,7 @@ _NARROWEST_CELL = 58.0
 
 def svg(piece: LaidPiece, layout: Layout, unit: Unit = "mm") -> str:
     """The template of ``piece`` as an SVG document, one user unit a millimetre of paper."""
-    drawer = Drawer(piece)
-    cells = [_Cell.of(piece, Cutout.of(piece, drawer.sheet(s)), layout, unit) for s in layout.sheets]
+    cells = _Cell.all_of(piece, layout, unit)
     rows = _rows(cells)
     width = max(CHECK_WIDTH, *(sum(c.width + _GAP for c in row) - _GAP for row in rows))
     lines = _introduction(piece, layout, unit)
@@ -126,22 +127,40 @@ def _fit(piece: LaidPiece, layout: Layout) -> list[str]:
 
 @record
 class _Cell:
-    """A sheet with the room that it and its words take."""
+    """A sheet with the room that it and its words take; ``low`` and ``high`` are the corners of its paper."""
 
     cutout: Cutout
+    low: Floats
+    high: Floats
     title: str
     words: tuple[str, ...]
 
     @classmethod
-    def of(cls, piece: LaidPiece, cutout: Cutout, layout: Layout, unit: Unit) -> _Cell:
-        width = max(float(cutout.high[0] - cutout.low[0]), _NARROWEST_CELL)
-        title = wrap(f"{piece.name} {cutout.drawn.sheet.number} of {len(layout.sheets)}", width, HEADING)
-        body = [line for sentence in cutout.words(unit) for line in wrap(sentence, width)]
-        return cls(cutout, title[0], tuple(title[1:] + body))
+    def all_of(cls, piece: LaidPiece, layout: Layout, unit: Unit) -> list[_Cell]:
+        drawer = Drawer(piece)
+        cutouts = [Cutout.of(piece, drawer.sheet(sheet)) for sheet in layout.sheets]
+        lows, highs = np.array([c.low for c in cutouts]), np.array([c.high for c in cutouts])
+        if layout.flat == "gores":
+            # They stand side by side at one height, whatever names stand below and above them.
+            lows[:, 1], highs[:, 1] = lows[:, 1].min(), highs[:, 1].max()
+        return [
+            cls.of(piece, cutout, low, high, len(cutouts), unit)
+            for cutout, low, high in zip(cutouts, lows, highs, strict=True)
+        ]
+
+    @classmethod
+    def of(cls, piece: LaidPiece, cutout: Cutout, low: Floats, high: Floats, count: int, unit: Unit) -> _Cell:
+        width = max(float(high[0] - low[0]), _NARROWEST_CELL)
+        nth = f"{cutout.drawn.sheet.number} of {count}"
+        words = cutout.words(unit)
+        title = f"{piece.name} {nth}"
+        if len(wrap(title, width, HEADING)) > 1:
+            title, words = nth, [piece.name, *words]
+        return cls(cutout, low, high, title, tuple(line for sentence in words for line in wrap(sentence, width)))
 
     @property
     def width(self) -> float:
-        return max(float(self.cutout.high[0] - self.cutout.low[0]), _NARROWEST_CELL)
+        return max(float(self.high[0] - self.low[0]), _NARROWEST_CELL)
 
     @property
     def height(self) -> float:
@@ -149,13 +168,12 @@ class _Cell:
 
     @property
     def _tall(self) -> float:
-        return float(self.cutout.high[1] - self.cutout.low[1])
+        return float(self.high[1] - self.low[1])
 
     def ink(self, drawing: Drawing, x: float, y: float) -> None:
         """Draw with the upper left corner at (x, y)."""
-        cutout = self.cutout
-        cutout.ink(drawing, Corner(x - float(cutout.low[0]), y + float(cutout.high[1])))
-        words = drawing.group(xml_id("sheet", cutout.drawn.sheet.number, "words"), font_family=SANS, fill=SOFT)
+        self.cutout.ink(drawing, Corner(x - float(self.low[0]), y + float(self.high[1])))
+        words = drawing.group(xml_id("sheet", self.cutout.drawn.sheet.number, "words"), font_family=SANS, fill=SOFT)
         base = y + self._tall + HEADING
         words.text(x, base, self.title, HEADING, fill=INK, font_family=SERIF)
         for line in self.words:

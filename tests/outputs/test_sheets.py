@@ -120,7 +120,15 @@ def test_a_gore_says_on_which_verticals_it_is_cut() -> None:
     text = unroll.as_svg(pieces.canister(), lay_out(pieces.canister(), "gores", gores=3))
     for words in ("From vertical 1 to 3.", "From vertical 3 to 5.", "From vertical 5 to 1."):
         assert words in text
-    assert "From vertical" not in unroll.as_svg(pieces.canister(), lay_out(pieces.canister(), "gores", gores=5))
+    text = unroll.as_svg(pieces.canister(), lay_out(pieces.canister(), "gores", gores=5))
+    assert "From vertical" not in text
+    for words in ("From 0° to 72°.", "From 72° to 144°.", "From 288° to 0°."):
+        assert words in text
+    # verticals at 0, 60 … degrees; of 21 gores of 17.14 degrees the second and third hold none of them
+    root = etree.fromstring(unroll.as_svg(pieces.canister(), lay_out(pieces.canister(), "gores", gores=21)).encode())
+    text = " ".join(" ".join(root.itertext()).split())
+    assert text.count("It lies between verticals 1 and 2.") == 2
+    assert "It lies between verticals 6 and 1." in text
 
 
 def test_a_disc_has_no_room_for_a_tab() -> None:
