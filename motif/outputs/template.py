@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
 
 import numpy as np
 
 from motif.language.record import record
 from motif.laying.piece import LaidPiece
 from motif.outputs.cautions import cautions
-from motif.outputs.cutout import NO_MISFIT, Cutout
+from motif.outputs.cutout import Cutout
 from motif.outputs.drawn import Drawer, Floats
 from motif.outputs.ink import (
     CHECK_WIDTH,
@@ -24,10 +23,11 @@ from motif.outputs.ink import (
     paragraph,
     wrap,
 )
-from motif.outputs.labels import BODY, turned_from_start
-from motif.outputs.numbers import Unit, length_with_unit, number
+from motif.outputs.labels import BODY
+from motif.outputs.numbers import Unit
 from motif.outputs.pen import SANS, SERIF, xml_id
-from motif.outputs.sheets import Layout, shortfall
+from motif.outputs.putting_on import introduction
+from motif.outputs.sheets import Layout
 from motif.outputs.styles import INK, SOFT
 from motif.outputs.svg import Drawing
 
@@ -43,7 +43,7 @@ def svg(piece: LaidPiece, layout: Layout, unit: Unit = "mm") -> str:
     cells = _Cell.all_of(piece, layout, unit)
     rows = _rows(cells)
     width = max(CHECK_WIDTH, *(sum(c.width + _GAP for c in row) - _GAP for row in rows))
-    lines = _introduction(piece, layout, unit)
+    lines = [about(piece), *introduction(piece, layout, unit)]
     drawing = Drawing()
     height = _page(drawing, piece, rows, width, lines)
     return drawing.tostring(width + 2 * _MARGIN, height)
@@ -74,55 +74,6 @@ def _page(
     for words in cautions(piece):
         y = paragraph(notes, _MARGIN, y + 1.0, words, width)
     return y + _MARGIN - BODY
-
-
-def _introduction(piece: LaidPiece, layout: Layout, unit: Unit) -> list[str]:
-    n = len(layout.sheets)
-    if n == 1:
-        how = (
-            "One sheet in real size that closes round the pot. Cut along the full lines and leave the tab, which "
-            "goes under the left edge."
-        )
-    elif layout.flat == "cones":
-        how = (
-            f"{n} cones in real size, numbered from the foot up. Cut along the full lines and leave the tab, which "
-            "goes under the left edge: each sheet closes to a ring round the pot."
-        )
-    else:
-        how = (
-            f"{n} gores in real size. Cut along the full lines and leave the tab, which goes under the left edge of "
-            "the next sheet. Lay each on the wall by its middle line, foot end first."
-        )
-    low, high = layout.sheets[0].window.from_tape, layout.sheets[-1].window.to_tape
-    where = f"From tape {length_with_unit(low, unit)} to {length_with_unit(high, unit)}"
-    plain = [
-        f"{length_with_unit(below.window.to_tape, unit)} to {length_with_unit(above.window.from_tape, unit)}"
-        for below, above in pairwise(layout.sheets)
-        if above.window.from_tape > below.window.to_tape
-    ]
-    if plain:
-        where += f" (no paper for tape {', '.join(plain)}, where nothing is made)"
-    names = "Numbers beside a sheet are rings, numbers at its ends verticals."
-    if len(piece.bands) > 1:
-        names = "Numbers beside a sheet are band·ring, numbers at its ends verticals of the band nearest."
-    if turned_from_start(piece):
-        names += " The tick “start” is the pot's starting mark."
-    return [about(piece), how, f"{where}, seen from the {piece.form.side} of the wall. {names}", *_fit(piece, layout)]
-
-
-def _fit(piece: LaidPiece, layout: Layout) -> list[str]:
-    """How well the paper fits, and what to do about it; nothing where it lies on the wall everywhere."""
-    if layout.misfit < NO_MISFIT:
-        return []
-    most = f"{number(layout.misfit, 2)} mm"
-    if layout.flat == "cones":
-        return [
-            f"Misfit, {most} at most, is how far the wall swells or sinks from the paper. Wet the paper and press it "
-            "to the clay; a smaller --misfit gives more and lower rings, which lie closer."
-        ]
-    words = f"Misfit, {most} at most, is how much a sheet's edges differ from the wall in length. "
-    short = shortfall(piece, layout)
-    return [*([short] if short else []), words + "Fix the middle line first, then ease the edges in with damp fingers."]
 
 
 @record

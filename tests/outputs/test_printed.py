@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from itertools import pairwise
+from typing import Any, NamedTuple
 
 import numpy as np
 import pypdfium2
@@ -15,8 +16,11 @@ from motif.laying.piece import LaidPiece
 from motif.outputs.printed import letters
 from motif.outputs.printed.book import document
 from motif.outputs.printed.joins import OVERLAP, cut, letter
+from motif.outputs.printed.packing import pack
 from motif.outputs.printed.paper import PAPERS, PaperName, paper_of
-from tests.outputs.pdf_reader import Leaf, leaves
+from motif.outputs.printed.parts import Part
+from motif.outputs.printed.sketch import Box, Sketch
+from tests.outputs.pdf_reader import MM, Leaf, leaves
 from tests.outputs.pieces import TURN, beaker, caddy, canister, cylinder, piece, tufted_band
 from tests.reference import record
 
@@ -89,11 +93,13 @@ def test_nothing_too_small_or_too_thin(made_by: type) -> None:
 @pytest.mark.parametrize("made_by", [caddy, canister, cone])
 @pytest.mark.parametrize("name", PAPERS)
 def test_nothing_where_a_printer_does_not_reach(made_by: type, name: PaperName) -> None:
-    width, height = record(f"7.{name}")["expected"]
-    for page in leaves(document(made_by(), paper=name)):
-        points = np.concatenate([line.points for line in page.lines])
-        assert points.min() >= 10.0 - TRUE
-        assert np.all(points.max(axis=0) <= [width - 10.0 + TRUE, height - 10.0 + TRUE])
+    """Pixels of a quarter of a millimetre: all white within 10 mm of the paper's edge, but for half a line's width."""
+    for page in pypdfium2.PdfDocument(document(made_by(), paper=name)):
+        pixels = page.render(scale=4 * MM, grayscale=True).to_numpy().squeeze()
+        inner = np.full(pixels.shape, False)
+        inner[39:-39, 39:-39] = True
+        assert pixels[~inner].min() == 255
+        assert pixels[inner].min() < 60
 
 
 def test_bars_to_check_the_print_by() -> None:
@@ -111,39 +117,51 @@ def test_bars_to_check_the_print_by() -> None:
 # ------------------------------------------------------------------------- girth strips
 
 
-def strip_pieces(pages: list[Leaf]) -> list[tuple[Leaf, float, float, float]]:
-    """The pieces of girth strips: page, left edge, upper end, lower end. They run up the page."""
+class Strip(NamedTuple):
+    """A piece of a girth strip on a page: its corner nearest to the start and ``lying`` where it runs up the page."""
+
+    page: Leaf
+    corner: tuple[float, float]
+    long: float
+    lying: bool
+
+    def local(self, points: Any) -> Any:
+        """Points of the page, (…, 2), as distance along the strip and across it."""
+        x, y = np.asarray(points, dtype=float)[..., 0], np.asarray(points, dtype=float)[..., 1]
+        if self.lying:
+            return np.stack([self.corner[1] - y, x - self.corner[0]], axis=-1)
+        return np.stack([x - self.corner[0], y - self.corner[1]], axis=-1)
+
+
+def strip_pieces(pages: list[Leaf]) -> list[Strip]:
+    """The pieces of girth strips, the longest first."""
     found = []
     for page in pages:
         for line in page.lines:
-            wide, tall = np.ptp(line.points, axis=0)
-            if line.closed and len(line.points) in (4, 5) and abs(wide - STRIP_WIDE) < 1e-3 and tall > 20:
-                left, top = line.points.min(axis=0)
-                found.append((page, float(left), float(top), float(top + tall)))
-    return found
+            if not line.closed or len(line.points) not in (4, 5) or abs(line.weight - 0.25) > 1e-3:
+                continue
+            (left, top), (wide, tall) = line.points.min(axis=0).tolist(), np.ptp(line.points, axis=0).tolist()
+            if abs(wide - STRIP_WIDE) < 1e-3 and tall > 20:
+                found.append(Strip(page, (left, top + tall), tall, True))
+            elif abs(tall - STRIP_WIDE) < 1e-3 and wide > 20:
+                found.append(Strip(page, (left, top), wide, False))
+    return sorted(found, key=lambda strip: -strip.long)
 
 
-def ticks_of(piece_: tuple[Leaf, float, float, float], edge: float) -> dict[int, float]:
-    """Distance of each numbered tick from the start of its piece, by number; ``edge`` is the ticked edge."""
-    page, left, top, bottom = piece_
-    at = [
-        float(line.points[0, 1])
-        for line in page.lines
-        if len(line.points) == 2
-        and abs(line.weight - 0.35) < 1e-3
-        and not line.dashed
-        and np.ptp(line.points[:, 1]) < 1e-6
-        and np.abs(line.points[:, 0] - edge).min() < 1e-3
-        and abs(np.ptp(line.points[:, 0]) - 6.0) < 1e-3
-        and top - TRUE <= line.points[0, 1] <= bottom + TRUE
-    ]
-    numbers = [
-        (int(text.words), text.middle[1])
-        for text in page.texts
-        if text.words.isdigit() and left < text.middle[0] < left + STRIP_WIDE and top - 1 < text.middle[1] < bottom + 1
-    ]
-    assert len(at) >= len(numbers)
-    return {n: bottom - min(at, key=lambda y, m=middle: abs(y - m)) for n, middle in numbers}
+def ticks_of(strip: Strip, edge: float = 0.0) -> dict[int, float]:
+    """Distance of each numbered tick from the start of its piece, by number; ``edge`` is the ticked edge, across."""
+    at = []
+    for line in strip.page.lines:
+        if len(line.points) == 2 and abs(line.weight - 0.35) < 1e-3 and not line.dashed:
+            (u0, v0), (u1, v1) = strip.local(line.points).tolist()
+            if abs(u1 - u0) < 1e-3 and abs(v0 - edge) < 1e-3 and abs(abs(v1 - v0) - 6.0) < 1e-3:
+                at.append(u0)
+    numbers = []
+    for text in strip.page.texts:
+        u, v = strip.local(text.middle).tolist()
+        if text.words.isdigit() and -1 < u < strip.long + 1 and 0 < v < STRIP_WIDE:
+            numbers.append((int(text.words), u))
+    return {n: min(at, key=lambda u, m=middle: abs(u - m)) for n, middle in numbers}
 
 
 @pytest.mark.parametrize("start", [0.0, 0.3, 6.1])
@@ -151,38 +169,100 @@ def test_every_tick_of_a_girth_strip(start: float) -> None:
     """Circumference arithmetic: u = r × angle, with the cone's r = 40 + 30 s / √(150² + 30²)."""
     radius = 40.0 + 30.0 * 130.0 / math.hypot(150.0, 30.0)
     pages = leaves(document(cone(start), rings=(4,)))
-    pieces = sorted(strip_pieces(pages), key=lambda p: p[2] - p[3])
+    pieces = strip_pieces(pages)
     assert len(pieces) == 2
     # The long piece ends in an overlap of 12 mm, over which the short one is laid.
-    joined = [0.0, pieces[0][3] - pieces[0][2] - OVERLAP]
+    joined = [0.0, pieces[0].long - OVERLAP]
     expected = {k + 1: radius * ((start + k * TURN / 7) % TURN) for k in range(7)}
     seen: dict[int, list[float]] = {n: [] for n in expected}
     for one, offset in zip(pieces, joined, strict=True):
-        for n, u in ticks_of(one, one[1]).items():
+        for n, u in ticks_of(one).items():
             seen[n].append(u + offset)
     for n, u in expected.items():
         assert seen[n], n
         for found in seen[n]:
             assert min(abs(found - u), abs(found - u - TURN * radius)) < TRUE
-    closing = pieces[1][3] - pieces[1][2] - OVERLAP + joined[1]
-    assert closing == pytest.approx(TURN * radius, abs=TRUE)
+    assert joined[1] + pieces[1].long - OVERLAP == pytest.approx(TURN * radius, abs=TRUE)
 
 
 def test_a_ring_near_the_foot_has_its_strip_standing_on_it() -> None:
     wall = cylinder(30.0)
     low = piece(wall, tufted_band(wall, columns=6, rows=2, low=5.0, high=120.0))
-    for ring, edge_is_left in ((0, False), (2, True)):
+    for ring, edge in ((0, STRIP_WIDE), (2, 0.0)):
         (one,) = strip_pieces(leaves(document(low, rings=(ring,))))
-        edge = one[1] if edge_is_left else one[1] + STRIP_WIDE
         found = ticks_of(one, edge)
         for k in range(1, 6):
             assert found[k + 1] == pytest.approx(TURN * 30.0 * k / 6, abs=TRUE)
 
 
 def test_rings_alike_share_a_strip() -> None:
-    assert len({p[1:] for p in strip_pieces(leaves(document(canister(), rings=())))}) == len(
-        cut(TURN * 60.0, paper_of("a4").height, [], 12.0)
-    )
+    """Seven rings of a cylinder are one strip, whose pieces together are as long as it is round."""
+    pieces = strip_pieces(leaves(document(canister(), rings=())))
+    assert sum(one.long - OVERLAP for one in pieces) == pytest.approx(TURN * 60.0, abs=TRUE)
+
+
+# ------------------------------------------------------------------------- tiles and packing
+
+
+def crosses(page: Leaf) -> dict[str, list[tuple[float, float]]]:
+    """Middles of the match marks of each letter: the one upright cross whose middle lies near the letter."""
+    bars = [p.points for p in page.lines if len(p.points) == 2 and abs(p.weight - 0.3) < 1e-3 and not p.dashed]
+    middles = [tuple(b.mean(axis=0)) for b in bars if np.ptp(b[:, 0]) < 1e-6]
+    found: dict[str, list[tuple[float, float]]] = {}
+    for text in page.texts:
+        if text.words.isalpha() and text.words.isupper():
+            near = [m for m in middles if math.dist(m, text.start) < 4.5]
+            if near:
+                found.setdefault(text.words, []).append(min(near, key=lambda m, t=text: math.dist(m, t.start)))
+    return found
+
+
+def motion(one: np.ndarray, other: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
+    """The turn and shift that lay the pair of points ``one`` on the pair ``other``; paper is not stretched."""
+    a, b = one[1] - one[0], other[1] - other[0]
+    assert np.hypot(*a) == pytest.approx(np.hypot(*b), abs=TRUE)
+    turn = math.atan2(b[1], b[0]) - math.atan2(a[1], a[0])
+    matrix = np.array([[math.cos(turn), math.sin(turn)], [-math.sin(turn), math.cos(turn)]])
+    return matrix, other[0] - one[0] @ matrix
+
+
+def test_tiles_laid_on_one_another_by_their_crosses_agree() -> None:
+    """A cylinder 377 mm round in two tiles: laid cross on cross, all of the sheet's outline lies in one place."""
+    pages = leaves(document(canister()))
+    joins: dict[str, list[tuple[Leaf, np.ndarray]]] = {}
+    for page in pages:
+        for name, at in crosses(page).items():
+            joins.setdefault(name, []).append((page, np.array(at)))
+    assert joins
+    for (one, marks), (other, same_marks) in joins.values():
+        matrix, shift = motion(marks, same_marks)
+        ours, theirs = (max((p.points for p in leaf.lines if p.closed), key=np.ptp) for leaf in (one, other))
+        assert np.ptp(ours, axis=0).max() > 300  # the data of both tiles holds the whole sheet
+        assert np.abs(ours @ matrix + shift - theirs).max() < TRUE
+
+
+def test_parts_on_a_page_do_not_meet() -> None:
+    """Of 60 parts of all sizes every one is on one page, whole, and apart from the others."""
+    paper = paper_of("a4")
+    rng = np.random.default_rng(7)
+    sizes = [*rng.uniform(8.0, 180.0, (40, 2)), *np.column_stack([np.full(20, 17.0), rng.uniform(40.0, 267.0, 20)])]
+    parts = [Part("p", (Sketch(),), Box(0.0, 0.0, float(w), float(h))) for w, h in sizes]
+    packed = pack(parts, paper)
+    assert sorted(map(id, parts)) == sorted(id(part) for one in packed for part in one.parts)
+    area = 0.0
+    for one in packed:
+        corners = []
+        for part, placed in zip(one.parts, one.page.placed, strict=True):
+            wide, tall = part.box.width, part.box.height
+            wide, tall, top = (tall, wide, placed.y - wide) if placed.turned else (wide, tall, placed.y)
+            corners.append((placed.x, top, placed.x + wide, top + tall))
+            area += wide * tall
+        x0, y0, x1, y1 = np.array(corners).T
+        assert min(x0.min(), y0.min()) >= 10 - 1e-6
+        assert x1.max() <= 200 + 1e-6 and y1.max() <= 277 + 1e-6
+        clear = (x0[:, None] >= x1 + 2.99) | (y0[:, None] >= y1 + 2.99)
+        assert np.all(clear | clear.T | np.eye(len(x0), dtype=bool))
+    assert len(packed) <= 1.5 * area / (paper.width * paper.height) + 1
 
 
 # ------------------------------------------------------------------------- joins and letters

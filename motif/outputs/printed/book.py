@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import chain
 
 from motif.laying.piece import LaidPiece
 from motif.outputs.numbers import Unit
 from motif.outputs.printed import cover, disc, girths, outlines, pdf, wall_strip
 from motif.outputs.printed.cover import Entry
+from motif.outputs.printed.flat import Flats, draw_map, flats
+from motif.outputs.printed.girths import Girth
+from motif.outputs.printed.packing import Packed, pack
 from motif.outputs.printed.pages import Page, number_pages
 from motif.outputs.printed.paper import Paper, PaperName, paper_of
-from motif.outputs.printed.parts import Part, pack
+from motif.outputs.printed.parts import Part
 from motif.outputs.printed.tiles import tile
 
 _USES = {
@@ -28,6 +32,7 @@ _USES = {
         "Hold the heavy edge up the wall on a vertical, the lowest end at the foot, and mark the rings. The last "
         "figures are heights above the foot for a level. Ticks with a dot are rows of marks."
     ),
+    "flat sheets": "Paper that lies on the wall, with the whole pattern: cut out, hold to the clay and prick through.",
     "outlines": "Cut out and draw round, or lay over the tool to check it.",
 }
 
@@ -43,49 +48,48 @@ def document(piece: LaidPiece, unit: Unit = "mm", paper: PaperName = "a4", rings
 
 def pages(piece: LaidPiece, unit: Unit, paper: Paper, rings: Sequence[int] | None) -> list[Page]:
     """All pages, numbered, the cover first."""
-    inner, remarks = _inner(piece, unit, paper, rings)
-    front: list[Page] = [Page.empty(paper, "cover")]
+    strips, remarks = girths.girths(piece, rings)
+    flat = flats(piece, paper, unit)
+    setting_out, on_wall, tiles = _parts(piece, strips, flat, paper, unit)
+    packed = [*pack(setting_out, paper), *pack(on_wall, paper)]
+    front = 1
     while True:
-        made = cover.pages(piece, paper, unit, _entries(inner, len(front)), remarks)
-        if len(made) <= len(front):
+        made = cover.pages(piece, paper, unit, _entries(packed, front), remarks)
+        if len(made) <= front:
             break
-        front = made  # the list itself took another sheet, so everything moves on by one
-    every = [*made, *(page for page, _ in inner)]
+        front = len(made)  # the list itself took another sheet, so everything moves on by one
+    where = {id(part): n for n, one in enumerate(packed, front + 1) for part in one.parts}
+    draw_map(flat, [[where[id(tile_)] for tile_ in one] for one in tiles])
+    every = [*made, *(one.page for one in packed)]
     number_pages(every, piece.name)
     return every
 
 
-def _inner(
-    piece: LaidPiece, unit: Unit, paper: Paper, rings: Sequence[int] | None
-) -> tuple[list[tuple[Page, tuple[str, ...]]], list[str]]:
-    """The pages behind the cover with what is on each, and remarks for the cover."""
-    inside = piece.form.side == "inside"
-    joins = 0
-    large: list[Part] = []
-    small: list[Part] = []
-    wheel = disc.part(piece, paper, unit)
-    if wheel is not None:
-        (small if wheel.fits(paper) else large).append(wheel)
-    strips, remarks = girths.girths(piece, rings)
-    around = girths.parts(strips, paper, unit, inside)
-    joins += len(around) - len(strips)
+def _parts(
+    piece: LaidPiece, strips: Sequence[Girth], flat: Flats, paper: Paper, unit: Unit
+) -> tuple[list[Part], list[Part], list[list[Part]]]:
+    """The parts for setting out, the flat sheets, and of these the tiles. Joins are lettered right through."""
+    around = girths.parts(strips, paper, unit, piece.form.side == "inside")
+    joins = len(around) - len(strips)
     upward = wall_strip.parts(piece, paper, unit, joins)
     joins += len(upward) - 1
-    small += [*around, *upward]
-    for one in outlines.parts(piece, outlines.shapes(piece), unit):
-        (small if one.fits(paper) else large).append(one)
-    made: list[tuple[Page, tuple[str, ...]]] = []
-    for part in large:
-        tiling = tile(part, paper, [part.box.corners()])
-        made += [(page, (part.title,)) for page in tiling.pages(paper, joins)]
-        joins += len(tiling.joins)
-    return [*made, *pack(small, paper)], remarks
+    wheel = disc.part(piece, paper, unit)
+    parts: list[Part] = []
+    for part in (*([] if wheel is None else [wheel]), *outlines.parts(outlines.shapes(piece), piece, unit)):
+        tiling = None if part.fits(paper) else tile(part, paper, [], [part.box])
+        parts += [part] if tiling is None else tiling.tiles(joins)
+        joins += 0 if tiling is None else len(tiling.joins)
+    tiles: list[list[Part]] = []
+    for one in flat.tiled:
+        tiles.append(one.tiling.tiles(joins))
+        joins += len(one.tiling.joins)
+    return [*around, *upward, *parts], [flat.guide.part, *flat.whole, *chain.from_iterable(tiles)], tiles
 
 
-def _entries(inner: Sequence[tuple[Page, tuple[str, ...]]], before: int) -> list[Entry]:
-    """The list of the sheets: each kind where it first comes, with all its sheets."""
+def _entries(packed: Sequence[Packed], before: int) -> list[Entry]:
+    """The list of the sheets: each kind in the order of use, with all its sheets."""
     sheets: dict[str, list[int]] = {}
-    for n, (_, titles) in enumerate(inner, before + 1):
-        for title in titles:
+    for n, one in enumerate(packed, before + 1):
+        for title in dict.fromkeys(part.title for part in one.parts):
             sheets.setdefault(title, []).append(n)
-    return [Entry(title, tuple(where), _USES[title]) for title, where in sheets.items()]
+    return [Entry(title, tuple(sheets[title]), use) for title, use in _USES.items() if title in sheets]

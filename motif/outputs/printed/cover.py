@@ -20,7 +20,7 @@ from motif.outputs.printed.sketch import Sketch
 from motif.outputs.styles import INK
 
 #: Room for the picture of the pot, mm.
-_PICTURE_WIDE, _PICTURE_TALL = 88.0, 92.0
+_PICTURE_WIDE, _PICTURE_TALL = 84.0, 84.0
 _GUTTER = 8.0
 #: Where the list's words begin, to the right of the numbers of the sheets.
 _TITLES = 18.0

@@ -119,7 +119,7 @@ def part(piece: LaidPiece, paper: Paper, unit: Unit) -> Part | None:
         for part_of in letters.lines_of(said, 2 * edge, SMALL):
             words.text(-edge, y, part_of, SMALL)
             y += SMALL * 1.35
-    return Part("turntable disc", sketch, Box(-edge, -edge, edge, y - SMALL))
+    return Part("turntable disc", (sketch,), Box(-edge, -edge, edge, y - SMALL), upright=True)
 
 
 def _there(angle: float, shown: Sequence[Spokes]) -> list[tuple[int, int]]:

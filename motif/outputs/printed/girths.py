@@ -134,7 +134,7 @@ def _part(strip: Girth, piece: Piece, number: int, count: int, unit: Unit, insid
     drawing.ink_edges()
     drawing.ink_ticks()
     drawing.ink_words(_titles(strip, number, count, unit))
-    return Part("girth strips", sketch, Box(0.0, 0.0, long, WIDTH), lying=True)
+    return Part("girth strips", (sketch,), Box(0.0, 0.0, long, WIDTH), lying=True)
 
 
 def _titles(strip: Girth, number: int, count: int, unit: Unit) -> list[str]:

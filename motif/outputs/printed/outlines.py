@@ -74,7 +74,7 @@ def _is_dot(tool: ToolSizes | None) -> bool:
     return tool is None or (tool.outline is None and tool.wide is None)
 
 
-def parts(piece: LaidPiece, found: Sequence[Shape], unit: Unit) -> list[Part]:
+def parts(found: Sequence[Shape], piece: LaidPiece, unit: Unit) -> list[Part]:
     """A part a shape: its outline at the stage of decorating and, where it is cut from fresh clay, beside it as
     it is cut, larger by what the clay shrinks."""
     return [_part(piece, shape, unit) for shape in found]
@@ -104,7 +104,7 @@ def _part(piece: LaidPiece, shape: Shape, unit: Unit) -> Part:
         _ink(sketch, outline + at, at, dashed=k > 0)
         x += float(np.ptp(outline[:, 0])) + _GAP
     box = sketch.box()
-    return Part("outlines", sketch, Box(0.0, 0.0, box.right + _PAD, box.bottom + _PAD))
+    return Part("outlines", (sketch,), Box(0.0, 0.0, box.right + _PAD, box.bottom + _PAD), upright=True)
 
 
 def _ink(sketch: Sketch, outline: Floats, middle: Floats, *, dashed: bool) -> None:

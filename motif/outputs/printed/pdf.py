@@ -91,3 +91,5 @@ def _write(canvas: Any, mark: TextMark) -> None:
     text.setTextRenderMode(0 if mark.halo is None else _FILL_AND_STROKE)
     text.textOut(mark.words)
     canvas.drawText(text)
+    if mark.halo is not None:
+        canvas.addLiteral("0 Tr")  # reportlab takes filling for granted in every text object

@@ -1,118 +1,117 @@
-"""Parts too large for the paper: laid over several pages that overlap, with marks to join them by."""
+"""Parts too large for the paper: cut into tiles that overlap, with marks to join them by."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from typing import Any
 
 import numpy as np
 
 from motif.language.record import changed, record
 from motif.outputs.pen import SERIF, Floats
 from motif.outputs.printed.joins import OVERLAP, letter
-from motif.outputs.printed.pages import HEADING, Page
+from motif.outputs.printed.pages import HEADING
 from motif.outputs.printed.paper import Paper
 from motif.outputs.printed.parts import Part
 from motif.outputs.printed.sketch import Box, Sketch
 from motif.outputs.styles import INK
 
-#: Arms of a match mark (mm), and how far from the ends of a join its marks stand (parts of its length).
-_ARM = 4.0
-_MARKS = (0.2, 0.8)
-
-
-@record
-class Tile:
-    """One page of a tiled part: its window of the part's sketch, by column from the left and row from the top."""
-
-    window: Box
-    column: int
-    row: int
+#: What is printed reaches so far beyond the outlines that are given: numbers, tabs, match marks (mm).
+REACH = 13.0
+#: Arms of a match mark, and how far it stands from the ends of its join, beyond the numbers (mm).
+_ARM, _IN = 3.4, 3.6
+#: No tile is shorter than this (mm).
+_SHORTEST = 45.0
 
 
 @record
 class Tiling:
-    """A part on pages: the part as it lies on them, its tiles in reading order, and the joins between them."""
+    """A part in tiles: the part as it lies on the pages, the window of each tile on the part's sketch, and the
+    lines (2, 2) along which neighbours are joined."""
 
     part: Part
-    tiles: tuple[Tile, ...]
+    windows: tuple[Box, ...]
     joins: tuple[Floats, ...]
 
-    def pages(self, paper: Paper, first_join: int) -> list[Page]:
-        """The pages, one a tile. ``first_join`` is the index of the first join's letter."""
-        marks = self._marks(first_join)
-        pages = []
-        for n, tile in enumerate(self.tiles, 1):
-            page = Page.empty(paper, f"{self.part.title}, page {n} of {len(self.tiles)}")
-            whole = Part("", self.part.sketch, tile.window, self.part.lying).at(0.0, 0.0)
-            page.placed.extend([changed(whole, window=tile.window), changed(whole, window=tile.window, sketch=marks)])
-            pages.append(page)
-        return pages
-
-    def _marks(self, first_join: int) -> Sketch:
-        """Lines to cut along where pages meet, crosses to lay on one another, and the letters of the joins."""
-        sketch = Sketch()
-        line = sketch.group(stroke=INK, stroke_width=0.3, fill="none")
-        words = sketch.group(font_family=SERIF, fill=INK)
-        turned = 90.0 if self.part.lying else 0.0
-        for k, join in enumerate(self.joins):
-            line.lines([join], stroke_dasharray="6 2 1 2")
-            for share in _MARKS:
-                x, y = (join[0] + share * (join[1] - join[0])).tolist()
-                line.lines(
-                    [np.array([[x - _ARM, y], [x + _ARM, y]]), np.array([[x, y - _ARM], [x, y + _ARM]])],
-                )
-                line.circle(x, y, _ARM / 2)
-                words.text(x + 1.0, y - 2.4, letter(first_join + k), HEADING, turned=turned)
-        return sketch
+    def tiles(self, first_join: int) -> list[Part]:
+        """The tiles as parts of their own. ``first_join`` is the index of the first join's letter."""
+        marks = _marks(self.joins, first_join, turned=90.0 if self.part.lying else 0.0)
+        layers = (*self.part.layers, marks)
+        return [changed(self.part, layers=layers, box=window, clipped=True) for window in self.windows]
 
 
-def tile(part: Part, paper: Paper, solids: Sequence[Floats]) -> Tiling:
-    """``part`` over the fewest pages, standing or lying, whichever takes fewer; of equals, standing.
+def tile(part: Part, paper: Paper, outlines: Sequence[Floats], words: Sequence[Box] = ()) -> Tiling:
+    """``part`` in the fewest tiles that fit the paper, standing or lying, whichever takes fewer and then smaller.
 
-    ``solids`` are the outlines (k, 2) of what is drawn: a page that none of them reaches is left out."""
-    made = [_tiled(changed(part, lying=lying), paper, solids) for lying in (False, True)]
-    return min(made, key=lambda one: len(one.tiles))
+    ``outlines`` (k, 2) and boxes of ``words`` say where something is drawn: tiles reach no farther."""
+    import shapely
+
+    shapes = [shapely.make_valid(shapely.polygons(outline)).buffer(REACH) for outline in outlines]
+    drawn = shapely.union_all([*shapes, *(shapely.polygons(box.corners()) for box in words)])
+    made = [_tiled(changed(part, lying=lying), paper, drawn) for lying in (False, True)]
+    return min(made, key=lambda one: (len(one.windows), sum(w.width * w.height for w in one.windows)))
 
 
-def _tiled(part: Part, paper: Paper, solids: Sequence[Floats]) -> Tiling:
+def _tiled(part: Part, paper: Paper, drawn: Any) -> Tiling:
     import shapely
 
     wide, tall = (paper.height, paper.width) if part.lying else (paper.width, paper.height)
-    columns = _spans(part.box.left, part.box.right, wide)
-    rows = _spans(part.box.top, part.box.bottom, tall)
-    drawn = shapely.union_all([shapely.make_valid(shapely.polygons(s)) for s in solids])
-    at = {
-        (i, j): Box(left, top, right, bottom)
-        for j, (top, bottom, above, under) in enumerate(rows)
-        for i, (left, right, from_x, to_x) in enumerate(columns)
-        if shapely.intersects(drawn, shapely.box(from_x, above, to_x, under))
-    }
-    joins = []
-    for (i, j), window in at.items():
-        beside, below = at.get((i + 1, j)), at.get((i, j + 1))
-        if beside is not None:
-            x = (window.right + beside.left) / 2
-            joins.append(np.array([[x, window.top], [x, window.bottom]]))
-        if below is not None:
-            y = (window.bottom + below.top) / 2
-            joins.append(np.array([[window.left, y], [window.right, y]]))
-    return Tiling(part, tuple(Tile(window, i, j) for (i, j), window in at.items()), tuple(joins))
+    left, top, right, bottom = drawn.bounds
+    columns, rows = _spans(left, right, wide), _spans(top, bottom, tall)
+    windows: dict[tuple[int, int], Box] = {}
+    for j, (y0, y1, above, below) in enumerate(rows):
+        for i, (x0, x1, before, after) in enumerate(columns):
+            if drawn.intersects(shapely.box(before, above, after, below)):
+                windows[i, j] = Box(*drawn.intersection(shapely.box(x0, y0, x1, y1)).bounds)
+    joins: list[Floats] = []
+    for i, j in windows:
+        for beside, at in (((i + 1, j), columns[i][3]), ((i, j + 1), rows[j][3])):
+            if beside not in windows:
+                continue
+            upright = beside[0] > i
+            one = windows[i, j]
+            line = [[at, one.top], [at, one.bottom]] if upright else [[one.left, at], [one.right, at]]
+            crossed = drawn.intersection(shapely.linestrings(line))
+            if not crossed.is_empty:
+                joins.append(np.array(crossed.bounds).reshape(2, 2))
+    return Tiling(part, tuple(windows.values()), tuple(joins))
 
 
 def _spans(start: float, end: float, most: float) -> list[tuple[float, float, float, float]]:
-    """Equal spans no longer than ``most`` that overlap: of each where it begins and ends, and from which join to
-    which it is not also on another page."""
-    count = max(1, math.ceil((end - start - OVERLAP) / (most - OVERLAP) - 1e-9))
-    long = (end - start + (count - 1) * OVERLAP) / count
-    step = long - OVERLAP
+    """The fewest spans no longer than ``most`` that overlap, as long as they may be but for the last: of each where
+    it begins and ends, and from which join to which it is not also on another page.
+
+    Equal spans would put the join of a sheet that closes round the pot right on a vertical."""
+    step = most - OVERLAP
+    count = max(1, math.ceil((end - start - OVERLAP) / step - 1e-9))
+    if count > 1:
+        step -= max(0.0, _SHORTEST - (end - start - (count - 1) * step)) / (count - 1)
+    long = step + OVERLAP
     half = OVERLAP / 2
     return [
         (
             start + k * step,
-            start + k * step + long,
+            start + k * step + long if k < count - 1 else end,
             start + k * step + (half if k else 0.0),
-            start + k * step + long - (half if k < count - 1 else 0.0),
+            start + k * step + long - half if k < count - 1 else end,
         )
         for k in range(count)
     ]
+
+
+def _marks(joins: Sequence[Floats], first: int, turned: float) -> Sketch:
+    """Lines to cut along where tiles meet, crosses to lay on one another, and the letters of the joins."""
+    sketch = Sketch()
+    line = sketch.group(stroke=INK, stroke_width=0.3, fill="none")
+    words = sketch.group(font_family=SERIF, fill=INK)
+    for k, join in enumerate(joins):
+        line.lines([join], stroke_dasharray="6 2 1 2")
+        long = float(np.hypot(*(join[1] - join[0])))
+        way = (join[1] - join[0]) / long
+        for at in (_IN, long - _IN) if long > 4 * _IN else (long / 2,):
+            x, y = (join[0] + way * at).tolist()
+            line.lines([np.array([[x - _ARM, y], [x + _ARM, y]]), np.array([[x, y - _ARM], [x, y + _ARM]])])
+            line.circle(x, y, _ARM / 2)
+            words.text(x + 2.0, y - 2.0 + (4.0 if turned else 0.0), letter(first + k), HEADING, turned=turned)
+    return sketch

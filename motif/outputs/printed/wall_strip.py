@@ -124,7 +124,7 @@ def _part(
     end_words = "this end at the foot" if cut_.before is None else f"{cut_.before}: lay this end on line {cut_.before}"
     for k, said in enumerate((kind + (f" · piece {number} of {count}" if count > 1 else ""), end_words)):
         words.text(_SIDE + 4.0 * k, -2.0, _fitted(said, -top - 12.0), SMALL, turned=-90.0)
-    return Part("wall strip", sketch, Box(0.0, top, WIDTH, 0.0))
+    return Part("wall strip", (sketch,), Box(0.0, top, WIDTH, 0.0))
 
 
 def _named(here: Sequence[Level], room: float) -> list[Level]:

@@ -1,0 +1,61 @@
+"""How flat sheets are put on the pot, in words, wherever they are drawn."""
+
+from __future__ import annotations
+
+from itertools import pairwise
+
+from motif.laying.piece import LaidPiece
+from motif.outputs.cutout import NO_MISFIT
+from motif.outputs.labels import turned_from_start
+from motif.outputs.numbers import Unit, length_with_unit, number
+from motif.outputs.sheets import Layout, shortfall
+
+
+def introduction(piece: LaidPiece, layout: Layout, unit: Unit) -> list[str]:
+    """How the sheets of ``layout`` are cut out and put on, where on the wall they lie, and how well they fit."""
+    n = len(layout.sheets)
+    if n == 1:
+        how = (
+            "One sheet in real size that closes round the pot. Cut along the full lines and leave the tab, which "
+            "goes under the left edge."
+        )
+    elif layout.flat == "cones":
+        how = (
+            f"{n} cones in real size, numbered from the foot up. Cut along the full lines and leave the tab, which "
+            "goes under the left edge: each sheet closes to a ring round the pot."
+        )
+    else:
+        how = (
+            f"{n} gores in real size. Cut along the full lines and leave the tab, which goes under the left edge of "
+            "the next sheet. Lay each on the wall by its middle line, foot end first."
+        )
+    low, high = layout.sheets[0].window.from_tape, layout.sheets[-1].window.to_tape
+    where = f"From tape {length_with_unit(low, unit)} to {length_with_unit(high, unit)}"
+    plain = [
+        f"{length_with_unit(below.window.to_tape, unit)} to {length_with_unit(above.window.from_tape, unit)}"
+        for below, above in pairwise(layout.sheets)
+        if above.window.from_tape > below.window.to_tape
+    ]
+    if plain:
+        where += f" (no paper for tape {', '.join(plain)}, where nothing is made)"
+    names = "Numbers beside a sheet are rings, numbers at its ends verticals."
+    if len(piece.bands) > 1:
+        names = "Numbers beside a sheet are band·ring, numbers at its ends verticals of the band nearest."
+    if turned_from_start(piece):
+        names += " The tick “start” is the pot's starting mark."
+    return [how, f"{where}, seen from the {piece.form.side} of the wall. {names}", *_fit(piece, layout)]
+
+
+def _fit(piece: LaidPiece, layout: Layout) -> list[str]:
+    """How well the paper fits, and what to do about it; nothing where it lies on the wall everywhere."""
+    if layout.misfit < NO_MISFIT:
+        return []
+    most = f"{number(layout.misfit, 2)} mm"
+    if layout.flat == "cones":
+        return [
+            f"Misfit, {most} at most, is how far the wall swells or sinks from the paper. Wet the paper and press it "
+            "to the clay; a smaller --misfit gives more and lower rings, which lie closer."
+        ]
+    words = f"Misfit, {most} at most, is how much a sheet's edges differ from the wall in length. "
+    short = shortfall(piece, layout)
+    return [*([short] if short else []), words + "Fix the middle line first, then ease the edges in with damp fingers."]
