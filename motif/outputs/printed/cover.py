@@ -136,7 +136,7 @@ def _shrinkage(piece: LaidPiece) -> str:
             f" Lengths were written for {piece.dimensions_stage} clay; by {piece.stage} they are "
             f"{number(piece.scale, 4)} times as long."
         )
-    wet = getattr(piece, "wet_scale", None)
+    wet = piece.wet_scale
     if piece.stage == "wet":
         return said
     if wet is None:

@@ -82,7 +82,7 @@ def parts(found: Sequence[Shape], piece: LaidPiece, unit: Unit) -> list[Part]:
 
 def _part(piece: LaidPiece, shape: Shape, unit: Unit) -> Part:
     stages = [(piece.stage, 1.0, "full line")]
-    wet = getattr(piece, "wet_scale", None)
+    wet = piece.wet_scale
     if shape.work.technique == "attach" and wet is not None and abs(wet - 1.0) > _NO_SHRINKAGE:
         stages.append(("wet", wet, "dashed line"))
     sketch = Sketch()
