@@ -22,6 +22,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
+from motif.wall.motion import passage
 from motif.wall.surface import Wall
 
 Floats = NDArray[np.float64]
@@ -31,85 +32,10 @@ Ints = NDArray[np.intp]
 _STEP, _LEAST, _MOST = 0.02, 1e-4, 0.1
 #: Near a point of the wall, within this radius, steps of σ may be so large; the last ring has radius POINT, mm.
 _STEP_NEAR_POINT, _NEAR_POINT, POINT = 0.2, 1.0, 1e-5
+#: Into so many parts the radii below that of the narrowest ring are divided for tables of lines by c.
+_BELOW = 16
 #: A t or an angle beyond this is endless.
 ENDLESS = 1e9
-#: Series are used below this argument; sinh is not asked for above that one; below the third two terms will do.
-_SMALL, _HUGE, _THIN = 0.4, 300.0, 0.01
-
-
-def sinhc(y: Floats) -> Floats:
-    """sinh √y / √y, which for y < 0 is sin √−y / √−y."""
-    value = 1 + y / 6 * (1 + y / 20 * (1 + y / 42 * (1 + y / 72 * (1 + y / 110 * (1 + y / 156)))))
-    large = np.abs(y) >= _SMALL
-    if large.any():
-        y = y[large]
-        x = np.sqrt(np.abs(y))
-        value[large] = np.where(y > 0, np.sinh(np.minimum(x, _HUGE)), np.sin(x)) / x
-    return value
-
-
-def _atanhc(x: Floats) -> Floats:
-    """artanh √x / √x for x < 1, which for x < 0 is arctan √−x / √−x. Uses x up."""
-    # Only turns and waists are large. Along a waist x is 1 but for rounding, and the line stays very long.
-    large = np.nonzero(np.abs(x) >= 5e-3)
-    far = np.minimum(x[large], 1 - 1e-15)
-    x[large] = 0.0
-    series = x / 9
-    for k in (7, 5, 3):
-        series += 1 / k
-        series *= x
-    series += 1
-    if far.size:
-        root = np.sqrt(np.abs(far))
-        series[large] = np.where(far > 0, np.arctanh(np.where(far > 0, root, 0.0)), np.arctan(root)) / root
-    return series
-
-
-def passage(q0: Floats, q1: Floats, rise: Floats, bend: Floats) -> Floats:
-    """The t that a line takes over part of a layer, from its speeds |dσ/dt| at both ends, Δσ ≥ 0 and ``bend``.
-
-    From Δσ = (q0 + q1) tanh(√k t/2) / √k; 0 over no rise, beyond ``ENDLESS`` over some without speed."""
-    w = q0 + q1
-    np.maximum(w, 1e-150, out=w)
-    np.divide(rise, w, out=w)
-    t = _atanhc(bend * w * w)
-    t *= w
-    t *= 2
-    return t
-
-
-def action(q0: Floats, q1: Floats, bend: Floats, t: Floats) -> Floats:
-    """∫ (dσ/dt)² dt over part of a layer that takes t, from the speeds at its ends: length less c² t.
-
-    Between them dσ/dt is (q0 sinh √k(t−τ) + q1 sinh √kτ) / sinh √kt."""
-    y = bend * t * t
-    large = np.nonzero(np.abs(y) >= _THIN)
-    far = y[large]
-    y[large] = 0.0
-    squares, product = q0 * q0 + q1 * q1, q0 * q1
-    # The quotient of the series that ``_thick`` has, to the square of y.
-    value = squares * (1 + y * (2 / 105 * y - 2 / 15)) + product * (1 + y * (31 / 840 * y - 7 / 30))
-    value /= 3
-    if far.size:
-        value[large] = _thick(far, squares[large], product[large])
-    return t * value
-
-
-def _thick(y: Floats, squares: Floats, product: Floats) -> Floats:
-    """The mean of (dσ/dt)² over parts that take √y/√k, from sum of squares and product of the speeds at their ends."""
-    z = 4 * y
-    ends = (1 + z / 20 * (1 + z / 42 * (1 + z / 72 * (1 + z / 110)))) / 3
-    cross = (1 + y / 10 * (1 + y / 28 * (1 + y / 54 * (1 + y / 88)))) / 3
-    below = 1 + z / 12 * (1 + z / 30 * (1 + z / 56 * (1 + z / 90 * (1 + z / 132))))
-    large = np.abs(y) >= _SMALL
-    if large.any():
-        y = y[large]
-        x = np.minimum(np.sqrt(np.abs(y)), _HUGE)
-        up = y > 0
-        s, c = np.where(up, np.sinh(x), np.sin(x)), np.where(up, np.cosh(x), np.cos(x))
-        sign = np.where(up, 1.0, -1.0)
-        ends[large], cross[large], below[large] = sign * (s * c - x) / 2, sign * (x * c - s), x * s * s
-    return (squares * ends + product * cross) / below
 
 
 @dataclass(frozen=True, eq=False)
@@ -125,6 +51,7 @@ class Layers:
     bend: Floats
     pull: Floats
     facing: int = 1
+    _read_upward: Layers | None = None
 
     @classmethod
     def of(cls, wall: Wall, lo: float, hi: float) -> Layers:
@@ -137,6 +64,12 @@ class Layers:
         rise = np.diff(sigma)
         bend = 2 * (square[1:] - 2 * middle + square[:-1]) / rise**2
         pull = (np.diff(square) / rise - bend * rise) / 2
+        # Every turn of r is a ring. A parabola that would turn beside it turns there: at a waist or a belly the wall
+        # is level, and a line near a waist must not meet one that is narrower.
+        trend, steady = np.sign(np.diff(square)), np.abs(np.diff(square)) / rise**2
+        turns_low, turns_high = pull * trend < 0, (pull + bend * rise) * trend < 0
+        bend = np.where(turns_low, trend * steady, np.where(turns_high, -trend * steady, bend))
+        pull = np.where(turns_low, 0.0, np.where(turns_high, trend * steady * rise, pull))
         return cls(wall, tape, sigma, square, bend, pull)
 
     @cached_property
@@ -153,31 +86,88 @@ class Layers:
         x = sigma - self.sigma[layer]
         return self.square[layer] + x * (2 * self.pull[layer] + self.bend[layer] * x)
 
+    def pull_at(self, layer: Ints, sigma: Floats) -> Floats:
+        """½ d(r²)/dσ on the layer's parabola."""
+        return self.pull[layer] + self.bend[layer] * (sigma - self.sigma[layer])
+
+    @cached_property
+    def levels(self) -> Floats:
+        """Values of c² for which ``gained`` is known: r² of the rings, then some evenly spaced c below them all."""
+        fewer = np.arange(1, _BELOW) / _BELOW
+        return np.concatenate((self.square, self.square.min() * fewer**2))
+
+    @cached_property
+    def _gains(self) -> Floats:
+        """Angle (n, levels) that a line of each of the ``levels`` gains over the whole of each layer; 0 where it does
+        not get through, or not to an end."""
+        if self._read_upward is not None:
+            return self._read_upward._gains[::-1, : len(self.square)][:, ::-1]
+        square = self.square[:, None] - self.levels
+        layer, level = np.nonzero((square[:-1] >= 0) & (square[1:] >= 0))
+        q0, q1 = np.sqrt(square[layer, level]), np.sqrt(square[layer + 1, level])
+        angle = passage(q0, q1, np.diff(self.sigma)[layer], self.bend[layer]) * np.sqrt(self.levels)[level]
+        gains = np.zeros((len(self.bend), len(self.levels)))
+        gains[layer, level] = np.where(angle < ENDLESS, angle, 0.0)
+        return gains
+
+    @cached_property
+    def gained(self) -> Floats:
+        """Angle (n + 1, levels) that lines of each of the ``levels`` gain up to ring j, counted from anywhere:
+        differences are true between rings if r there is nowhere less than c."""
+        gains = self._gains
+        sums = np.zeros((len(gains) + 1, gains.shape[1]))
+        np.cumsum(gains, axis=0, out=sums[1:])
+        return sums
+
     @cached_property
     def turned(self) -> Floats:
-        """Angle (n + 1, n + 1) that a line which turns at ring i gains up to ring j > i; infinite if it cannot
-        get there, 0 at i = j."""
-        square = np.where(self._reached, self.square - self.square[:, None], 0.0)
-        q = np.sqrt(np.maximum(square, 0.0))
-        t = passage(q[:, :-1], q[:, 1:], np.diff(self.sigma)[None, :], self.bend[None, :])
-        t[np.tri(t.shape[0], t.shape[1], -1, dtype=bool)] = 0.0
-        angle = np.zeros_like(q)
-        np.cumsum(t * np.sqrt(self.square)[:, None], axis=1, out=angle[:, 1:])
-        return np.where(self._reached & (angle < ENDLESS), angle, np.inf)
+        """Angle (n + 1, n + 1) that a line which turns at ring i, the second axis, gains up to ring j > i; infinite
+        if it cannot get there, 0 at i = j."""
+        n = len(self.square)
+        level = np.arange(n)
+        # The first ring above i that is no wider than i bars the way.
+        barred = (self.square[:, None] <= self.square) & (level[:, None] > level)
+        end = np.where(barred.any(axis=0), np.argmax(barred, axis=0), n)
+        reached = (level[:, None] >= level) & (level[:, None] < end)
+        gained = self.gained[:, :n]
+        return np.where(reached, gained - np.diagonal(gained), np.inf)
 
     @cached_property
-    def _reached(self) -> NDArray[np.bool_]:
-        """Whether r on all rings from above i up to j is greater than on i."""
-        n = len(self.square)
-        upper = np.tri(n, dtype=bool).T
-        wider = (self.square > self.square[:, None]) | ~upper | np.eye(n, dtype=bool)
-        return np.logical_and.accumulate(wider, axis=1) & upper
+    def ladder(self) -> Ints:
+        """Some of the ``levels`` by increasing c: no two in the same five-hundredth of the widest ring."""
+        order = np.argsort(self.levels, kind="stable")
+        step = np.floor(np.sqrt(self.levels[order] / self.levels[order[-1]]) * 500)
+        return order[np.concatenate(([True], np.diff(step) > 0))]
+
+    @cached_property
+    def _narrowest(self) -> list[Ints]:
+        """For k = 0, 1 …, of every 2ᵏ neighbouring rings the narrowest, the lowest of equals."""
+        rings = [np.arange(len(self.square))]
+        while len(rings[-1]) > 2 ** (len(rings) - 1):
+            below, above = rings[-1][: -(2 ** (len(rings) - 1))], rings[-1][2 ** (len(rings) - 1) :]
+            rings.append(np.where(self.square[above] < self.square[below], above, below))
+        return rings
+
+    def narrowest(self, first: Ints, last: Ints) -> Ints:
+        """Of rings from ``first`` to ``last`` ≥ first the narrowest, the lowest of equals."""
+        found = first.copy()
+        for k, rings in enumerate(self._narrowest):
+            at = np.flatnonzero((last - first + 1) >> k == 1)
+            below, above = rings[first[at]], rings[last[at] - 2**k + 1]
+            found[at] = np.where(self.square[above] < self.square[below], above, below)
+        return found
+
+    def waist(self, layer: Ints) -> Floats:
+        """The least value of the layer's parabola, inside it or not; 0 if it has none or that is negative."""
+        pull, bend = self.pull[layer], self.bend[layer]
+        with np.errstate(divide="ignore", invalid="ignore"):
+            return np.where(bend > 0, np.maximum(self.square[layer] - pull * pull / bend, 0.0), 0.0)
 
     def turn_in(self, layer: Ints, square: Floats) -> Floats:
-        """The lowest σ of the layer at which r² rises through the value given, which its rings must span."""
+        """The σ of the layer at which r² rises through the value given, which its rings must span."""
         a, b, c = self.bend[layer], self.pull[layer], self.square[layer] - square
         rise = self.sigma[layer + 1] - self.sigma[layer]
-        # The root of a x² + 2 b x + c in a form without cancellation for b > 0; c ≤ 0.
+        # The root of a x² + 2 b x + c in a form without cancellation; b ≥ 0, c ≤ 0.
         root = b + np.sqrt(np.maximum(b * b - a * c, 0.0))
         with np.errstate(divide="ignore", invalid="ignore"):
             x = np.where(root > 0, -c / root, 0.0)
@@ -219,6 +209,7 @@ class Layers:
             self.bend[::-1],
             -(self.pull + self.bend * rise)[::-1],
             -self.facing,
+            self,
         )
 
 
@@ -249,7 +240,19 @@ def _rings(wall: Wall, lo: float, hi: float) -> Floats:
     levels = np.repeat(at[:-1], pieces) + part * np.repeat(np.diff(at), pieces)
     tapes = np.interp(np.append(levels, at[-1]), count, grid)
     tapes[first] = fixed
-    return tapes
+    # Beside a waist or a belly layers are lower, since there the parabola turns at its end and not where three places
+    # say; beside a corner too, since what a line gains may fall and rise again as its turn goes over it.
+    inner = wall.radius_turns[(wall.radius_turns > 0) & (wall.radius_turns < wall.length)]
+    level = _beside(tapes, np.setdiff1d(inner, wall.corners), (1 / 4, 1 / 2))
+    return np.unique(np.concatenate((tapes, level, _beside(tapes, wall.corners, (1 / 64, 1 / 16, 1 / 4)))))
+
+
+def _beside(tapes: Floats, places: Floats, parts: tuple[float, ...]) -> Floats:
+    """Tapes that divide the layers to both sides of some rings, in parts as seen from there."""
+    at = np.flatnonzero(np.isin(tapes, places))
+    up, down = at[at < len(tapes) - 1], at[at > 0]
+    toward = [(tapes[up], tapes[up + 1]), (tapes[down], tapes[down - 1])]
+    return np.concatenate([here + part * (there - here) for here, there in toward for part in parts])
 
 
 def _heights(wall: Wall, edges: Floats) -> Floats:

@@ -8,15 +8,15 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from motif.wall.compass import travel
-from motif.wall.layers import Layers, layers_over, passage, sinhc
-from motif.wall.strings import DIP, RISE, Ends, Found, search
+from motif.wall.ends import DIP, RISE, Ends, Found
+from motif.wall.layers import Layers, layers_over
+from motif.wall.motion import passage, sinhc
+from motif.wall.strings import search
 from motif.wall.surface import Wall
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
-#: Lines worked out at a time, so that a table of lines by layers stays small.
-_AT_ONCE = 1024
 #: The most σ between places on a polyline.
 _SPREAD = 0.4
 #: Tapes and angles that differ by less are the same when lines are told apart: 1e-9 mm, 1e-12 radians.
@@ -80,7 +80,7 @@ def _taut(layers: Layers, a0: Floats, s0: Floats, a1: Floats, s1: Floats) -> Tau
     line = line.reshape(s0.shape)
     sigma = np.clip(layers.wall.sigma(distinct[:, :2]), layers.sigma[0], layers.sigma[-1])
     ends = Ends.of(layers, sigma[:, 0], sigma[:, 1], distinct[:, 2])
-    found = _in_parts(ends)
+    found = search(ends)
     # Speeds at the lower and upper end of a line that goes to the right from its lower end.
     c = np.sqrt(found.square)
     up = np.sqrt(np.maximum(np.stack((ends.low_square, ends.high_square)) - found.square, 0.0))
@@ -89,17 +89,6 @@ def _taut(layers: Layers, a0: Floats, s0: Floats, a1: Floats, s1: Floats) -> Tau
     leaving, arriving = np.where(backward, -high, low), np.where(backward, -low, high)
     leaving, arriving = (np.where(leftward, np.arctan2(np.sin(b), -np.cos(b)), b) for b in (leaving, arriving))
     return TautLines(found.length[line], leaving, arriving, found.held[line], a0, backward, leftward, line, ends, found)
-
-
-def _in_parts(ends: Ends) -> Found:
-    # Lines that cross about as many layers stand together, since a table is as wide as its widest row.
-    order = np.argsort(ends.high_layer - ends.low_layer, kind="stable")
-    count = len(order)
-    parts = [search(ends.take(order[i : i + _AT_ONCE])) for i in range(0, count, _AT_ONCE)]
-    back = np.empty_like(order)
-    back[order] = np.arange(count)
-    fields = ("kind", "square", "turn", "held", "length")
-    return Found(*(np.concatenate([getattr(p, f) for p in parts] or [np.zeros(0)])[back] for f in fields))
 
 
 def bearing_and_distance(

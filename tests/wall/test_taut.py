@@ -198,6 +198,31 @@ def test_held_in_a_corner_waist_in_closed_form() -> None:
         assert line.held == pytest.approx(along, abs=1e-5)
 
 
+def test_held_in_a_corner_above_a_narrower_foot() -> None:
+    """The same two cones stand on a third that narrows to the foot: held in the corner a line is a waiting place of
+    its own, though farther down, over the belly, there are narrower rings."""
+    stations = [(0, 45), (60, 90), (100, 60), (140, 90)]
+    wall = build_wall([Station(h, r) for h, r in stations], smooth=False)
+    corner, slope, around = 75 + 50, 0.6, 8.0
+    rho0, rho = 60 / slope, 60 / slope + 12
+    along = around - 2 * np.arccos(rho0 / rho) / slope
+    line = taut(wall, 0, corner + 12, around, corner + 12)
+    assert line.length == pytest.approx(2 * np.sqrt(rho**2 - rho0**2) + 60 * along, abs=1e-5)
+    assert line.held == pytest.approx(along, abs=1e-5)
+
+
+def test_chords_of_an_unrolled_cone_between_places_on_one_ring() -> None:
+    """In the developed sector such a line is a chord, 2 ρ sin(m Δθ/2); it turns within the layer it sets out in."""
+    wall = cone(40, 70, 80)
+    slope = 30 / np.hypot(30, 80)
+    rng = np.random.default_rng(11)
+    tape, around = rng.uniform(15, wall.length, 300), rng.uniform(0, 0.9, 300)
+    rho = 40 / slope + tape
+    lines = taut(wall, 0, tape, around, tape)
+    np.testing.assert_allclose(lines.length, 2 * rho * np.sin(slope * around / 2), rtol=0, atol=1e-5)
+    np.testing.assert_allclose(lines.leaving, -slope * around / 2, rtol=0, atol=1e-4)
+
+
 def test_round_a_smooth_waist_many_times() -> None:
     """A catenoid's waist holds a line for as many turns as it likes: the length grows by 2π a each turn."""
     wall = catenoid(40, -1, 1, 200)
