@@ -7,10 +7,12 @@ from pathlib import Path
 
 from motif.language.messages import Message, Messages
 from motif.language.names import Entry, FileNames, Loader, Unreadable
+from motif.language.record import changed
 from motif.language.source import Source
 from motif.language.spelling import suggestion
 from motif.laying.lay import LIMIT, lay_piece
 from motif.laying.piece import LaidPiece
+from motif.model import things
 from motif.model.build import Builder
 from motif.reading import FileReader
 
@@ -65,8 +67,9 @@ class Document:
 
         return [n for n, d in self._names.own.items() if isinstance(d, nodes.Motif)]
 
-    def lay(self, piece: str, limit: int = LIMIT) -> Piece | None:
-        """Lay a piece of the file; None when errors stop it, which the messages then tell.
+    def lay(self, piece: str, limit: int = LIMIT, pace: str | None = None) -> Piece | None:
+        """Lay a piece of the file; None when errors stop it, which the messages then tell. ``pace`` names the one
+        to reckon its time by, in place of the piece's own.
 
         An error anywhere in the file stops all its pieces, since what is wrong may be meant for this one."""
         from motif.language import nodes
@@ -88,11 +91,36 @@ class Document:
         made = self._builder.build(Entry(entry.node, entry.file), entry.node.name.span)
         if made is None:
             return None
+        if pace is not None:
+            found = self._pace(pace)
+            if found is None:
+                return None
+            made = changed(made, pace=found)
         header = self._names.header
         laid = lay_piece(
             made, self.messages, limit=limit, title=header("title"), by=header("by"), licence=header("licence")
         )
         return None if laid is None else Piece(**vars(laid))
+
+    def _pace(self, name: str) -> things.Pace | None:
+        """A pace of the file by its name; None after saying why there is none."""
+        from motif.language import nodes
+
+        paces = {n: e for n in self._names.known() if (e := self._names.find(n)) and isinstance(e.node, nodes.Pace)}
+        entry = paces.get(name.casefold())
+        if entry is None:
+            self.messages.add(
+                Message(
+                    "unknown-name",
+                    f"There is no pace called '{name}' in '{self.source.name}'.",
+                    None,
+                    suggestion(name, paces)
+                    or (f"It has {', '.join(paces)}." if paces else "Write one: pace mine { carve 40 cm each minute }"),
+                )
+            )
+            return None
+        made: things.Pace | None = self._builder.build(entry, entry.node.name.span)
+        return made
 
 
 def load(path: str | Path) -> Document:

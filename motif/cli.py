@@ -258,7 +258,8 @@ def _improvised(args: Namespace) -> Document:
 
 def _lay(document: Document, name: str, args: Namespace) -> LaidPiece | None:
     with _progress(f"laying {name}"):
-        return document.lay(name, args.limit) if args.limit else document.lay(name)
+        pace = getattr(args, "pace", None)
+        return document.lay(name, args.limit, pace) if args.limit else document.lay(name, pace=pace)
 
 
 def _laid(document: Document, names: Sequence[str], args: Namespace) -> tuple[list[LaidPiece], bool]:

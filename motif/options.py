@@ -38,6 +38,7 @@ def parser() -> argparse.ArgumentParser:
     p.add_argument("--form", metavar="NAME", help="the form for --motif; both may come from the library")
     p.add_argument("--from", dest="from_", metavar="PLACE", help="where the rows start, as in --from 'height 20 mm'")
     p.add_argument("--to", metavar="PLACE", help="where they end, as in --to 'rim - 10 mm'")
+    _pace(p)
     p.add_argument("--given", metavar="NAME=VALUE", action="append", default=[], help="set a given of the motif")
 
     _paper(p)
@@ -76,6 +77,8 @@ def parser() -> argparse.ArgumentParser:
     ):
         p = _command(commands, name, words, f"motif {name} caddy.motif --as csv")
         _file_and_piece(p)
+        if name == "counts":
+            _pace(p)
         _as(p, _TABLE_FORMS)
 
     p = _command(
@@ -107,6 +110,7 @@ def parser() -> argparse.ArgumentParser:
         "motif method caddy.motif --unit in",
     )
     _file_and_piece(p)
+    _pace(p)
     _as(p, ("markdown", "json"), default="markdown")
 
     p = _command(commands, "data", "the laid piece as JSON, all of it", "motif data caddy.motif > caddy.json")
@@ -159,6 +163,10 @@ def _file_and_piece(parser: argparse.ArgumentParser) -> None:
 
 def _paper(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--paper", choices=PAPERS, default="a4", help="paper of the printed sheets (default: a4)")
+
+
+def _pace(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument("--pace", metavar="NAME", help="reckon the time by this pace of the file")
 
 
 def _as(parser: argparse.ArgumentParser, forms: tuple[str, ...], default: str = "table", words: str = "") -> None:

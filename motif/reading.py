@@ -16,7 +16,9 @@ _LARGEST = 1_000_000
 _SUFFIX = ".motif"
 _LIBRARY = "library: "
 #: a definition at the start of a line of a library file, for finding who defines a name without parsing all
-_DEFINES = re.compile(r"^\s*(?:clay|form|tool|figure|motif|piece|let)\s+([^\W\d][\w-]*)", re.MULTILINE | re.IGNORECASE)
+_DEFINES = re.compile(
+    r"^\s*(?:clay|form|tool|figure|motif|piece|pace|let)\s+([^\W\d][\w-]*)", re.MULTILINE | re.IGNORECASE
+)
 
 
 def read_source(path: Path, name: str | None = None) -> Source:

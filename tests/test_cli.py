@@ -40,7 +40,7 @@ class Document:
     def pieces(self) -> list[str]:
         return list(self.laid)
 
-    def lay(self, name: str, limit: int = 0) -> LaidPiece | None:
+    def lay(self, name: str, limit: int = 0, pace: str | None = None) -> LaidPiece | None:
         self.asked.append((name, limit))
         return self.laid[name.casefold()]
 

@@ -21,7 +21,7 @@ from motif.language.messages import Messages
 from motif.language.parser import parse
 from motif.language.source import Source
 from motif.laying.piece import LaidBand, LaidPath, LaidPiece
-from motif.outputs.counts import count
+from motif.outputs.totals import count
 from tests.reference import record
 
 ROOT = Path(__file__).resolve().parent.parent

@@ -552,6 +552,7 @@ class _Builder:
         nodes.UsesForm
         | nodes.DecoratedAt
         | nodes.DimensionsAt
+        | nodes.UsesPace
         | nodes.Band
         | nodes.RingWork
         | nodes.EdgeWork
@@ -567,6 +568,8 @@ class _Builder:
                 return nodes.DecoratedAt(span, self.stage(c[0]))
             case "dimensions_at":
                 return nodes.DimensionsAt(span, self.stage(c[0]))
+            case "uses_pace":
+                return nodes.UsesPace(span, self.name(c[0]))
             case "band":
                 return self.band(tree)
             case "ring_work":
@@ -607,6 +610,36 @@ class _Builder:
     def column_range(self, tree: Any) -> nodes.ColumnRange:
         first, last = tree.children
         return nodes.ColumnRange(self.span(tree), self.value(first), self.value_if(last))
+
+    # ----------------------------------------------------------------------------------------- paces
+
+    def pace(self, tree: _Branch) -> nodes.Pace:
+        name, description, items = tree.children
+        return nodes.Pace(
+            self.span(tree),
+            self.name(name),
+            self.text_if(description),
+            tuple(self.pace_item(i) for i in self.items(items)),
+        )
+
+    def pace_item(self, tree: _Branch) -> nodes.Rate | nodes.Spare | nodes.Note:
+        c: list[Any] = tree.children
+        match tree.data:
+            case "rate":
+                technique, amount, by, each, tool = c
+                return nodes.Rate(
+                    self.span(tree),
+                    self.name(technique),
+                    self.value(amount),
+                    self.value_if(by),
+                    each.value,
+                    None if tool is None else self.name(tool),
+                )
+            case "spare":
+                return nodes.Spare(self.span(tree), self.value(c[0]))
+            case "note":
+                return self.note(tree)
+        raise AssertionError(tree.data)
 
     # ----------------------------------------------------------------------------------------- files
 
@@ -659,6 +692,8 @@ class _Builder:
                 return self.motif(tree)
             case "piece":
                 return self.piece(tree)
+            case "pace":
+                return self.pace(tree)
         raise AssertionError(tree.data)
 
     def take(self, tree: _Branch) -> nodes.Take:

@@ -583,10 +583,43 @@ class EdgeWork(Node):
 
 
 @record
+class UsesPace(Node):
+    pace: Name
+
+
+@record
 class Piece(Node):
     name: Name
     description: Text | None
-    items: tuple[UsesForm | DecoratedAt | DimensionsAt | Band | RingWork | EdgeWork | Reserve | Note, ...]
+    items: tuple[UsesForm | DecoratedAt | DimensionsAt | UsesPace | Band | RingWork | EdgeWork | Reserve | Note, ...]
+
+
+# ---------------------------------------------------------------- paces
+
+
+@record
+class Rate(Node):
+    """``carve 40 cm each minute with small-loop``; an area is written ``10 cm by 10 cm``, its second side ``by``."""
+
+    technique: Name
+    amount: Expression
+    by: Expression | None
+    each: Literal["minute", "hour"]
+    tool: Name | None
+
+
+@record
+class Spare(Node):
+    """What is made beyond need, as a part of it."""
+
+    part: Expression
+
+
+@record
+class Pace(Node):
+    name: Name
+    description: Text | None
+    items: tuple[Rate | Spare | Note, ...]
 
 
 # ---------------------------------------------------------------- files
@@ -616,7 +649,7 @@ class Header(Node):
     value: Text
 
 
-Definition: TypeAlias = Let | Clay | Form | Tool | Figure | Motif | Piece
+Definition: TypeAlias = Let | Clay | Form | Tool | Figure | Motif | Piece | Pace
 
 
 @record

@@ -37,7 +37,7 @@ MOST_ERRORS = 50
 #: A terminal that the grammar does not have, for a word that fits nowhere.
 _NOT_A_NAME = "NOT_A_NAME"
 
-_DEFINITIONS = frozenset({"clay", "form", "tool", "figure", "motif", "piece"})
+_DEFINITIONS = frozenset({"clay", "form", "tool", "figure", "motif", "piece", "pace"})
 
 
 def parse(source: Source, messages: Messages) -> nodes.File:
@@ -351,7 +351,7 @@ class _Reader:
         outer = self.tokens[level.opening - 1]
         word, name = self.tokens[at : at + 2]
         owner = next((t for t in reversed(self.tokens[: self.levels[1].opening]) if t.text in _DEFINITIONS), outer)
-        stays = (owner.text, word.text) in (("piece", "form"), ("form", "clay"))
+        stays = (owner.text, word.text) in (("piece", "form"), ("piece", "pace"), ("form", "clay"))
         self.messages.add(
             Message(
                 "syntax",

@@ -10,6 +10,7 @@ from motif.laying.bands import Site, lay_band
 from motif.laying.edges import lay_edge
 from motif.laying.fitting import fit
 from motif.laying.forms import lay_form, lay_reserve, stage_factor, tape_at, wet_factor
+from motif.laying.paces import lay_pace
 from motif.laying.paths import made_path
 from motif.laying.piece import LaidBand, LaidPath, LaidPiece, RingLine, Work
 from motif.laying.region import Region
@@ -118,6 +119,7 @@ def _lay(
         tuple(p.laid for p in patches),
         (*form.notes, *piece.notes),
         wet_scale=wet_factor(form, stage),
+        pace=None if piece.pace is None else lay_pace(piece.pace),
     )
 
 

@@ -220,6 +220,27 @@ class LaidForm:
 
 
 @record
+class LaidRate:
+    """How fast a technique goes: ``per_minute`` marks, mm or mm². ``tool`` is the name of the one it holds for;
+    None: for every tool that has no rate of its own."""
+
+    technique: str
+    tool: str | None
+    measure: Literal["count", "length", "area"]
+    per_minute: float
+
+
+@record
+class LaidPace:
+    """Somebody's own rates; ``spare`` is what they make beyond need, as a part of it."""
+
+    name: str
+    description: str | None
+    rates: tuple[LaidRate, ...]
+    spare: float
+
+
+@record
 class LaidPiece:
     """A piece laid on its form. ``lines`` and ``paths`` are the piece's own, of no band."""
 
@@ -242,3 +263,4 @@ class LaidPiece:
     messages: tuple[Message, ...] = ()
     #: length at the wet stage of 1 mm at ``stage``; None where the clay does not say how it shrinks
     wet_scale: float | None = None
+    pace: LaidPace | None = None

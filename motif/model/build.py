@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any, TypeVar
+from typing import Any, Literal, TypeVar
 
 from motif.language import kinds, nodes
 from motif.language.kinds import ANGLE, COUNT, LENGTH, NUMBER, TRUTH, VOLUME
 from motif.language.messages import Message, Messages
 from motif.language.names import Entry, FileNames, Reader
+from motif.language.reserved import Dimension
 from motif.language.source import Span
 from motif.model import geometry as geo
 from motif.model import rules, things
@@ -30,6 +31,14 @@ _PLACE_NAMES = {
 }
 #: a figure may be drawn anywhere, so what its place lacks shows when it is laid
 _FIGURE_NAMES = frozenset().union(*_PLACE_NAMES.values())
+
+
+#: What a rate may measure, by the dimension of what is written.
+_MEASURES: dict[Dimension, Literal["count", "length", "area"]] = {
+    (0, 0): "count",
+    (1, 0): "length",
+    (2, 0): "area",
+}
 
 
 class Builder(Definitions):
@@ -71,6 +80,7 @@ class Builder(Definitions):
             nodes.Figure: self._figure,
             nodes.Motif: self._motif,
             nodes.Piece: self._piece,
+            nodes.Pace: self._pace,
         }
         return self._once(entry, at, makers[type(entry.node)])
 
@@ -475,6 +485,7 @@ class Builder(Definitions):
         form: things.Form | None = None
         named_form = False
         decorated = dimensions = None
+        pace: things.Pace | None = None
         items: list[things.PieceItem] = []
         reserves: list[things.Reserve] = []
         notes: list[str] = []
@@ -490,6 +501,9 @@ class Builder(Definitions):
                     decorated = (item.stage.name, item.stage.span)
                 case nodes.DimensionsAt() if not _again(check, seen, "dimensions", item.span, "piece"):
                     dimensions = (item.stage.name, item.stage.span)
+                case nodes.UsesPace() if not _again(check, seen, "pace", item.span, "piece"):
+                    pace = self.used(check, item.pace, nodes.Pace, "pace")
+                    sound &= pace is not None
                 case nodes.Reserve():
                     reserve = self._reserve(check, item)
                     sound &= reserve is not None
@@ -535,7 +549,72 @@ class Builder(Definitions):
             tuple(items),
             tuple(reserves),
             tuple(notes),
+            pace,
         )
+
+    def _pace(self, entry: Entry) -> things.Pace | None:
+        node = entry.node
+        assert isinstance(node, nodes.Pace)
+        check = self._checker(entry.file)
+        seen: dict[str, Span] = {}
+        rates: list[things.Rate] = []
+        spare: Expr | None = None
+        sound = True
+        for item in node.items:
+            match item:
+                case nodes.Rate():
+                    rate = self._rate(check, item)
+                    sound &= rate is not None
+                    if rate is None:
+                        continue
+                    key = (rate.technique, rate.measure, rate.tool and rate.tool.name)
+                    before = next((r for r in rates if (r.technique, r.measure, r.tool and r.tool.name) == key), None)
+                    if before is not None:
+                        check.say(
+                            "defined-twice",
+                            f"This pace says twice how fast it goes to {rate.technique}.",
+                            item.span,
+                            "Keep one of the two, or say with which tool each is.",
+                            ((before.span, "first here"),),
+                        )
+                        sound = False
+                    rates.append(rate)
+                case nodes.Spare() if not _again(check, seen, "spare", item.span, "pace"):
+                    spare = check.expect(item.part, NUMBER, "'spare'")
+                    sound &= spare is not None
+        if not sound:
+            return None
+        return things.Pace(node.span, node.name.text, _words(node.description), tuple(rates), spare)
+
+    def _rate(self, check: Checker, node: nodes.Rate) -> things.Rate | None:
+        tool = None if node.tool is None else self.used(check, node.tool, nodes.Tool, "tool")
+        if node.by is not None:
+            sides = [check.expect(side, LENGTH, "the side of an area") for side in (node.amount, node.by)]
+            measure, amounts = _MEASURES[2, 0], tuple(e for e in sides if e is not None)
+            sound = len(amounts) == len(sides)
+        else:
+            amount = check.expression(node.amount)
+            sound = amount is not None and self._is_rate(check, node, amount)
+            if amount is None or not sound:
+                return None
+            assert amount.kind.dimension is not None
+            measure, amounts = _MEASURES[amount.kind.dimension], (amount,)
+        if not sound or (node.tool is not None and tool is None):
+            return None
+        return things.Rate(node.span, node.technique.text, measure, amounts, node.each, tool)
+
+    @staticmethod
+    def _is_rate(check: Checker, node: nodes.Rate, amount: Expr) -> bool:
+        if amount.kind.dimension in _MEASURES:
+            return True
+        technique = node.technique.text
+        check.say(
+            "wrong-kind",
+            f"A pace is a number of marks, a length or an area, and this is {amount.kind}.",
+            node.amount.span,
+            f"Write {technique} 30 each hour, {technique} 40 cm each minute, or {technique} 5 cm by 5 cm each minute.",
+        )
+        return False
 
     def _band(self, check: Checker, node: nodes.Band) -> things.Band | None:
         motif: rules.Motif | None = self.used(check, node.motif, nodes.Motif, "motif")

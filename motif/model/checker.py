@@ -51,6 +51,7 @@ _MADE = {
     "tool": "Write it: tool {0} {{ wide 10 mm }}",
     "clay": "Write it: clay {0} {{ shrinks 12 % by fired }}",
     "figure": "Write it: figure {0} {{ … }}",
+    "pace": "Write it: pace {0} {{ carve 40 cm each minute }}",
 }
 
 
@@ -459,4 +460,5 @@ def word_for(node: nodes.Definition) -> str:
         nodes.Figure: "figure",
         nodes.Motif: "motif",
         nodes.Piece: "piece",
+        nodes.Pace: "pace",
     }[type(node)]

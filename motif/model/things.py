@@ -180,6 +180,31 @@ PieceItem: TypeAlias = Band | RingWork | EdgeWork
 
 
 @record
+class Rate:
+    """How much of a technique is done each minute or hour: a count, a length, or with ``by`` an area.
+
+    ``tool`` is the one it holds for; None: for every tool that has no rate of its own."""
+
+    span: Span
+    technique: str
+    measure: Literal["count", "length", "area"]
+    amounts: tuple[Expr, ...]
+    each: Literal["minute", "hour"]
+    tool: Tool | None
+
+
+@record
+class Pace:
+    """How fast somebody works; ``spare`` is what is made beyond need, as a part of it."""
+
+    span: Span
+    name: str
+    description: str | None
+    rates: tuple[Rate, ...]
+    spare: Expr | None
+
+
+@record
 class Piece:
     span: Span
     name: str
@@ -190,3 +215,4 @@ class Piece:
     items: tuple[PieceItem, ...]
     reserves: tuple[Reserve, ...]
     notes: tuple[str, ...]
+    pace: Pace | None = None

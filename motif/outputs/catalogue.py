@@ -118,7 +118,7 @@ def _entry(folder: Path, path: Path) -> Entry:
 
 def _definitions(file: nodes.File) -> Iterator[Definition]:
     for item in file.items:
-        if isinstance(item, nodes.Motif | nodes.Figure | nodes.Form | nodes.Tool | nodes.Clay | nodes.Piece):
+        if not isinstance(item, nodes.Header | nodes.Note | nodes.Take | nodes.Let):
             givens: tuple[nodes.Given, ...] = ()
             if isinstance(item, nodes.Motif):
                 givens = tuple(i for i in item.items if isinstance(i, nodes.Given))

@@ -5,11 +5,9 @@ is a fact of the trade is common practice without a source."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-
-from motif.laying.piece import LaidPiece, Work
-from motif.outputs.marks import point_works
+from motif.laying.piece import LaidPiece
 from motif.outputs.numbers import Unit, length_with_unit
+from motif.outputs.totals import works
 
 _CUTTING = frozenset({"incise", "carve", "pierce"})
 
@@ -52,14 +50,6 @@ def cautions(piece: LaidPiece) -> tuple[str, ...]:
     if "paint" in techniques:
         found.append(FOOD)
     return tuple(found)
-
-
-def works(piece: LaidPiece) -> Iterator[Work]:
-    """Every work of a piece, some of them more than once."""
-    for band in piece.bands:
-        yield from point_works(band)
-        yield from (path.work for path in band.paths)
-    yield from (path.work for path in piece.paths)
 
 
 def depth_caution(depth: float, thickness: float | None, unit: Unit) -> str:

@@ -2,79 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
+from collections.abc import Sequence
 
-import numpy as np
-
-from motif.language.record import record
-from motif.laying.piece import LaidPath, LaidPiece, LaidTool, Points
+from motif.language.record import changed
+from motif.laying.piece import LaidPiece, LaidTool
+from motif.outputs.amounts import Amounts, amounts, time_words, unpaced_words
 from motif.outputs.json_text import Json
-from motif.outputs.marks import point_works
-from motif.outputs.numbers import DATA_DIGITS, Unit, in_unit, length, length_with_unit, number
-from motif.outputs.styles import technique_rank
+from motif.outputs.numbers import Unit, in_unit, length, length_with_unit, number
 from motif.outputs.tables import Cell, Column, Table, to_csv
-
-#: (technique, tool, colour): what gets a row of its own.
-Key = tuple[str, str | None, str | None]
-
-
-@dataclass
-class Total:
-    """Amounts of one technique × tool × colour: ``length`` in mm, ``area`` in mm², ``volume`` in ml.
-
-    ``count`` is of separate elements, point marks and strokes; ``skipped`` of point marks that fell in
-    a reserve or outside the band; ``impressions`` are those of a roulette. ``sizes`` are those of dots,
-    ``widths`` of lines, ``depths`` of both, in mm, as far as the text or the tool says."""
-
-    technique: str
-    tool: str | None
-    colour: str | None
-    count: int = 0
-    length: float = 0.0
-    area: float = 0.0
-    volume: float = 0.0
-    impressions: int = 0
-    skipped: int = 0
-    sizes: set[float] = field(default_factory=set)
-    widths: set[float] = field(default_factory=set)
-    depths: set[float] = field(default_factory=set)
-
-    def add(self, other: Total) -> None:
-        self.count += other.count
-        self.length += other.length
-        self.area += other.area
-        self.volume += other.volume
-        self.impressions += other.impressions
-        self.skipped += other.skipped
-        self.sizes |= other.sizes
-        self.widths |= other.widths
-        self.depths |= other.depths
-
-
-@record
-class Counts:
-    """``bands`` in the order of the piece's bands; ``totals`` are theirs and the piece's own lines."""
-
-    totals: tuple[Total, ...]
-    bands: tuple[tuple[Total, ...], ...]
-
-
-def count(piece: LaidPiece) -> Counts:
-    """Everything that is made on ``piece``, band by band and in all."""
-    bands = tuple(_totals(band.points, band.paths, band.skipped) for band in piece.bands)
-    return Counts(_summed([*bands, _totals(None, piece.paths, {})]), bands)
+from motif.outputs.totals import Total, count, tools
 
 
 def as_json(piece: LaidPiece, unit: Unit = "mm") -> dict[str, Json]:
-    """The object of ``motif counts --as json``: lengths in ``unit``, areas in mm², volumes in ml."""
+    """The object of ``motif counts --as json``: lengths in ``unit``, areas in mm², volumes in ml, time in minutes.
+
+    Spares and wet clay are reckoned for the whole piece, not band by band."""
     counts = count(piece)
     return {
         "piece": piece.name,
         "unit": unit,
-        "totals": [_json_total(t, unit) for t in counts.totals],
+        "pace": piece.pace.name if piece.pace else None,
+        "totals": [_json_total(t, amounts(t, piece), unit) for t in counts.totals],
         "bands": [
-            {"band": band.number, "motif": band.motif, "totals": [_json_total(t, unit) for t in totals]}
+            {
+                "band": band.number,
+                "motif": band.motif,
+                "totals": [_json_total(t, _of_band(t, piece), unit) for t in totals],
+            }
             for band, totals in zip(piece.bands, counts.bands, strict=True)
         ],
     }
@@ -85,8 +39,11 @@ def tables(piece: LaidPiece, unit: Unit = "mm") -> list[Table]:
 
     Below stand the tools in use, with their descriptions and sizes."""
     counts = count(piece)
-    tools = tuple(_tool_words(tool, unit) for tool in _tools(piece))
-    result = [_people_table(f"{piece.name}: everything", counts.totals, unit, tools)]
+    words = tuple(_tool_words(tool, unit) for tool in tools(piece))
+    result = [_people_table(f"{piece.name}: everything", counts.totals, unit, words)]
+    taken = _taken_table(counts.totals, piece)
+    if taken.rows or taken.remarks:
+        result.append(taken)
     if len(piece.bands) > 1:
         result += [
             _people_table(f"Band {band.number}: {band.motif}", totals, unit)
@@ -101,13 +58,13 @@ def csv_document(piece: LaidPiece, unit: Unit = "mm") -> str:
 
 def records(pieces: Sequence[LaidPiece], unit: Unit = "mm") -> Table:
     """For CSV: a row each total, ``band`` empty for those of the whole piece."""
-    columns = (Column("piece", "Piece"), Column("band", "Band", "count"), *_COLUMNS, *_MEASURES)
+    columns = (Column("piece", "Piece"), Column("band", "Band", "count"), *_COLUMNS, *_MEASURES, *_AMOUNTS)
     rows: list[tuple[Cell, ...]] = []
     for piece in pieces:
         counts = count(piece)
-        rows += [(piece.name, None, *_row(t), *_measures(t, unit)) for t in counts.totals]
+        rows += [(piece.name, None, *_record(t, amounts(t, piece), unit)) for t in counts.totals]
         for band, totals in zip(piece.bands, counts.bands, strict=True):
-            rows += [(piece.name, band.number, *_row(t), *_measures(t, unit)) for t in totals]
+            rows += [(piece.name, band.number, *_record(t, _of_band(t, piece), unit)) for t in totals]
     return Table("Counts", columns, rows)
 
 
@@ -128,6 +85,13 @@ _MEASURES = (
     Column("widths", "Widths", "length"),
     Column("depths", "Depths", "length"),
 )
+#: What is reckoned from the counts; ``covered`` by colour, ``wet_volume`` with the spares.
+_AMOUNTS = (
+    Column("covered", "Covered", "area"),
+    Column("spares", "Spare", "count"),
+    Column("wet_volume", "Wet clay", "volume"),
+    Column("minutes", "Time, min", "ratio"),
+)
 #: More sizes than this are told by the least and the largest.
 _LISTED = 4
 
@@ -142,13 +106,61 @@ def _measures(t: Total, unit: Unit) -> tuple[Cell, ...]:
     )
 
 
+def _record(t: Total, a: Amounts, unit: Unit) -> tuple[Cell, ...]:
+    return (*_row(t), *_measures(t, unit), t.covered, a.spares, a.wet_volume, a.minutes)
+
+
+def _of_band(t: Total, piece: LaidPiece) -> Amounts:
+    """What a band's total takes: time, but no spares, which are reckoned and rounded up once for all bands."""
+    return changed(amounts(t, piece), spares=None, wet_volume=None)
+
+
+def _time_remarks(totals: Sequence[Total], piece: LaidPiece) -> list[str]:
+    """The time of all the work, and what its pace says nothing of."""
+    if piece.pace is None:
+        return []
+    known = [m for t in totals if (m := amounts(t, piece).minutes) is not None]
+    described = f" ({piece.pace.description})" if piece.pace.description else ""
+    remarks = [f"By the pace {piece.pace.name}{described}: {time_words(sum(known))} in all."] if known else []
+    missing = unpaced_words(totals, piece)
+    if missing:
+        remarks.append(f"The pace {piece.pace.name} says nothing of: {', '.join(missing)}.")
+    return remarks
+
+
 def _people_table(title: str, totals: Sequence[Total], unit: Unit, remarks: tuple[str, ...] = ()) -> Table:
     """Columns in which every row is 0 or empty are left out."""
     if not totals:
         return Table(title, (), (), ("Nothing is made here.",))
     columns = (*_COLUMNS[:3], Column("measures", "Size, depth"), *_COLUMNS[3:])
     rows = [(*(row := _row(t))[:3], _measure_words(t, unit), *row[3:]) for t in totals]
-    shown = [i for i, c in enumerate(columns) if c.key in ("technique", "count") or any(r[i] for r in rows)]
+    return _thinned(title, columns, rows, ("technique", "count"), remarks)
+
+
+def _taken_table(totals: Sequence[Total], piece: LaidPiece) -> Table:
+    """What the work takes: spares and wet clay for what is joined on, what colours cover, time."""
+    columns = (*_COLUMNS[:3], *_AMOUNTS[:3], Column("time", "Time"))
+    rows: list[tuple[Cell, ...]] = []
+    for t in totals:
+        a = amounts(t, piece)
+        time = None if a.minutes is None else time_words(a.minutes)
+        if t.covered or a.spares or a.wet_volume or time:
+            rows.append((t.technique, t.tool, t.colour, t.covered, a.spares, a.wet_volume, time))
+    remarks = _time_remarks(totals, piece)
+    if any(row[5] for row in rows):
+        remarks.append("Wet clay is for all pieces, those to spare too.")
+    return _thinned(f"{piece.name}: what it takes", columns, rows, ("technique",), tuple(remarks))
+
+
+def _thinned(
+    title: str,
+    columns: tuple[Column, ...],
+    rows: Sequence[tuple[Cell, ...]],
+    always: tuple[str, ...],
+    remarks: tuple[str, ...],
+) -> Table:
+    """A table without the columns in which every row is 0 or empty, but for some."""
+    shown = [i for i, c in enumerate(columns) if c.key in always or any(r[i] for r in rows)]
     thinned = [tuple(r[i] if r[i] or columns[i].key == "count" else None for i in shown) for r in rows]
     return Table(title, tuple(columns[i] for i in shown), thinned, remarks)
 
@@ -165,14 +177,6 @@ def _measure_words(t: Total, unit: Unit) -> str | None:
     return ", ".join(words) or None
 
 
-def _tools(piece: LaidPiece) -> list[LaidTool]:
-    """Every tool in use, by name."""
-    works = [work for band in piece.bands for work in point_works(band)]
-    works += [path.work for band in piece.bands for path in band.paths] + [path.work for path in piece.paths]
-    tools = {work.tool.name: work.tool for work in works if work.tool}
-    return [tools[name] for name in sorted(tools)]
-
-
 def _tool_words(tool: LaidTool, unit: Unit) -> str:
     """``pellet: Pressed button, 14 mm wide, 14 mm tall``."""
     sizes = [
@@ -187,7 +191,7 @@ def _tool_words(tool: LaidTool, unit: Unit) -> str:
     return f"{tool.name}: " + ", ".join([*([tool.description] if tool.description else []), *sizes])
 
 
-def _json_total(t: Total, unit: Unit) -> dict[str, Json]:
+def _json_total(t: Total, a: Amounts, unit: Unit) -> dict[str, Json]:
     return {
         "technique": t.technique,
         "tool": t.tool,
@@ -201,62 +205,9 @@ def _json_total(t: Total, unit: Unit) -> dict[str, Json]:
         "sizes": [in_unit(v, unit) for v in sorted(t.sizes)],
         "widths": [in_unit(v, unit) for v in sorted(t.widths)],
         "depths": [in_unit(v, unit) for v in sorted(t.depths)],
+        "covered": t.covered,
+        "spares": a.spares,
+        "wet_volume": a.wet_volume,
+        "minutes": a.minutes,
+        "unpaced": list(a.unpaced),
     }
-
-
-def _known(measure: float | None) -> set[float]:
-    return set() if measure is None else {round(measure, DATA_DIGITS)}
-
-
-def _volume(technique: str, tool: LaidTool | None) -> float:
-    """Clay in one element (ml): only what is joined on is made of clay of its own."""
-    return tool.volume or 0.0 if technique == "attach" and tool else 0.0
-
-
-def _totals(points: Points | None, paths: Iterable[LaidPath], skipped: dict[Key, int]) -> tuple[Total, ...]:
-    totals: dict[Key, Total] = {}
-
-    def total(key: Key) -> Total:
-        return totals.setdefault(key, Total(*key))
-
-    if points is not None and len(points):
-        n = len(points.works)
-        made = np.bincount(points.work, minlength=n).tolist()
-        areas = np.bincount(points.work, weights=points.area, minlength=n).tolist()
-        for work, k, area in zip(points.works, made, areas, strict=True):
-            if k:
-                t = total(work.key)
-                t.count += k
-                t.area += area
-                t.volume += k * _volume(work.technique, work.tool)
-                t.depths |= _known(work.depth)
-        sizes = np.where(points.is_footprint, np.nan, np.round(points.across, DATA_DIGITS))
-        for i, size in np.unique(np.column_stack([points.work, sizes])[~np.isnan(sizes)], axis=0).tolist():
-            total(points.works[int(i)].key).sizes.add(size)
-    for path in paths:
-        t = total(path.work.key)
-        t.count += 1
-        if not path.worked_over:
-            t.length += path.length
-        t.area += path.area
-        t.volume += _volume(path.work.technique, path.work.tool)
-        t.impressions += path.impressions
-        t.widths |= _known(path.work.width)
-        t.depths |= _known(path.work.depth)
-    for key, k in skipped.items():
-        if k:
-            total(key).skipped += k
-    return _sorted(totals.values())
-
-
-def _summed(groups: Iterable[Iterable[Total]]) -> tuple[Total, ...]:
-    totals: dict[Key, Total] = {}
-    for group in groups:
-        for t in group:
-            key = (t.technique, t.tool, t.colour)
-            totals.setdefault(key, Total(*key)).add(t)
-    return _sorted(totals.values())
-
-
-def _sorted(totals: Iterable[Total]) -> tuple[Total, ...]:
-    return tuple(sorted(totals, key=lambda t: (technique_rank(t.technique), t.tool or "", t.colour or "")))

@@ -140,7 +140,19 @@ def test_words_win_over_names_in_three_known_places() -> None:
         frozenset({"cell", "crossing"}),  # each cell
         # carve edge of "handle", then a distance, a modifier or the next part of the piece
         frozenset(
-            {"depth", "width", "pitch", "with", "colour", "color", "unbroken", "decorated", "dimensions", "reserve"}
+            {
+                "depth",
+                "width",
+                "pitch",
+                "with",
+                "colour",
+                "color",
+                "unbroken",
+                "decorated",
+                "dimensions",
+                "reserve",
+                "pace",
+            }
         ),
     }
 

@@ -9,8 +9,7 @@ import numpy as np
 
 from motif.laying.piece import LaidBand, LaidPath, LaidPiece, LaidTool, RingLine, Work
 from motif.model.techniques import TECHNIQUES
-from motif.outputs.amounts import ahead
-from motif.outputs.cautions import DUST, FOOD, LEACHING, SILICA, depth_caution, thick_caution, works
+from motif.outputs.cautions import DUST, FOOD, LEACHING, SILICA, depth_caution, thick_caution
 from motif.outputs.method.chapters import Chapter
 from motif.outputs.method.families import Family, families, point_families, work_key
 from motif.outputs.method.places import BandGrid, grid_of
@@ -19,6 +18,7 @@ from motif.outputs.method.strokes import VERBS, mark_steps, stroke_steps
 from motif.outputs.method.where import listing
 from motif.outputs.numbers import Unit, length_with_unit
 from motif.outputs.styles import STYLES
+from motif.outputs.totals import works
 
 #: Heading, and what to know before beginning. Common practice of the workshop, no source.
 _TITLES: dict[str, tuple[str, str]] = {
@@ -74,7 +74,8 @@ def _cautions(technique: str, piece: LaidPiece, unit: Unit) -> tuple[str, ...]:
     if technique == "paint":
         return (FOOD,)
     if technique == "attach":
-        thick = [t for a in ahead(piece) if (t := _thickness(a.volume, a.tool)) is not None]
+        joined = (w.tool for w in works(piece) if w.technique == "attach" and w.tool is not None)
+        thick = [t for tool in joined if (t := _thickness(tool)) is not None]
         return (thick_caution(max(thick), piece.form.thickness, unit),) if thick else ()
     if technique == "pierce":
         return ("Holes weaken the wall: leave at least its thickness between two (common practice).",)
@@ -84,15 +85,15 @@ def _cautions(technique: str, piece: LaidPiece, unit: Unit) -> tuple[str, ...]:
     return ()
 
 
-def _thickness(volume: float | None, tool: LaidTool | None) -> float | None:
+def _thickness(tool: LaidTool) -> float | None:
     """Volume over footprint, mm: about how thick a piece of clay is."""
-    if volume is None or tool is None or tool.wide is None or tool.tall is None:
+    if tool.volume is None or tool.wide is None or tool.tall is None:
         return None
     area = tool.wide * tool.tall * math.pi / 4
     if tool.outline is not None:
         x, y = tool.outline.T
         area = abs(float(np.sum(x * np.roll(y, -1) - y * np.roll(x, -1)))) / 2
-    return volume * 1000 / area
+    return tool.volume * 1000 / area
 
 
 def how(work: Work, unit: Unit) -> str:

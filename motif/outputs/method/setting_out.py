@@ -9,14 +9,15 @@ from itertools import zip_longest
 import numpy as np
 
 from motif.laying.piece import LaidBand, LaidPiece, LaidTool
-from motif.outputs.amounts import Ahead, ahead
-from motif.outputs.cautions import LASER, METAL, works
+from motif.outputs.amounts import amounts, time_words
+from motif.outputs.cautions import LASER, METAL
 from motif.outputs.method.chapters import Chapter
 from motif.outputs.method.places import first_angle
 from motif.outputs.method.strokes import placed_by
 from motif.outputs.method.where import listing, named
 from motif.outputs.numbers import Unit, length_with_unit, number
 from motif.outputs.tables import Cell, Column, Table
+from motif.outputs.totals import Total, count, tools, works
 
 #: Readings in a table beside one another.
 _ABREAST = 4
@@ -38,13 +39,15 @@ def ready(piece: LaidPiece, unit: Unit) -> Chapter:
         "If either reads otherwise by more than a hundredth, measure the pot, correct its form, and lay it again.",
         "Put out a soft tape, dividers, compasses, a soft pencil, a bendy rule and a damp sponge.",
     ]
-    pieces = ahead(piece)
-    steps += [_make_ahead(a, unit) for a in pieces]
-    if pieces and not any(a.spares for a in pieces):
+    totals = count(piece).totals
+    joined = [t for t in totals if t.technique == "attach"]
+    steps += [_make_ahead(t, piece) for t in joined]
+    if joined and (piece.pace is None or not piece.pace.spare):
         steps.append("Make a few to spare: some crack.")
-    tools = _tools(piece)
-    tables = [_tool_table(piece, tools)] if tools else []
-    sharp = any(tool.outline is not None for tool in tools)
+    steps += _time(totals, piece)
+    in_use = tools(piece)
+    tables = [_tool_table(piece, in_use)] if in_use else []
+    sharp = any(tool.outline is not None for tool in in_use)
     about = piece.description or f"{piece.name} on {form.name}"
     return Chapter("Have ready", tuple(steps), tuple(tables), (METAL,) if sharp else (), (f"{about}.",))
 
@@ -54,29 +57,37 @@ def origin(piece: LaidPiece) -> str:
     return "the foot" if float(piece.form.wall.radius(0.0)) > 1 else "the middle"
 
 
-def _make_ahead(a: Ahead, unit: Unit) -> str:
-    spare = f" ({a.count} and {a.spares} to spare)" if a.spares else ""
-    what = a.tool.name if a.tool is not None else "shape"
-    colour = f" of {a.colour} clay" if a.colour else ""
-    words = f"Make {_many(a.count + a.spares, what)}{spare}{colour}"
-    if a.tool is None or a.volume is None:
-        return words + (" from a slab." if a.tool is None else ".")
-    if a.wet_volume is None or a.clay is None:
-        return f"{words}, {number(a.volume, 2)} ml each: {number(a.volume * (a.count + a.spares), 1)} ml of clay."
-    return f"{words} of {number(a.wet_volume, 2)} ml of wet clay each: {number(a.clay, 1)} ml in all."
+def _make_ahead(total: Total, piece: LaidPiece) -> str:
+    """How many pieces of one kind to have ready, and how much clay they take."""
+    taken = amounts(total, piece)
+    spares = taken.spares or 0
+    n = total.count + spares
+    words = f"Make {n} {total.tool or 'shape'}{'' if n == 1 else 's'}"
+    if total.colour:
+        words += f" of {total.colour} clay"
+    if spares:
+        words += f" ({total.count}, and {spares} to spare)"
+    if taken.wet_volume is not None:
+        each, of_all = number(taken.wet_volume / n, 2), number(taken.wet_volume, 1)
+        return f"{words}: {each} ml of wet clay each, {of_all} ml in all."
+    if total.volume:
+        each, of_all = number(total.volume / total.count, 2), number(total.volume / total.count * n, 1)
+        return f"{words}: {each} ml of clay each as they are joined on, {of_all} ml in all."
+    return f"{words} from a slab." if total.outlines else f"{words}."
 
 
-def _many(n: int, what: str) -> str:
-    return f"{n} {what}" if n == 1 else f"{n} {what}s"
+def _time(totals: Sequence[Total], piece: LaidPiece) -> list[str]:
+    known = [(t, m) for t in totals if (m := amounts(t, piece).minutes) is not None]
+    if piece.pace is None or not known:
+        return []
+    of_technique: dict[str, float] = {}
+    for t, minutes in known:
+        of_technique[t.technique] = of_technique.get(t.technique, 0.0) + minutes
+    each = ", ".join(f"{technique} {time_words(m)}" for technique, m in of_technique.items())
+    return [f"Allow {time_words(sum(m for _, m in known))} by the pace {piece.pace.name}: {each}."]
 
 
-def _tools(piece: LaidPiece) -> list[LaidTool]:
-    """Every tool in use, by name."""
-    found = {work.tool.name: work.tool for work in works(piece) if work.tool}
-    return [found[name] for name in sorted(found)]
-
-
-def _tool_table(piece: LaidPiece, tools: Sequence[LaidTool]) -> Table:
+def _tool_table(piece: LaidPiece, in_use: Sequence[LaidTool]) -> Table:
     used: dict[str, list[str]] = {}
     for work in works(piece):
         if work.tool is not None and work.technique not in used.setdefault(work.tool.name, []):
@@ -102,7 +113,7 @@ def _tool_table(piece: LaidPiece, tools: Sequence[LaidTool]) -> Table:
             t.pitch,
             placed_by(t, "mm") if t.wide is not None else None,
         )
-        for t in tools
+        for t in in_use
     ]
     shown = [i for i in range(len(columns)) if any(row[i] is not None for row in rows)]
     return Table("Tools", tuple(columns[i] for i in shown), [tuple(r[i] for i in shown) for r in rows])
