@@ -21,9 +21,9 @@ class Piece(LaidPiece):
     """A laid piece that shows itself in a notebook."""
 
     def _repr_svg_(self) -> str:
-        from motif.outputs.notebook import rollout_svg
+        from motif.outputs.notebook import pot_svg
 
-        return rollout_svg(self)
+        return pot_svg(self)
 
     def _repr_html_(self) -> str:
         from motif.outputs.notebook import counts_html

@@ -7,6 +7,7 @@ Results go to standard output, messages to standard error. Exit status 0: done, 
 from __future__ import annotations
 
 import gc
+import math
 import os
 import shutil
 import sys
@@ -142,9 +143,8 @@ def _unroll(args: Namespace) -> int:
         raise _WrongUseError(f"more than {MOST_GORES} gores are of no use")
 
     def run(pieces: list[LaidPiece]) -> None:
-        if args.as_ == "svg" and len(pieces) > 1:
-            names = ", ".join(p.name for p in pieces)
-            raise _WrongUseError(f"a drawing is of one piece; name one of: {names}")
+        if args.as_ == "svg":
+            _only_one(pieces)
         try:
             layouts = [lay_out(p, args.flat, gores=args.gores, misfit=args.misfit or MISFIT) for p in pieces]
         except CannotUnrollError as error:
@@ -158,6 +158,18 @@ def _unroll(args: Namespace) -> int:
         else:
             drawings = [unroll.as_json(p, layout) for p, layout in zip(pieces, layouts, strict=True)]
             _put(_json(_one_or_all(drawings, args)))
+
+    return _each(args, run)
+
+
+def _view(args: Namespace) -> int:
+    from motif.outputs import view
+
+    def run(pieces: list[LaidPiece]) -> None:
+        tilt = math.pi / 2 if args.from_above else args.tilt
+        _put(
+            view.svg(_only_one(pieces), args.unit, args.facing, tilt, all_round=args.all_round, far_side=args.far_side)
+        )
 
     return _each(args, run)
 
@@ -309,6 +321,14 @@ def _tabled(
     return _each(args, run)
 
 
+def _only_one(pieces: Sequence[LaidPiece]) -> LaidPiece:
+    """The piece of a drawing. Raises _WrongUseError for several."""
+    if len(pieces) > 1:
+        names = ", ".join(p.name for p in pieces)
+        raise _WrongUseError(f"a drawing is of one piece; name one of: {names}")
+    return pieces[0]
+
+
 def _one_or_all(objects: list[dict[str, Json]], args: Namespace) -> dict[str, Json]:
     return objects[0] if args.piece or len(objects) == 1 else {"pieces": objects}
 
@@ -393,6 +413,7 @@ _COMMANDS: dict[str, Callable[[Namespace], int]] = {
     "counts": _counts,
     "method": _method,
     "unroll": _unroll,
+    "view": _view,
     "data": _data,
     "library": _library,
 }

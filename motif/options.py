@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import math
 import re
 from pathlib import Path
 from typing import Any
@@ -10,6 +11,8 @@ from typing import Any
 from motif.outputs.numbers import MM_PER_UNIT, UNITS
 from motif.outputs.printed.paper import PAPERS
 
+#: A right angle written in degrees or turns is one up to this, radians.
+_ROUNDING = 1e-9
 _TABLE_FORMS = ("table", "csv", "json", "markdown")
 
 
@@ -113,6 +116,33 @@ def parser() -> argparse.ArgumentParser:
     _pace(p)
     _as(p, ("markdown", "json"), default="markdown")
 
+    p = _command(
+        commands,
+        "view",
+        "the pot as it will look from any side, hidden lines removed",
+        "motif view caddy.motif --facing 30deg --tilt 20deg > caddy.svg\n"
+        "  motif view caddy.motif --from-above > above.svg",
+    )
+    _file_and_piece(p)
+    p.add_argument(
+        "--facing",
+        metavar="ANGLE",
+        type=_angle,
+        default=0.0,
+        help="what faces you: so far to the right of the starting mark, as one looks at the decorated wall "
+        "(default: 0deg, the starting mark itself)",
+    )
+    height = p.add_mutually_exclusive_group()
+    height.add_argument(
+        "--tilt",
+        metavar="ANGLE",
+        type=_tilt,
+        help="how far above the level you stand, 0deg to 90deg (default: 15deg; 50deg for a wall decorated inside)",
+    )
+    height.add_argument("--from-above", action="store_true", help="from straight above, the same as --tilt 90deg")
+    p.add_argument("--all-round", action="store_true", help="four views in half size, a quarter turn apart")
+    p.add_argument("--far-side", action="store_true", help="show what is hidden of the pattern, too, faint and dashed")
+
     p = _command(commands, "data", "the laid piece as JSON, all of it", "motif data caddy.motif > caddy.json")
     _file_and_piece(p)
 
@@ -197,3 +227,20 @@ def _length(text: str) -> float:
         if unit == found[2]:
             return float(found[1]) * MM_PER_UNIT[unit]
     return float(found[1])
+
+
+def _angle(text: str) -> float:
+    """An angle in degrees, or in turns, in radians."""
+    found = re.fullmatch(r"\s*([+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+))\s*(deg|°|turn)?\s*", text)
+    if not found:
+        raise argparse.ArgumentTypeError(f"an angle is needed, as in 30deg, not {text!r}")
+    return float(found[1]) * (math.tau if found[2] == "turn" else math.radians(1.0))
+
+
+def _tilt(text: str) -> float:
+    angle = _angle(text)
+    if not 0.0 <= angle <= math.pi / 2 + _ROUNDING:
+        raise argparse.ArgumentTypeError(
+            f"an angle from 0deg (level) to 90deg (straight above) is needed, not {text!r}"
+        )
+    return min(angle, math.pi / 2)

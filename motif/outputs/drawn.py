@@ -355,7 +355,7 @@ def _mark_outlines(sheet: Sheet, p: Points, index: Ints, angle: Floats, owned: N
     outlines: list[Outline | None] = [None] * len(index)
     kept = np.ones(len(index), dtype=bool)
     # Marks of one outline are charted together; those without one but with a size, by their size and level.
-    for members, outline in _outlines(p, index, shape):
+    for members, outline in mark_outlines(p, index, shape):
         rings = np.stack(np.broadcast_arrays(angle[members, None] + outline[:, 0], outline[:, 1]), axis=-1)
         low, high = rings.min(axis=1), rings.max(axis=1)
         inside = np.all((low >= sheet.window.low - _ON_EDGE) & (high <= sheet.window.high + _ON_EDGE), axis=1)
@@ -379,7 +379,7 @@ def _mark_outlines(sheet: Sheet, p: Points, index: Ints, angle: Floats, owned: N
     )
 
 
-def _outlines(p: Points, index: Ints, shape: Ints) -> Iterator[tuple[Ints, Floats]]:
+def mark_outlines(p: Points, index: Ints, shape: Ints) -> Iterator[tuple[Ints, Floats]]:
     """The marks that have a size, grouped by outline: indexes into ``index``, and angle off and tape."""
     for s in np.unique(shape[shape >= 0]).tolist():
         yield np.flatnonzero(shape == s), p.shapes[s]

@@ -79,11 +79,7 @@ def _ink_work(
         techniques = [w.technique for w in marks.points.works]
         for i, w in enumerate(marks.points.work[marks.index].tolist()):
             members.setdefault(techniques[w], []).append(i)
-    order = list(styles.STYLES)
-    if any(path.areas for path in by_technique.get("paint", ())):
-        # Painted areas lie under the lines, painted lines and dots on them.
-        order = ["paint", *(t for t in order if t != "paint")]
-    for technique in order:
+    for technique in drawing_order(any(path.areas for path in by_technique.get("paint", ()))):
         if technique not in by_technique and technique not in members:
             continue
         group = parent.group(xml_id(*prefix, technique), fill="none", **stroke(styles.style(technique)))
@@ -93,11 +89,17 @@ def _ink_work(
             _ink_marks(group, technique, marks, members[technique], place)
 
 
-def stroke(style: Style) -> dict[str, Any]:
-    """The presentation attributes of a style's line."""
+def drawing_order(painted_areas: bool) -> list[str]:
+    """The techniques as they lie on one another: painted areas under the lines, painted lines and dots on them."""
+    order = list(styles.STYLES)
+    return ["paint", *(t for t in order if t != "paint")] if painted_areas else order
+
+
+def stroke(style: Style, weight: float = 1.0) -> dict[str, Any]:
+    """The presentation attributes of a style's line, ``weight`` times as wide."""
     result: dict[str, Any] = {
         "stroke": style.colour,
-        "stroke_width": style.weight,
+        "stroke_width": style.weight * weight,
         "stroke_linejoin": "round",
     }
     if style.dash:
@@ -110,7 +112,7 @@ def stroke(style: Style) -> dict[str, Any]:
 def _ink_path(group: Pen, path: DrawnPath, place: Place, true_size: bool) -> None:
     work = path.path.work
     style = styles.style(work.technique)
-    tint = _tint(work)
+    tint = tint_of(work)
     if path.areas:
         group.lines(
             [place(a) for a in path.areas],
@@ -136,7 +138,7 @@ def _ink_marks(group: Pen, technique: str, marks: DrawnMarks, members: list[int]
     works = marks.points.works
     work = marks.points.work[marks.index].tolist()
     for i in members:
-        tint = _tint(works[work[i]])
+        tint = tint_of(works[work[i]])
         fill: dict[str, Any] = {"fill": tint} if tint else {}
         line: dict[str, Any] = {"stroke": tint} if tint else {}
         outline, radius = marks.outlines[i], float(marks.radius[i])
@@ -158,7 +160,7 @@ def _ink_marks(group: Pen, technique: str, marks: DrawnMarks, members: list[int]
         group.lines(points, stroke=colour, stroke_width=2 * _PRICK, stroke_linecap="round", stroke_dasharray="none")
 
 
-def _tint(work: Work) -> str | None:
+def tint_of(work: Work) -> str | None:
     """The colour that a mark names, where it differs from its technique's."""
     tint = styles.colour_of(work.technique, work.colour)
     return None if tint == styles.style(work.technique).colour else tint
@@ -204,15 +206,17 @@ def header(group: Pen, x: float, y: float, width: float, title: str, lines: Sequ
     return y + 6.0
 
 
-def legend(group: Pen, piece: LaidPiece, x: float, y: float, width: float) -> float:
-    """A sample of every technique and named colour in use, and of other lines; returns the y below."""
+def legend(group: Pen, piece: LaidPiece, x: float, y: float, width: float, weight: float = 1.0) -> float:
+    """A sample of every technique and named colour in use, lines ``weight`` times as wide, and of other lines.
+
+    Returns the y below."""
     left = x
     for words, style, tint, with_area in _legend_entries(piece):
         wide = 16.0 + len(words) * BODY * LETTER + 6.0
         if left > x and left + wide > x + width:
             left, y = x, y + BODY * 1.9
         line = np.array([[left, y], [left + 13.0, y]])
-        own = stroke(style)
+        own = stroke(style, weight)
         if tint:
             own["stroke"] = tint
         if with_area:

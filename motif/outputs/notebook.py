@@ -7,12 +7,12 @@ from html import escape
 from motif.laying.piece import LaidPiece
 from motif.outputs import counts
 from motif.outputs.tables import Table, people_cell, people_heading
-from motif.outputs.unroll import rollout_document
+from motif.outputs.view import pot_document
 
 
-def rollout_svg(piece: LaidPiece) -> str:
-    """The rollout as an SVG element, for ``_repr_svg_``."""
-    return rollout_document(piece).partition("?>\n")[2]
+def pot_svg(piece: LaidPiece) -> str:
+    """The pot as it will look, as an SVG element, for ``_repr_svg_``."""
+    return pot_document(piece).partition("?>\n")[2]
 
 
 def counts_html(piece: LaidPiece) -> str:

@@ -175,6 +175,11 @@ class Wall:
         """The tapes, foot and rim included, between which the radius only grows, only shrinks or stays."""
         return self._radius_turns.tapes
 
+    @property
+    def height_turns(self) -> Floats:
+        """The tapes, foot and rim included, between which the height only grows, only shrinks or stays."""
+        return self._height_turns.tapes
+
     @cached_property
     def _height_turns(self) -> Turns:
         return turns(self._nodes, self._height)

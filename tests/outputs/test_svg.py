@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 import os
 import re
 import subprocess
@@ -20,9 +19,8 @@ from lxml import etree
 
 from motif.language.record import changed
 from motif.language.reserved import TECHNIQUES
-from motif.outputs import notebook, portrait
+from motif.outputs import notebook, view
 from motif.outputs.backends import BACKENDS
-from motif.outputs.drawn import Drawer
 from motif.outputs.pen import xml_id
 from motif.outputs.sheets import lay_out
 from motif.outputs.styles import STYLES
@@ -119,9 +117,10 @@ DRAWINGS = {
     "cones": lambda: as_svg(pieces.caddy(), lay_out(pieces.caddy(), "cones")),
     "cylinder": lambda: as_svg(pieces.canister(), lay_out(pieces.canister(), "fewest")),
     "bare": lambda: as_svg(pieces.piece(pieces.beaker()), lay_out(pieces.piece(pieces.beaker()), "fewest")),
-    "pot": lambda: portrait.svg(pieces.caddy(), "cm"),
-    "bowl": lambda: portrait.svg(inside()),
-    "hostile-pot": lambda: portrait.svg(hostile()),
+    "pot": lambda: view.svg(pieces.caddy(), "cm", 0.4, far_side=True),
+    "bowl": lambda: view.svg(inside()),
+    "round": lambda: view.round_document(pieces.caddy(), "in"),
+    "hostile-pot": lambda: view.svg(hostile()),
     "hostile-rollout": lambda: as_svg(hostile(), lay_out(hostile(), "rollout")),
     "hostile-gores": lambda: as_svg(hostile(), lay_out(hostile(), "gores", gores=6)),
 }
@@ -237,29 +236,8 @@ def test_every_technique_has_its_style() -> None:
     assert len(set(looks)) == len(looks), "two techniques look the same in black and white"
 
 
-def test_the_pot_is_as_high_and_as_wide_as_its_wall() -> None:
-    """Seen from the side, a surface of revolution is its profile, mirrored: 182 mm high here."""
-    piece = pieces.caddy()
-    _, widest = piece.form.wall.widest(0.0, piece.form.wall.length)
-    for _, view in portrait.views(piece):
-        outline = Drawer(piece).sheet(view).outline
-        assert np.ptp(outline, axis=0) == pytest.approx([2 * widest, 182.0], abs=0.02)
-
-
-def test_right_is_right_from_the_side_and_clockwise_from_above() -> None:
-    """The dot a quarter turn to the right of vertical 1 is at the right-hand edge in either view."""
-    at = np.array([[math.pi / 2, 50.0]])
-    for piece, view in (
-        (pieces.canister(), portrait.views(pieces.canister())[0]),
-        (inside(), portrait.views(inside())[0]),
-    ):
-        _, sheet = view
-        radius = float(piece.form.wall.radius(50.0))
-        assert sheet.place(at)[0, 0] == pytest.approx(radius)
-
-
-def test_a_notebook_shows_the_rollout_and_escaped_counts() -> None:
-    assert notebook.rollout_svg(pieces.caddy()).startswith("<svg")
+def test_a_notebook_shows_the_pot_and_escaped_counts() -> None:
+    assert notebook.pot_svg(pieces.caddy()).startswith("<svg")
     html = notebook.counts_html(hostile())
     assert "<script" not in html
     assert "&lt;script&gt;" in html

@@ -1,0 +1,246 @@
+"""A laid piece as it is seen from one side: every line and area that no clay hides, in drawing millimetres.
+
+Coordinates have x to the viewer's right and y up; the origin is where the axis of the pot at height 0 is
+drawn. What is hidden and where it begins to be is the business of ``motif.wall.sight``.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from functools import lru_cache
+from itertools import pairwise
+
+import numpy as np
+import shapely
+from numpy.typing import NDArray
+
+from motif.language.record import record
+from motif.laying.piece import LaidBand, LaidPath, LaidPiece, Points
+from motif.outputs.drawn import mark_outlines
+from motif.outputs.seen_region import SeenRegion
+from motif.wall import Wall
+from motif.wall.sight import Sight
+from motif.wall.visible import Visible, visible
+
+Floats = NDArray[np.float64]
+Ints = NDArray[np.int64]
+
+#: Between points of a line the wall bends by no more than this: radians round the pot, mm of tape.
+_TURN_STEP, _TAPE_STEP = 0.03, 1.5
+#: Lines lose the points that lie this near to the line through the others, mm.
+_SAG = 0.005
+#: Angles nearer than this are one.
+_SAME = 1e-9
+#: A line whose ends are farther apart than this, radians, goes round the pot.
+_ROUND = 1.0
+
+
+@record
+class SeenPath:
+    """A path: lines along its edge or line, rings of its areas (even-odd), and lines of it that are hidden.
+
+    ``closed`` where every line ends where it begins."""
+
+    path: LaidPath
+    lines: tuple[Floats, ...]
+    areas: tuple[Floats, ...]
+    hidden: tuple[Floats, ...]
+    closed: bool
+
+
+@record
+class SeenMarks:
+    """The dots and footprints of one way of working: ``rings`` of those that are seen whole, ``areas`` and
+    ``edges`` of what is seen of others, and the places (k, 2) of bare points."""
+
+    work: int
+    rings: tuple[Floats, ...]
+    areas: tuple[Floats, ...]
+    edges: tuple[Floats, ...]
+    bare: Floats
+
+
+@record
+class SeenBand:
+    band: LaidBand
+    grid: tuple[Floats, ...]
+    paths: tuple[SeenPath, ...]
+    marks: tuple[SeenMarks, ...]
+
+
+@record
+class SeenPiece:
+    """All that is seen. ``outline``, ``creases`` and ``behind`` are the pot's own lines, as in ``Visible``."""
+
+    piece: LaidPiece
+    facing: float
+    tilt: float
+    outline: tuple[Floats, ...]
+    creases: tuple[Floats, ...]
+    behind: tuple[Floats, ...]
+    reserves: tuple[Floats, ...]
+    bands: tuple[SeenBand, ...]
+    paths: tuple[SeenPath, ...]
+
+    @property
+    def box(self) -> tuple[Floats, Floats]:
+        """The least and the greatest x and y of the pot, two (2,)."""
+        points = np.concatenate(self.outline)
+        return points.min(axis=0), points.max(axis=0)
+
+
+def look(piece: LaidPiece, facing: float, tilt: float, *, far_side: bool = False) -> SeenPiece:
+    """The piece with the angle ``facing`` (radians, of the pot's frame) toward a viewer ``tilt`` above the level.
+
+    Hidden parts of paths are worked out where the ``far_side`` is asked for. Raises ValueError for a tilt
+    outside 0 … π/2."""
+    return _Look(piece, facing, tilt, far_side).all()
+
+
+@lru_cache(maxsize=8)  # one pot is looked at from several sides, and what is hidden does not turn with it
+def _visible(wall: Wall, tilt: float, inside: bool) -> tuple[Sight, Visible]:
+    sight = Sight(wall, tilt, inside)
+    return sight, visible(sight)
+
+
+class _Look:
+    def __init__(self, piece: LaidPiece, facing: float, tilt: float, far_side: bool) -> None:
+        self.piece = piece
+        self.facing = facing
+        self.far_side = far_side
+        self.sight, self.visible = _visible(piece.form.wall, tilt, piece.form.side == "inside")
+        self.region = SeenRegion(self.visible, facing)
+        self.wall = piece.form.wall
+
+    def all(self) -> SeenPiece:
+        reserves = self.region.lines([_closed(r.outline) for r in self.piece.reserves])
+        return SeenPiece(
+            self.piece,
+            self.facing,
+            self.sight.tilt,
+            self._pots(self.visible.outline),
+            self._pots(self.visible.creases),
+            self._pots(self.visible.behind),
+            self._drawn([part for cut in reserves for part in cut.inside]),
+            tuple(
+                SeenBand(band, self._grid(band), self._paths(band.paths), tuple(self._marks(band.points)))
+                for band in self.piece.bands
+            ),
+            self._paths(self.piece.paths),
+        )
+
+    def _pots(self, lines: Sequence[Floats]) -> tuple[Floats, ...]:
+        """The pot's own lines, which turn with the viewer."""
+        return self._drawn([line + [self.facing, 0.0] for line in lines])
+
+    def _grid(self, band: LaidBand) -> tuple[Floats, ...]:
+        """Rings and verticals of a band, in its panels where it has some."""
+        low, high = sorted((float(band.rings.tape[0]), float(band.rings.tape[-1])))
+        panels = band.panels or ((self.facing - math.pi, self.facing + math.pi),)
+        lines = [np.array([[begin, tape], [end, tape]]) for begin, end in panels for tape in band.rings.tape]
+        lines += [
+            np.array([[angle, low], [angle, high]])
+            for angle in band.verticals
+            if any((angle - begin + _SAME) % math.tau <= end - begin + 2 * _SAME for begin, end in panels)
+        ]
+        return self._drawn([part for cut in self.region.lines(lines) for part in cut.inside])
+
+    def _paths(self, paths: Sequence[LaidPath]) -> tuple[SeenPath, ...]:
+        edges = [[path.points, *path.holes] for path in paths]
+        owner = np.repeat(np.arange(len(paths)), [len(e) for e in edges]).tolist()
+        cuts = self.region.lines([line for edge in edges for line in edge])
+        over = [k for k, path in enumerate(paths) if path.worked_over]
+        areas = self.region.areas([[_ring(line, self.wall) for line in edges[k]] for k in over])
+        lines = self._drawn_of(
+            len(paths), [(k, part) for k, cut in zip(owner, cuts, strict=True) for part in cut.inside]
+        )
+        hidden = self._drawn_of(
+            len(paths),
+            [(k, part) for k, cut in zip(owner, cuts, strict=True) for part in cut.outside if self.far_side],
+        )
+        rings = self._drawn_of(
+            len(paths), [(k, _closed(ring)) for k, area in zip(over, areas, strict=True) for ring in area.rings]
+        )
+        open_ = {k for k, cut in zip(owner, cuts, strict=True) if cut.outside}
+        return tuple(
+            SeenPath(path, lines[k], tuple(r[:-1] for r in rings[k]), hidden[k], path.closed and k not in open_)
+            for k, path in enumerate(paths)
+        )
+
+    def _marks(self, points: Points) -> Iterator[SeenMarks]:
+        for k in np.unique(points.work).tolist():
+            index = np.flatnonzero(points.work == k)
+            whole: list[Floats] = []
+            partial: list[Floats] = []
+            edges: list[Floats] = []
+            for members, outline in mark_outlines(points, index, points.shape[index]):
+                angle = points.angle[index[members]]
+                shapes = np.stack(np.broadcast_arrays(angle[:, None] + outline[:, 0], outline[:, 1]), axis=-1)
+                found = self.region.areas([[_ring(shape, self.wall)] for shape in shapes])
+                whole += [cut.rings[0] for cut in found if cut.whole]
+                cut_off = [i for i, cut in enumerate(found) if cut.rings and not cut.whole]
+                partial += [ring for i in cut_off for ring in found[i].rings]
+                edges += [
+                    part for cut in self.region.lines([_closed(shapes[i]) for i in cut_off]) for part in cut.inside
+                ]
+            bare = index[np.isnan(points.across[index]) & (points.shape[index] < 0)]
+            places = np.column_stack([points.angle[bare], points.tape[bare]])
+            places = places[self.region.holds(places)]
+            yield SeenMarks(
+                k,
+                tuple(ring[:-1] for ring in self._drawn([_closed(ring) for ring in whole])),
+                tuple(ring[:-1] for ring in self._drawn([_closed(ring) for ring in partial])),
+                self._drawn(edges),
+                np.column_stack(self.sight.project(places[:, 0] - self.facing, places[:, 1])),
+            )
+
+    def _drawn_of(self, n: int, lines: Sequence[tuple[int, Floats]]) -> list[tuple[Floats, ...]]:
+        """The lines of each of ``n``, drawn; ``lines`` are (whose, line) in order of whose."""
+        drawn = self._drawn([line for _, line in lines])
+        ends = np.searchsorted([k for k, _ in lines], np.arange(n + 1)).tolist()
+        return [drawn[begin:end] for begin, end in pairwise(ends)]
+
+    def _drawn(self, lines: Sequence[Floats]) -> tuple[Floats, ...]:
+        """Lines of the wall, (k, 2) each, on the drawing."""
+        if not lines:
+            return ()
+        points, starts = _dense(lines)
+        x, y = self.sight.project(points[:, 0] - self.facing, points[:, 1])
+        whose = np.repeat(np.arange(len(lines)), np.diff(starts))
+        drawn = shapely.simplify(shapely.linestrings(np.column_stack([x, y]), indices=whose), _SAG)
+        kept, whose = shapely.get_coordinates(drawn, return_index=True)
+        return tuple(np.split(kept, np.searchsorted(whose, np.arange(1, len(lines)))))
+
+
+def _dense(lines: Sequence[Floats]) -> tuple[Floats, Ints]:
+    """The lines with so many points that they can be drawn straight from one to the next: all points, and where
+    each line starts, with the end after the last."""
+    starts = np.cumsum([0, *(len(line) for line in lines)])
+    points = np.concatenate(lines)
+    step = np.diff(points, axis=0)
+    parts = np.maximum(np.ceil(np.abs(step / [_TURN_STEP, _TAPE_STEP]).max(axis=1)), 1.0).astype(np.int64)
+    # From a line's last point to the next line's first there is nothing.
+    parts[starts[1:-1] - 1] = 1
+    parts = np.append(parts, 1)
+    first = np.concatenate(([0], np.cumsum(parts)))
+    which = np.repeat(np.arange(len(points)), parts)
+    part = (np.arange(first[-1]) - first[which]) / parts[which]
+    step = np.vstack([step, [[0.0, 0.0]]])
+    return points[which] + part[:, None] * step[which], first[starts]
+
+
+def _closed(ring: Floats) -> Floats:
+    """A ring with its first point again at its end."""
+    return np.vstack([ring, ring[:1]])
+
+
+def _ring(line: Floats, wall: Wall) -> Floats:
+    """An outline, closed on itself or not, as a ring that is not. One that goes round the pot is round a closed
+    end of the wall, to which it is led."""
+    gone = line[-1, 0] - line[0, 0]
+    if abs(gone) > _ROUND and abs(line[-1, 1] - line[0, 1]) < _ROUND:
+        last = line[0] + [math.copysign(2 * math.pi, gone), 0.0]
+        end = 0.0 if wall.radius(0.0) < wall.radius(wall.length) else wall.length
+        return np.vstack([line, [last, [last[0], end], [line[0, 0], end]]])
+    return line[:-1] if np.array_equal(line[0], line[-1]) else line
