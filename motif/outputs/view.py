@@ -15,7 +15,7 @@ from motif.outputs.ink import BODY, about, drawing_order, header, legend, stroke
 from motif.outputs.numbers import Unit, length_with_unit, number
 from motif.outputs.pen import SANS, Pen, xml_id
 from motif.outputs.seen import SeenMarks, SeenPath, SeenPiece, look
-from motif.outputs.styles import FAINT, INK, SOFT
+from motif.outputs.styles import INK, SOFT
 from motif.outputs.svg import Drawing
 
 _MARGIN = 12.0
@@ -27,7 +27,7 @@ _ROUND, _ROUND_SCALE = 4, 0.5
 #: The tilt of a view unless another is asked for, radians; one looks down into a bowl or at a plate.
 _TILT, _TILT_INSIDE = math.radians(15.0), math.radians(50.0)
 #: Widths of the pot's own lines, mm.
-_OUTLINE, _CREASE, _GRID, _HIDDEN = 0.55, 0.25, 0.12, 0.15
+_OUTLINE, _CREASE, _HIDDEN = 0.6, 0.25, 0.15
 _MARK = 0.4
 #: Radius of the dot that stands for a bare point.
 _BARE = 0.6
@@ -39,7 +39,7 @@ _HIDDEN_DASH = "0.8 0.8"
 
 
 @record
-class Placed:
+class OnPage:
     """Puts a view on the page: its origin at (x, y), y turned downward, ``scale`` times real size."""
 
     x: float
@@ -94,7 +94,7 @@ def svg(
     x = _MARGIN + (width - needed) / 2
     for n, (view, corner, w) in enumerate(zip(views, low, wide.tolist(), strict=True), 1):
         group = drawing.group(xml_id("view", n))
-        place = Placed(x - scale * float(corner[0]), y + tall + scale * float(corner[1]), scale)
+        place = OnPage(x - scale * float(corner[0]), y + tall + scale * float(corner[1]), scale)
         ink_view(group, view, place, ("view", n))
         if all_round:
             named = group.group(font_family=SANS, fill=SOFT)
@@ -130,7 +130,7 @@ def _degrees(angle: float) -> str:
 # ---------------------------------------------------------------- ink
 
 
-def ink_view(pen: Pen, seen: SeenPiece, place: Placed, prefix: tuple[object, ...] = ()) -> None:
+def ink_view(pen: Pen, seen: SeenPiece, place: OnPage, prefix: tuple[object, ...] = ()) -> None:
     """What is seen of a piece: every band's work and the piece's own, in groups with ids, then the pot itself.
 
     Hidden parts come first, where ``look`` was asked for them."""
@@ -141,11 +141,9 @@ def ink_view(pen: Pen, seen: SeenPiece, place: Placed, prefix: tuple[object, ...
             xml_id(*prefix, "far-side"), stroke=SOFT, stroke_width=_HIDDEN, fill="none", stroke_dasharray=_HIDDEN_DASH
         )
         behind.lines([place(line) for line in (*hidden, *seen.behind)])
-    grid = pen.group(xml_id(*prefix, "grid"), stroke=FAINT, stroke_width=_GRID, fill="none")
+    grid = pen.group(xml_id(*prefix, "grid"), fill="none", **stroke(styles.GRID, _WEIGHT))
     grid.lines([place(line) for band in seen.bands for line in band.grid])
-    reserves = pen.group(
-        xml_id(*prefix, "reserves"), stroke=SOFT, stroke_width=0.3, fill="none", stroke_dasharray="1.6 1 0.4 1"
-    )
+    reserves = pen.group(xml_id(*prefix, "reserves"), fill="none", **stroke(styles.KEPT_FREE, _WEIGHT))
     reserves.lines([place(line) for line in seen.reserves])
     for band in seen.bands:
         works = band.band.points.works
@@ -162,7 +160,7 @@ def _ink_work(
     paths: tuple[SeenPath, ...],
     works: tuple[Work, ...],
     marks: tuple[SeenMarks, ...],
-    place: Placed,
+    place: OnPage,
 ) -> None:
     strokes: dict[str, list[SeenPath]] = {}
     for path in paths:
@@ -178,7 +176,7 @@ def _ink_work(
                 _ink_marks(group, some, works[some.work], place)
 
 
-def _ink_paths(group: Pen, paths: list[SeenPath], place: Placed) -> None:
+def _ink_paths(group: Pen, paths: list[SeenPath], place: OnPage) -> None:
     lines: dict[tuple[str | None, bool], list[Floats]] = {}
     for path in paths:
         work = path.path.work
@@ -198,7 +196,7 @@ def _ink_paths(group: Pen, paths: list[SeenPath], place: Placed) -> None:
         group.lines(some, closed=closed, **own)
 
 
-def _ink_marks(group: Pen, marks: SeenMarks, work: Work, place: Placed) -> None:
+def _ink_marks(group: Pen, marks: SeenMarks, work: Work, place: OnPage) -> None:
     style = styles.style(work.technique)
     colour = tint_of(work) or style.colour
     shapes = group.group(stroke=colour, stroke_width=min(style.weight, _MARK) * _WEIGHT)

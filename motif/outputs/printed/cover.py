@@ -9,15 +9,13 @@ import numpy as np
 from motif.language.record import record
 from motif.laying.piece import LaidPiece
 from motif.outputs.cautions import cautions
-from motif.outputs.drawn import Drawer
-from motif.outputs.ink import Corner, about, check_bar, ink_sheet, many
+from motif.outputs.ink import about, check_bar, many
 from motif.outputs.numbers import Unit, length, length_with_unit, number
-from motif.outputs.portrait import views
 from motif.outputs.printed.flow import Flow
-from motif.outputs.printed.pages import BODY, HEADING, LEADING, SMALL, Page, Placed
-from motif.outputs.printed.paper import MARGIN, Paper
-from motif.outputs.printed.sketch import Sketch
-from motif.outputs.styles import INK
+from motif.outputs.printed.pages import BODY, HEADING, LEADING, SMALL, Page
+from motif.outputs.printed.paper import Paper
+from motif.outputs.seen import look
+from motif.outputs.view import OnPage, ink_view, usual_tilt
 
 #: Room for the picture of the pot, mm.
 _PICTURE_WIDE, _PICTURE_TALL = 84.0, 84.0
@@ -78,23 +76,16 @@ def pages(piece: LaidPiece, paper: Paper, unit: Unit, entries: Sequence[Entry], 
 
 
 def _picture(flow: Flow, piece: LaidPiece) -> float:
-    """The pot from the front, as large as fits; returns the y below it and its caption."""
-    words, sheet = views(piece)[0]
-    drawn = Drawer(piece).sheet(sheet)
-    sketch = Sketch()
-    place = Corner(0.0, 0.0)
-    ink_sheet(sketch, drawn, place)
-    frame = [drawn.bottom, drawn.top] if piece.form.side == "inside" else [drawn.outline]
-    sketch.group(stroke=INK, stroke_width=0.35, fill="none").lines([place(line) for line in frame], closed=True)
-    box = sketch.box()
-    scale = min(1.0, _PICTURE_WIDE / box.width, _PICTURE_TALL / box.height)
-    left = (_PICTURE_WIDE - box.width * scale) / 2
-    top = flow.y
-    flow.pages[-1].placed.append(
-        Placed(sketch, MARGIN + left - box.left * scale, MARGIN + top - box.top * scale, scale=scale)
-    )
-    base = top + box.height * scale + 1.0 + SMALL
-    caption = f"{words}, drawn at {number(100 * scale, 0)} % of its size"
+    """The pot with the starting mark in front, as large as fits; returns the y below it and its caption."""
+    seen = look(piece, 0.0, usual_tilt(piece))
+    low, high = seen.box
+    wide, tall = (high - low).tolist()
+    scale = min(1.0, _PICTURE_WIDE / wide, _PICTURE_TALL / tall)
+    left = (_PICTURE_WIDE - wide * scale) / 2
+    place = OnPage(left - scale * float(low[0]), flow.y + scale * float(high[1]), scale)
+    ink_view(flow.pen.group("pot"), seen, place)
+    base = flow.y + tall * scale + 1.0 + SMALL
+    caption = f"the starting mark in front, drawn at {number(100 * scale, 0)} % of its size"
     flow.pen.text(_PICTURE_WIDE / 2, base, caption, SMALL, anchor="middle")
     return base + 1.5
 
