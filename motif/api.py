@@ -16,6 +16,9 @@ from motif.model import things
 from motif.model.build import Builder
 from motif.reading import FileReader
 
+#: What messages call the text that is made of ``--motif``, ``--form``, ``--from``, ``--to`` and ``--given``.
+_COMMAND_LINE = "command line"
+
 
 class Piece(LaidPiece):
     """A laid piece that shows itself in a notebook."""
@@ -32,16 +35,30 @@ class Piece(LaidPiece):
 
 
 class Document:
-    """A motif file with all it takes, checked. ``messages`` grow as pieces are laid."""
+    """A motif file with all it takes, checked. ``messages`` grow as pieces are laid.
 
-    def __init__(self, source: Source, reader: FileReader, only: str | None = None) -> None:
+    ``improvised`` is a text of its own with one piece, which may use all that the file knows; the document
+    then has that piece and no other."""
+
+    def __init__(self, source: Source, reader: FileReader, improvised: Source | None = None) -> None:
         self.source = source
-        self._only = only
         self.messages = Messages()
         self._reader = reader
-        self._names: FileNames = Loader(reader, self.messages).load(source)
+        loader = Loader(reader, self.messages)
+        self._names: FileNames = loader.load(source)
         self._builder = Builder(self.messages, reader)
         self._builder.build_all(self._names)
+        self._laid = self._names
+        if improvised is not None:
+            self._laid = loader.load(improvised)
+            known = {name: entry for name in self._names.known() if (entry := self._names.find(name)) is not None}
+            self._laid.taken = {**known, **self._laid.taken}
+            self._builder.build_all(self._laid)
+
+    @property
+    def is_empty(self) -> bool:
+        """Whether the file holds nothing: no definition, no note, and nothing that could not be read."""
+        return not self._names.tree.items and not self.messages.has_errors
 
     @property
     def title(self) -> str | None:
@@ -56,9 +73,7 @@ class Document:
         """The file's own pieces in the order written; of an improvised document, the improvised one."""
         from motif.language import nodes
 
-        if self._only is not None:
-            return [self._only]
-        return [n for n, d in self._names.own.items() if isinstance(d, nodes.Piece)]
+        return [n for n, d in self._laid.own.items() if isinstance(d, nodes.Piece)]
 
     @property
     def motifs(self) -> list[str]:
@@ -74,7 +89,7 @@ class Document:
         An error anywhere in the file stops all its pieces, since what is wrong may be meant for this one."""
         from motif.language import nodes
 
-        entry = self._names.find(piece.casefold())
+        entry = self._laid.find(piece.casefold())
         if entry is None or not isinstance(entry.node, nodes.Piece):
             self.messages.add(
                 Message(
@@ -152,29 +167,23 @@ def improvised(
     Raises ``Unreadable``."""
     where = None if document is None else Path(document)
     reader = FileReader(None if where is None else where.parent)
-    own: FileNames | None = None
-    takes: list[str] = []
-    if where is not None:
-        source = reader.first(where)
-        own = Loader(reader, Messages()).load(source)
-        takes.append(source.text)
-    for name in (motif, form):
-        if own is not None and own.find(name.casefold()) is not None:
+    source = Source("nothing", "") if where is None else reader.first(where)
+    own = Loader(reader, Messages()).load(source)
+    lines: list[str] = []
+    for name, word in ((motif, "motif"), (form, "form")):
+        if own.find(name.casefold()) is not None:
             continue
-        holders = reader.holders(name.casefold())
+        holders = reader.holders(name.casefold(), word)
         if not holders:
-            known = [] if own is None else list(own.known())
             raise Unreadable(
-                f"Neither the file nor the library has '{name}'.",
-                suggestion(name, known) or "List the library with: motif library",
+                f"Neither the file nor the library has a {word} called '{name}'.",
+                suggestion(name, [*own.known(), *reader.offered(word)]) or "List the library with: motif library",
             )
-        takes.append(f'take {name} from "{holders[0]}"')
+        lines.append(f'take {name} from "{holders[0]}"')
     setting = ", ".join(f"{k} = {v}" for k, v in (givens or {}).items())
     reach = f" from {start or 'foot'} to {to or 'rim'}" if start or to else ""
-    piece = f"{motif}-on-{form}"
-    takes.append(f"piece {piece} {{ form {form} band {motif}{f'({setting})' if setting else ''}{reach} }}")
-    shown = "improvised" if where is None else str(where)
-    return Document(Source(shown, "\n".join(takes)), reader, only=piece)
+    lines.append(f"piece {motif}-on-{form} {{ form {form} band {motif}{f'({setting})' if setting else ''}{reach} }}")
+    return Document(source, reader, Source(_COMMAND_LINE, "\n".join(lines)))
 
 
 __all__ = ["Document", "Piece", "Unreadable", "improvised", "load", "loads"]

@@ -77,6 +77,10 @@ def _check(args: Namespace) -> int:
         except motif.Unreadable as error:
             messages.append(Message("file", error.reason, None, error.advice))
             continue
+        if document.is_empty:
+            nothing = f"There is nothing in '{file}', so there is nothing to lay."
+            advice = "Write a form, a motif and a piece; 'motif library' shows some."
+            messages.append(Message("file", nothing, None, advice))
         laid += [piece for name in document.pieces if (piece := _lay(document, name, args)) is not None]
         messages += document.messages.sorted()
     if args.as_ == "json":
@@ -230,6 +234,21 @@ def _sheets(args: Namespace) -> int:
         return ERRORS
 
 
+def _explain(args: Namespace) -> int:
+    from motif.language.spelling import suggestion
+    from motif.outputs import explained
+    from motif.resources import data_folder
+
+    book = explained.sections(data_folder("grammar"))
+    for code in args.codes:
+        if code not in book:
+            advice = suggestion(code, book) or "motif explain lists them all."
+            print(f"motif explain: no message has the code {code!r}. {advice}", file=sys.stderr)
+            return ERRORS
+    _put("\n".join(explained.as_text(code, book[code]) for code in args.codes) or explained.listing(book))
+    return OK
+
+
 def _library(args: Namespace) -> int:
     from motif.outputs import catalogue
     from motif.resources import data_folder
@@ -366,11 +385,12 @@ def _put_tables(tables: Sequence[Table], args: Namespace) -> None:
 
 
 def _show(messages: Sequence[Message]) -> None:
-    from motif.outputs import report
+    from motif.outputs import explained, report
 
     if sys.stderr.isatty():
         width = shutil.get_terminal_size((100, 24)).columns
         sys.stderr.write(report.to_terminal(messages, width=width, colour=_colour_wanted()))
+        sys.stderr.write(explained.pointer(messages))
     else:
         sys.stderr.write(report.to_lines(messages))
 
@@ -415,5 +435,6 @@ _COMMANDS: dict[str, Callable[[Namespace], int]] = {
     "unroll": _unroll,
     "view": _view,
     "data": _data,
+    "explain": _explain,
     "library": _library,
 }

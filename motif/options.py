@@ -148,6 +148,15 @@ def parser() -> argparse.ArgumentParser:
 
     p = _command(
         commands,
+        "explain",
+        "say more about a message: what it means, an example, the remedy",
+        "motif explain unknown-name",
+        lays=False,
+    )
+    p.add_argument("codes", metavar="CODE", nargs="*", help="the word in brackets behind a message; all without one")
+
+    p = _command(
+        commands,
         "library",
         "list or show what comes with the program",
         "motif library quilting\n  motif library tufting",

@@ -15,9 +15,10 @@ from motif.resources import data_folder
 _LARGEST = 1_000_000
 _SUFFIX = ".motif"
 _LIBRARY = "library: "
+_PLAIN_TEXT = "Save it as plain text with the encoding UTF-8; most editors ask for it under 'Save as'."
 #: a definition at the start of a line of a library file, for finding who defines a name without parsing all
 _DEFINES = re.compile(
-    r"^\s*(?:clay|form|tool|figure|motif|piece|pace|let)\s+([^\W\d][\w-]*)", re.MULTILINE | re.IGNORECASE
+    r"^\s*(clay|form|tool|figure|motif|piece|pace|let)\s+([^\W\d][\w-]*)", re.MULTILINE | re.IGNORECASE
 )
 
 
@@ -36,11 +37,26 @@ def read_source(path: Path, name: str | None = None) -> Source:
         raise Unreadable(f"'{shown}' cannot be read: {(e.strerror or 'unknown reason').lower()}.") from None
     try:
         text = data.decode("utf-8-sig")
-    except UnicodeDecodeError:
-        raise Unreadable(f"'{shown}' is not text.", "A motif file is plain text (UTF-8).") from None
+    except UnicodeDecodeError as e:
+        raise Unreadable(*_not_utf8(shown, data, e.start)) from None
     if "\0" in text:
-        raise Unreadable(f"'{shown}' is not text.", "A motif file is plain text (UTF-8).")
+        raise Unreadable(f"'{shown}' is not text.", _PLAIN_TEXT)
     return Source(shown, text)
+
+
+def _not_utf8(shown: str, data: bytes, at: int) -> tuple[str, str]:
+    """What to say of a file that is not UTF-8 from byte ``at``: reason and advice."""
+    if b"\0" in data[:at] or data.startswith((b"\xff\xfe", b"\xfe\xff")):
+        # Of documents of word processors, and of texts in UTF-16.
+        return f"'{shown}' is not plain text in UTF-8.", _PLAIN_TEXT
+    before = data[:at].decode("utf-8-sig")
+    line, column = before.count("\n") + 1, len(before) - before.rfind("\n")
+    written = before[before.rfind("\n") + 1 :].split()
+    near = f", after '{written[-1]}'" if written else ""
+    return (
+        f"'{shown}' is not in UTF-8: line {line}, column {column}{near}, holds a letter written otherwise.",
+        _PLAIN_TEXT,
+    )
 
 
 def _alike(path: Path) -> str | None:
@@ -84,17 +100,21 @@ class Library:
         return f'Write "{found[0]}".' if found else suggestion(name, self.entries)
 
     @cached_property
-    def _definitions(self) -> dict[str, list[str]]:
-        found: dict[str, list[str]] = {}
-        for entry in self.entries:
-            text = (self.folder / (entry + _SUFFIX)).read_text(encoding="utf-8")
-            for name in _DEFINES.findall(text):
-                found.setdefault(name.lower(), []).append(entry)
-        return found
+    def _definitions(self) -> list[tuple[str, str, str]]:
+        """Name, the word it is defined with, and entry of every definition, by entry."""
+        return [
+            (name.lower(), word.lower(), entry)
+            for entry in self.entries
+            for word, name in _DEFINES.findall((self.folder / (entry + _SUFFIX)).read_text(encoding="utf-8"))
+        ]
 
-    def holders(self, name: str) -> list[str]:
-        """The entries that define a name."""
-        return self._definitions.get(name, [])
+    def holders(self, name: str, word: str | None = None) -> list[str]:
+        """The entries that define a name, as a ``word`` if one is given."""
+        return [entry for n, w, entry in self._definitions if n == name and word in (None, w)]
+
+    def offered(self, word: str) -> list[str]:
+        """All names that are defined as a ``word``, sorted."""
+        return sorted({n for n, w, _ in self._definitions if w == word})
 
 
 class FileReader:
@@ -146,5 +166,8 @@ class FileReader:
         self._paths[source.name] = path
         return source
 
-    def holders(self, name: str) -> list[str]:
-        return self._library.holders(name)
+    def holders(self, name: str, word: str | None = None) -> list[str]:
+        return self._library.holders(name, word)
+
+    def offered(self, word: str) -> list[str]:
+        return self._library.offered(word)

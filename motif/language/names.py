@@ -33,8 +33,11 @@ class Reader(Protocol):
 
         Raises ``Unreadable``."""
 
-    def holders(self, name: str) -> list[str]:
-        """Library files (as a ``take`` would name them) that define ``name``."""
+    def holders(self, name: str, word: str | None = None) -> list[str]:
+        """Library files (as a ``take`` would name them) that define ``name``, as a ``word`` if given."""
+
+    def offered(self, word: str) -> list[str]:
+        """All names that the library defines as a ``word``, sorted."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 
 from motif.language.grammar import grammar
@@ -13,6 +14,7 @@ from motif.language.wording import COMPARING
 
 #: How many tokens back a decimal comma is looked for: in ``(1/2, 2,5 mm)`` it shows only behind the unit.
 _FAR = 12
+_MEASURE = re.compile(rf"(\d+)({'|'.join(unit for unit in UNITS if unit.isalpha())})")
 _DOUBLED = {"==": "=", "=<": "<=", "=>": ">=", ":=": "="}
 
 
@@ -56,6 +58,8 @@ def minus_in_name(stuck: Stuck) -> Slip | None:
         goes_on = not rest[0].isdigit() or (rest.isdigit() and unit in UNITS)
         last, shown = (at + 1, f"{rest} {unit}") if rest[0].isdigit() else (at, rest)
         name = token
+        if (joined := _MEASURE.fullmatch(rest)) is not None:
+            return _minus(stuck, token, first, joined[1], joined[2])
     else:
         if stuck.before is None or stuck.before.kind != WORD:
             return None
@@ -84,6 +88,29 @@ def minus_in_name(stuck: Stuck) -> Slip | None:
                 replace(name, text=first, end=cut),
                 Token("MINUS", "-", cut, cut + 1, True),
                 Token("NUMBER" if written[0].isdigit() else WORD, written, cut + 1, stop, True),
+            ),
+        ),
+    )
+
+
+def _minus(stuck: Stuck, name: Token, first: str, number: str, unit: str) -> Slip:
+    """``rim-8mm``, a landmark, a number and a unit in one word."""
+    cut = name.start + len(first)
+    return Slip(
+        Message(
+            "syntax",
+            f"A minus behind a name needs spaces: '{name.text}' is read as one name.",
+            stuck.span(stuck.at),
+            f"Write '{first} - {number} {unit}'.",
+        ),
+        Edit(
+            stuck.at,
+            stuck.at + 1,
+            (
+                replace(name, text=first, end=cut),
+                Token("MINUS", "-", cut, cut + 1, True),
+                Token("NUMBER", number, cut + 1, name.end, True),
+                Token(WORD, unit, name.end, name.end, True),
             ),
         ),
     )

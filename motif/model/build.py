@@ -61,8 +61,8 @@ class Builder(Definitions):
     def figure(self, entry: Entry, at: Span) -> rules.Figure | None:
         return self._once(entry, at, self._figure)
 
-    def library_holders(self, name: str) -> list[str]:
-        return self._reader.holders(name)
+    def library(self) -> Reader:
+        return self._reader
 
     # ------------------------------------------------------------ the file
 

@@ -6,6 +6,7 @@ depends on it stays silent.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -13,10 +14,10 @@ from dataclasses import dataclass, field
 from motif.language import kinds, nodes
 from motif.language.kinds import ANGLE, LENGTH, NUMBER, PATH, TEXT, TOOL, TRUTH, Kind
 from motif.language.messages import Message, Messages
-from motif.language.names import Entry, FileNames
+from motif.language.names import Entry, FileNames, Reader
 from motif.language.reserved import FUNCTIONS, NAMES_IN_SCOPE, UNITS
 from motif.language.source import Span
-from motif.language.spelling import suggestion
+from motif.language.spelling import nearest, suggestion
 from motif.language.wording import either, listing
 from motif.model import expressions as ex
 from motif.model.expressions import Expr
@@ -55,6 +56,9 @@ _MADE = {
 }
 
 
+_OF_THE_LIBRARY = frozenset({"motif", "form", "figure", "tool", "clay"})
+
+
 class Definitions:
     """What the checker asks of whoever holds the file's definitions."""
 
@@ -64,7 +68,7 @@ class Definitions:
     def tool(self, entry: Entry, at: Span) -> ex.Measurable | None:
         raise NotImplementedError
 
-    def library_holders(self, name: str) -> list[str]:
+    def library(self) -> Reader:
         raise NotImplementedError
 
 
@@ -127,17 +131,21 @@ class Checker:
         stem, hyphen, rest = name.rpartition("-")
         if (
             hyphen
-            and rest.isdigit()
+            and re.fullmatch(rf"\d+(?:{'|'.join(u for u in UNITS if u.isalpha())})?", rest)
             and (self.local(stem) or stem in self.place_names or self.names.find(stem) is not None)
         ):
             return f"A minus needs spaces: {stem} - {rest}."
         if name in ("o", "l") and what == "value":
-            word, figure = ("nought", "0") if name == "o" else ("one", "1")
-            return f"For {word} write the figure {figure}, not a letter."
+            said, figure = ("nought", "0") if name == "o" else ("one", "1")
+            return f"For {said} write the figure {figure}, not a letter."
         known = sorted(set(known))
         advice = [near] if (near := suggestion(name, known)) else []
-        if holders := self._definitions.library_holders(name):
-            advice.append(f'The library has it: put take {name} from "{holders[0]}" at the top of the file.')
+        library = self._definitions.library()
+        word = what if what in _OF_THE_LIBRARY else None
+        if holders := library.holders(name, word):
+            advice.append(_take(name, holders[0]))
+        elif not advice and word and (close := nearest(name, library.offered(word), 1)):
+            advice.append(f"Did you mean '{close[0]}'? {_take(close[0], library.holders(close[0], word)[0])}")
         if advice:
             return " ".join(advice)
         if what in _MADE:
@@ -389,6 +397,10 @@ class Checker:
             slip(node, e.kind, LENGTH) or "Cells are counted by plain numbers, clay is measured in mm, cm or in.",
         )
         return None
+
+
+def _take(name: str, entry: str) -> str:
+    return f"The library has it: put 'take {name} from \"{entry}\"' at the top of the file."
 
 
 def _loose(kind: Kind) -> Kind:

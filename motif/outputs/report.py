@@ -12,7 +12,7 @@ A terminal gets the line of the text with the culprit underlined:
 from __future__ import annotations
 
 import unicodedata
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 
 from motif.language.messages import Message
 from motif.language.source import Span
@@ -73,33 +73,60 @@ def _block(m: Message, width: int, colour: bool) -> str:
     tint = _RED if m.severity == "error" else _YELLOW
     head = _paint(f"{m.severity}:", _BOLD + tint, colour)
     lines = [f"{head} {_paint(printable(m.text), _BOLD, colour)}  [{m.code}]"]
+    elsewhere = list(m.others)
     if m.span is not None:
-        lines += _excerpt(m.span, width, tint, colour)
-    for span, words in m.others:
+        here = [(span, words) for span, words in m.others if _beside(span, m.span)]
+        excerpt = _excerpt(m.span, width, tint, colour, here)
+        if excerpt is None:
+            excerpt = _excerpt(m.span, width, tint, colour) or []
+        else:
+            elsewhere = [other for other in m.others if other not in here]
+        lines += excerpt
+    for span, words in elsewhere:
         lines.append(f"  {printable(words)}:")
-        lines += _excerpt(span, width, _CYAN, colour)
+        lines += _excerpt(span, width, _CYAN, colour) or []
     if m.advice:
         lines.append(f"  {_paint('→', _BOLD, colour)} {printable(m.advice)}")
     return "\n".join(lines) + "\n"
 
 
-def _excerpt(span: Span, width: int, tint: str, colour: bool) -> list[str]:
-    """Where a span is, its first line, and marks under its characters."""
+def _beside(span: Span, main: Span) -> bool:
+    """Whether a span lies within the line that is shown for ``main``."""
+    line = main.begin_position[0]
+    return span.source is main.source and span.begin_position[0] == span.end_position[0] == line
+
+
+def _excerpt(
+    span: Span, width: int, tint: str, colour: bool, beside: Sequence[tuple[Span, str]] = ()
+) -> list[str] | None:
+    """Where a span is, its first line, and marks under its characters; below them those of places ``beside`` it,
+    with their words. None where the line must be cut and one of those might not be seen."""
     line, column = span.begin_position
     end_line, end_column = span.end_position
     text = span.source.line(line)
     start = min(column - 1, len(text))
     end = len(text) if end_line > line else min(end_column - 1, len(text))
     margin = len(str(line)) + 4
-    text, start, end = _cut(text, start, max(end, start), max(width - margin - 4, _NARROWEST))
-    before, marked, after = _shown(text[:start]), _shown(text[start:end]), _shown(text[end:])
-    under = " " * _width(before) + _paint("▔" * max(_width(marked), 1), tint, colour)
-    gutter = " " * (margin - 1)
-    return [
+    room = max(width - margin - 4, _NARROWEST)
+    if beside and len(text) > room:
+        return None
+    gutter = " " * (margin - 1) + " │ "
+    text, start, end = _cut(text, start, max(end, start), room)
+    lines = [
         f"  {printable(span.source.name)}, line {line}, column {column}",
-        f"{line:>{margin - 1}} │ {before}{marked}{after}".rstrip(),
-        f"{gutter} │ {under}",
+        f"{line:>{margin - 1}} │ {_shown(text)}".rstrip(),
+        gutter + _under(text, start, end, tint, colour),
     ]
+    for other, words in sorted(beside, key=lambda b: b[0].start):
+        first, last = other.begin_position[1] - 1, other.end_position[1] - 1
+        lines.append(f"{gutter}{_under(text, first, last, _CYAN, colour)} {printable(words)}")
+    return lines
+
+
+def _under(text: str, start: int, end: int, tint: str, colour: bool) -> str:
+    """Marks under the characters of [start, end), at least one."""
+    marks = "▔" * max(_width(_shown(text[start:end])), 1)
+    return " " * _width(_shown(text[:start])) + _paint(marks, tint, colour)
 
 
 def _cut(text: str, start: int, end: int, room: int) -> tuple[str, int, int]:
