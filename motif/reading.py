@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import posixpath
 import re
+from codecs import BOM_UTF8
 from functools import cached_property
 from pathlib import Path, PurePosixPath
 
@@ -36,7 +37,8 @@ def read_source(path: Path, name: str | None = None) -> Source:
     except OSError as e:
         raise Unreadable(f"'{shown}' cannot be read: {(e.strerror or 'unknown reason').lower()}.") from None
     try:
-        text = data.decode("utf-8-sig")
+        data = data.removeprefix(BOM_UTF8)
+        text = data.decode("utf-8")
     except UnicodeDecodeError as e:
         raise Unreadable(*_not_utf8(shown, data, e.start)) from None
     if "\0" in text:
@@ -46,10 +48,9 @@ def read_source(path: Path, name: str | None = None) -> Source:
 
 def _not_utf8(shown: str, data: bytes, at: int) -> tuple[str, str]:
     """What to say of a file that is not UTF-8 from byte ``at``: reason and advice."""
-    if b"\0" in data[:at] or data.startswith((b"\xff\xfe", b"\xfe\xff")):
-        # Of documents of word processors, and of texts in UTF-16.
+    if b"\0" in data:  # a picture, the document of a word processor, a text in UTF-16
         return f"'{shown}' is not plain text in UTF-8.", _PLAIN_TEXT
-    before = data[:at].decode("utf-8-sig")
+    before = data[:at].decode("utf-8")
     line, column = before.count("\n") + 1, len(before) - before.rfind("\n")
     written = before[before.rfind("\n") + 1 :].split()
     near = f", after '{written[-1]}'" if written else ""

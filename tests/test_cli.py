@@ -32,6 +32,7 @@ class Document:
     found: tuple[Message, ...] = ()
     messages: Messages = field(default_factory=Messages)
     asked: list[Any] = field(default_factory=list)
+    is_empty: bool = False
 
     def __post_init__(self) -> None:
         self.messages.extend(self.found)

@@ -136,3 +136,46 @@ def test_summary() -> None:
     assert report.summary([]) == ""
     assert report.summary([error]) == "1 error"
     assert report.summary([warning, error, warning]) == "1 error, 2 warnings"
+
+
+@pytest.mark.parametrize("culprit", ["risng", "壺模様", "nai\u0308ve", "tab\tbed"])
+@pytest.mark.parametrize(
+    ("before", "after"), [("\t壺 e\u0301 ", " x"), ("", "\r\nnext"), ("first\r\n  ", ""), ("a\rb ", "\rc")]
+)
+def test_the_underline_is_as_wide_as_the_culprit(before: str, culprit: str, after: str) -> None:
+    lines = report.to_terminal([message(before + culprit + after, culprit)], colour=False).splitlines()
+    shown, under = lines[2], lines[3]
+    drawn = culprit.replace("\t", " " * 4)
+    assert cells(under[: under.index("▔")]) == cells(shown[: shown.index(drawn)])
+    assert under.count("▔") == cells(drawn)
+    assert "\r" not in shown
+
+
+def test_a_culprit_longer_than_the_line_is_underlined_as_far_as_it_is_seen() -> None:
+    culprit = "word " * 100
+    lines = report.to_terminal([message(f"before {culprit}after", culprit)], width=60, colour=False).splitlines()
+    assert max(map(len, lines)) <= 60 and lines[3].rstrip().endswith("▔▔▔")
+
+
+def test_places_of_one_line_are_shown_below_one_another() -> None:
+    source = Source("pot.motif", "let\ta = 4 mm + 1\n")
+    places = ((Span(source, 15, 16), "this is a number"), (Span(source, 8, 12), "this is a length"))
+    m = Message("wrong-kind", "These do not go together.", Span(source, 8, 16), "Add the unit.", places)
+    assert report.to_terminal([m], colour=False).splitlines()[1:] == [
+        "  pot.motif, line 1, column 9",
+        "   1 │ let    a = 4 mm + 1",
+        "     │            ▔▔▔▔▔▔▔▔",
+        "     │            ▔▔▔▔ this is a length",
+        "     │                   ▔ this is a number",
+        "  → Add the unit.",
+    ]
+    narrow = report.to_terminal([m], colour=False, width=12).splitlines()
+    assert "  this is a number:" not in narrow, "thirty characters are always shown"
+
+
+def test_places_of_a_line_that_is_cut_are_shown_by_themselves() -> None:
+    text = "let a = " + "1 + " * 100 + "4 mm"
+    source = Source("pot.motif", text)
+    m = Message("wrong-kind", "No.", Span(source, len(text) - 4, len(text)), None, ((Span(source, 4, 5), "this too"),))
+    lines = report.to_terminal([m], colour=False, width=60).splitlines()
+    assert "  this too:" in lines and max(map(len, lines)) <= 60
