@@ -482,7 +482,7 @@ def reach_without_band(stuck: Stuck) -> Slip | None:
         return None
     if stuck.token.text == "from" and stuck.is_name(stuck.at + 1) and not _is_place(stuck.behind):
         return None
-    ends = {*TECHNIQUES, "band", "form", "decorated", "dimensions", "reserve", "note"}
+    ends = {*TECHNIQUES, "band", "form", "pace", "decorated", "dimensions", "reserve", "note"}
     end = stuck.at + 1
     while stuck.tokens[end].kind not in ("RIGHT_BRACE", "LEFT_BRACE", END) and stuck.tokens[end].text not in ends:
         end += 1

@@ -16,7 +16,7 @@ from motif.language.wording import WORDS, either, spellings
 
 #: How many tokens back a misspelt word is looked for that shows only later: ``circel at (0, 0) across``.
 _FAR = 12
-_DEFINES = frozenset({"motif", "form", "tool", "figure", "clay", "piece", "let", "path", "given", "as"})
+_DEFINES = frozenset({"motif", "form", "tool", "figure", "clay", "piece", "pace", "let", "path", "given", "as"})
 _BEFORE_NAMES = _DEFINES | {"band", "draw"}
 #: Words that add nothing, where nothing else fits.
 _IDLE = frozenset({"a", "an", "the", "of", "at", "is", "height", "with", "then", "do", "for", "to", "from", "by"})
