@@ -52,7 +52,6 @@ _MADE = {
     "tool": "Write it: tool {0} {{ wide 10 mm }}",
     "clay": "Write it: clay {0} {{ shrinks 12 % by fired }}",
     "figure": "Write it: figure {0} {{ … }}",
-    "pace": "Write it: pace {0} {{ incise 40 cm each minute }}",
     "pace": "Write it: pace {0} {{ carve 40 cm each minute }}",
 }
 
