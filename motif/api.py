@@ -10,7 +10,8 @@ from motif.language.names import Entry, FileNames, Loader, Unreadable
 from motif.language.record import changed
 from motif.language.source import Source
 from motif.language.spelling import suggestion
-from motif.laying.lay import LIMIT, lay_piece
+from motif.laying.lay import lay_piece
+from motif.laying.limits import LIMIT
 from motif.laying.piece import LaidPiece
 from motif.model import things
 from motif.model.build import Builder

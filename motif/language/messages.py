@@ -7,7 +7,7 @@ A message is data. The stage that finds a problem chooses the words; drawing the
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Literal, NoReturn
 
 from motif.language.source import Span
@@ -75,6 +75,10 @@ class Problem(Exception):
     def __init__(self, message: Message) -> None:
         super().__init__(message.text)
         self.message = message
+
+    def placed(self, span: Span | None) -> Problem:
+        """The same with a place, for one that was found where no text was at hand."""
+        return self if self.message.span is not None else Problem(replace(self.message, span=span))
 
 
 def fail(

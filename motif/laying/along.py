@@ -26,6 +26,7 @@ def along_strokes(lines: Lines, strokes: Strokes, tracer: Tracer, every: Floats)
     gone = np.concatenate([[0.0], np.cumsum(pieces.length[piece])])
     first = np.searchsorted(stroke, np.arange(len(strokes) + 1))
     length = gone[first[1:]] - gone[first[:-1]]
+    tracer.limits.check_repeated(float(np.sum(length / every)), None)
     counts = [nearest_count(total, size) for total, size in zip(length.tolist(), every.tolist(), strict=True)]
     parts = np.array(counts, dtype=np.int64)
     count = np.where(strokes.closed, parts, parts + 1)

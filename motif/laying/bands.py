@@ -18,6 +18,7 @@ from motif.laying.fitting import shape_rows
 from motif.laying.forms import Patch, tape_at
 from motif.laying.frames import Surveyor
 from motif.laying.grid import GridLaw, lay_grid
+from motif.laying.limits import Limits
 from motif.laying.marks import SkipCount, lay_points
 from motif.laying.paths import lay_paths
 from motif.laying.piece import LaidBand, LaidForm, Rings
@@ -53,22 +54,24 @@ def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
     low, high = float(law.levels.tapes[0]), float(law.levels.tapes[-1])
     angles = tuple((float(law.angle(np.array(p.low))), float(law.angle(np.array(p.high)))) for p in panels)
     region = Region(wall, low, high, angles, site.patches)
-    collection = Collection(site.limit - used)
+    limits = Limits(site.limit)
+    tracer = Tracer(wall, law, limits)
+    collection = Collection(site.limit - used, limits)
     executor = Executor(
-        Drafter(Surveyor(wall, law), form.side == "inside", site.messages),
-        law,
+        Drafter(Surveyor(wall, law), form.side == "inside", limits, site.messages),
+        tracer,
         shift,
         region,
         collection,
         site.messages,
     )
     for k, rule in enumerate(motif.rules):
-        places = places_of(rule, law, shift, panels, env)
+        places = places_of(rule, law, shift, panels, limits, env)
         site.messages.extend(places.warnings)
         executor.run(k, rule, places, env)
     skipped: SkipCount = Counter()
     points = lay_points(collection, wall, region, skipped, site.messages)
-    paths = lay_paths(collection, Tracer(wall, law), region, skipped, site.messages)
+    paths = lay_paths(collection, tracer, region, skipped, site.messages)
     meetings = tool_meetings(law, points)
     tapes = law.ring_tapes
     radius = wall.radius(tapes)

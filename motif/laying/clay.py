@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motif.laying.curves import Segments, cubics
+from motif.laying.limits import Limits
 from motif.laying.piece import Floats
 from motif.wall import Wall
 from motif.wall.compass import set_off, travel
@@ -19,9 +20,9 @@ from motif.wall.taut import taut
 Bools = NDArray[np.bool_]
 
 #: points of a circle; with a corner of the profile inside it, where its curve bends sharply
-_ROUND, _ROUND_OVER_CORNER = 72, 240
+ROUND, _ROUND_OVER_CORNER = 72, 240
 #: points of an arc, and how many more on either side of it the slopes are taken from
-_ARC, _BESIDE = 24, 3
+ARC, _BESIDE = 24, 3
 
 #: chords of a taut line's nodes leave the wall by no more than this, mm
 _CHORD = 0.005
@@ -37,7 +38,7 @@ def circles(wall: Wall, angle: Floats, tape: Floats, radius: Floats, clockwise: 
     key = np.stack([np.round(tape, 9), np.round(radius, 9), clockwise], axis=1)
     distinct, first, which = np.unique(key, axis=0, return_index=True, return_inverse=True)
     near = [np.any(np.abs(wall.corners - t) < r) for t, r in zip(tape[first], radius[first], strict=True)]
-    count = _ROUND_OVER_CORNER if any(near) else _ROUND
+    count = _ROUND_OVER_CORNER if any(near) else ROUND
     turn = 2 * np.pi * np.arange(count) / count
     bearing = np.where(distinct[:, 2:3] > 0, -turn, turn)
     around, up = set_off(wall, np.zeros((len(first), 1)), tape[first][:, None], bearing, radius[first][:, None])
@@ -73,7 +74,7 @@ def arcs(wall: Wall, angle: Floats, tape: Floats, bearing: Floats, chord: Floats
     Radius from chord and rise, r = (c² + 4h²) / 8h (Machinery's Handbook, segments of circles)."""
     half = 2 * np.arctan2(2 * np.abs(rise), chord)  # half of the angle the arc spans
     radius = (chord**2 + 4 * rise**2) / (8 * np.maximum(np.abs(rise), 1e-12))
-    t = np.arange(-_BESIDE, _ARC + _BESIDE + 1) / _ARC
+    t = np.arange(-_BESIDE, ARC + _BESIDE + 1) / ARC
     turn = half[:, None] * (1 - 2 * t)
     x = -radius[:, None] * np.sin(turn)
     y = np.sign(rise)[:, None] * (radius[:, None] * (np.cos(turn) - 1) + np.abs(rise)[:, None])
@@ -83,7 +84,7 @@ def arcs(wall: Wall, angle: Floats, tape: Floats, bearing: Floats, chord: Floats
 
 
 def taut_chains(
-    wall: Wall, start: tuple[Floats, Floats], to: tuple[Floats, Floats], inside: bool = False
+    wall: Wall, start: tuple[Floats, Floats], to: tuple[Floats, Floats], limits: Limits, inside: bool = False
 ) -> tuple[tuple[Segments, ...], Floats, int]:
     """Taut lines (n,) from places (angle, tape) to others, each a chain of the same number of segments; the
     stretches of tape (k, 2) on which a string would lift off a hollow wall, and of how many lines.
@@ -108,6 +109,7 @@ def taut_chains(
             hollows.append(hollow)
             lifting += int(np.sum(which == i))
     most = max(len(c) for c in chains)
+    limits.check_stretches(float(most * n))
     powers = np.stack([_lengthened(c, most) for c in chains])[which]  # (n, most, 4, 2)
     powers[:, :, 0, 0] += start[0][:, None]
     segments = tuple(cubics(powers[:, k], on_wall=True) for k in range(most)) if n else ()

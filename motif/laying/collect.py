@@ -12,6 +12,7 @@ from motif.language.record import changed, record
 from motif.language.source import Span
 from motif.laying.curves import Segments
 from motif.laying.drawing import Chains, Marks, Strand
+from motif.laying.limits import Limits
 from motif.laying.obstacles import Trim
 from motif.laying.piece import Floats, Ints, Work
 from motif.laying.places import Numbers
@@ -37,12 +38,14 @@ class Made:
 
 @dataclass
 class Collection:
-    """All that is made on a band; refuses to grow past ``limit`` marks."""
+    """All that is made on a band; refuses to grow past ``limit`` marks, or lines too many to be followed."""
 
     limit: int
+    limits: Limits
     works: list[Work] = field(default_factory=list)
     made: list[Made] = field(default_factory=list)
     count: int = 0
+    segments: int = 0
     _known: dict[tuple[object, ...], int] = field(default_factory=dict)
 
     def add(self, made: Made, span: Span) -> None:
@@ -55,6 +58,9 @@ class Collection:
                 span,
                 "Use fewer columns or rows, leave places out with 'where', or set another limit with --limit.",
             )
+        if not isinstance(made.drawn, Marks):
+            self.segments += made.drawn.segment_count
+            self.limits.check_stretches(self.segments, span)
         self.made.append(made)
 
     def work(
@@ -154,16 +160,16 @@ class Spots:
 
 def _order(batches: list[Made]) -> Ints:
     """Drawing order over all the batches laid end to end: rule, place, then the keys in turn."""
-    depth = max(len(m.keys) for m in batches)
-    columns: list[list[NDArray[np.generic]]] = [[] for _ in range(depth + 2)]
-    for m in batches:
-        n = len(m.numbers)
-        columns[0].append(np.full(n, m.rule))
-        columns[1].append(m.numbers.home)
-        for k in range(depth):
-            key = m.keys[k] if k < len(m.keys) else 0
-            columns[k + 2].append(np.broadcast_to(key, (n,)))
-    return np.lexsort([np.concatenate(c) for c in reversed(columns)])
+    rule = np.repeat([m.rule for m in batches], [len(m.numbers) for m in batches])
+    return np.lexsort([rule, _numbers(batches, "home"), *_keys(batches)][::-1])
+
+
+def _keys(batches: list[Made]) -> list[Ints]:
+    """The keys in turn over all the batches laid end to end; 0 for those that a batch lacks."""
+    return [
+        np.concatenate([np.broadcast_to(m.keys[k] if k < len(m.keys) else 0, (len(m.numbers),)) for m in batches])
+        for k in range(max(len(m.keys) for m in batches))
+    ]
 
 
 def _numbers(batches: list[Made], name: str) -> Ints:
@@ -229,16 +235,10 @@ def spots_of(collection: Collection) -> Spots:
     drawn = [m.drawn for m in batches if isinstance(m.drawn, Marks)]
     sizes = [len(m.numbers) for m in batches]
     number = np.repeat(np.arange(len(batches)), sizes)
-    copies = np.concatenate(
-        [
-            np.broadcast_to(sum(k * 1000003**i for i, k in enumerate(m.keys)), (n,))
-            for m, n in zip(batches, sizes, strict=True)
-        ]
-    )
     home = np.concatenate([m.numbers.home for m in batches])
     image = np.concatenate([m.numbers.image for m in batches])
     if image.any():  # one number for a mark and its image
-        home = np.unique(np.stack([number, copies, home]), axis=1, return_inverse=True)[1].reshape(-1)
+        home = np.unique(np.stack([number, home, *_keys(batches)]), axis=1, return_inverse=True)[1].reshape(-1)
     spots = Spots(
         np.concatenate([d.angle for d in drawn]),
         np.concatenate([d.tape for d in drawn]),

@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from motif.language.record import record
 from motif.laying.grid import GridLaw
+from motif.laying.limits import Limits
 from motif.laying.piece import Floats, Ints
 from motif.wall import Wall
 
@@ -76,9 +77,10 @@ def conics(centre: Floats, u: Floats, v: Floats, start: Floats, turn: Floats) ->
 class Tracer:
     """Evaluates segments on a wall; without a grid only those in the wall's own plane."""
 
-    def __init__(self, wall: Wall, law: GridLaw | None) -> None:
+    def __init__(self, wall: Wall, law: GridLaw | None, limits: Limits) -> None:
         self.wall = wall
         self.law = law
+        self.limits = limits
 
     def plane(self, s: Segments, t: Floats) -> Floats:
         """Points (n, 2) in the segments' planes, one t each."""
@@ -143,18 +145,19 @@ class Tracer:
 def _evaluate(s: Segments, t: Floats, order: int) -> Floats:
     """Value (order 0) or derivative of each segment's plane curve at its t: (n, 2)."""
     c = s.coefficients
-    t = t[:, None]
-    c0, c1, c2, c3 = c[:, 0:2], c[:, 2:4], c[:, 4:6], c[:, 6:8]
-    if order == 0:
-        p = ((c3 * t + c2) * t + c1) * t + c0
-    elif order == 1:
-        p = (3 * c3 * t + 2 * c2) * t + c1
-    else:
-        p = 6 * c3 * t + 2 * c2
+    p = np.empty((len(t), 2))
+    for i in (0, 1):  # a column at a time: half the time of both at once
+        c0, c1, c2, c3 = c[:, i], c[:, 2 + i], c[:, 4 + i], c[:, 6 + i]
+        if order == 0:
+            p[:, i] = ((c3 * t + c2) * t + c1) * t + c0
+        elif order == 1:
+            p[:, i] = (3 * c3 * t + 2 * c2) * t + c1
+        else:
+            p[:, i] = 6 * c3 * t + 2 * c2
     if s.conic.any():
         k = s.conic
         e, turn = c[k], c[k, 7:8]
-        phi = e[:, 6:7] + t[k] * turn
+        phi = e[:, 6:7] + t[k, None] * turn
         cos, sin = np.cos(phi), np.sin(phi)
         u, v = e[:, 2:4], e[:, 4:6]
         if order == 0:

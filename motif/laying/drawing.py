@@ -9,12 +9,13 @@ import numpy as np
 from motif.language.messages import Message, Messages, fail
 from motif.language.record import record
 from motif.language.source import Span
-from motif.laying.clay import arcs, circles, taut_chains, taut_middles
+from motif.laying.clay import ARC, ROUND, arcs, circles, taut_chains, taut_middles
 from motif.laying.curves import Segments, conics, cubics, lines
 from motif.laying.frames import Frame, Surveyor
+from motif.laying.limits import MOST_TAUT_TURNS, Limits, check_length
 from motif.laying.piece import Floats, Ints
 from motif.model import geometry as geo
-from motif.model.expressions import above_zero, mentions_chord
+from motif.model.expressions import Expr, above_zero, mentions_chord
 from motif.model.flat import arc_by_rise, arc_through, bezier_coefficients
 from motif.model.values import Env, Slot, ToolSizes, over
 
@@ -27,6 +28,10 @@ class Strand:
 
     parts: tuple[Segments, ...]
     encloses: bool
+
+    @property
+    def segment_count(self) -> int:
+        return len(self.parts) * len(self.parts[0]) if self.parts else 0
 
     def at(self, chosen: Ints) -> Strand:
         return Strand(tuple(p.at(chosen) for p in self.parts), self.encloses)
@@ -46,6 +51,10 @@ class Chains:
     segments: Segments
     count: Ints
     encloses: bool = False
+
+    @property
+    def segment_count(self) -> int:
+        return len(self.segments)
 
     def flat(self) -> tuple[Segments, Ints]:
         return self.segments, self.count
@@ -97,12 +106,25 @@ class Trimmed:
 Drawn: TypeAlias = Strand | Marks | Parallel | Trimmed
 
 
+def segments_of(drawn: Drawn) -> int:
+    """How many segments a drawing has at each place, those of a parallel counted as its path's."""
+    match drawn:
+        case Strand():
+            return len(drawn.parts)
+        case Marks():
+            return 1
+        case Parallel():
+            return sum(segments_of(d) for d in drawn.source)
+    return segments_of(drawn.drawn)
+
+
 class Drafter:
     """Works geometry out in given frames on one band."""
 
-    def __init__(self, survey: Surveyor, inside: bool, messages: Messages) -> None:
+    def __init__(self, survey: Surveyor, inside: bool, limits: Limits, messages: Messages) -> None:
         self.survey = survey
         self.law = survey.law
+        self._limits = limits
         self._inside = inside
         self._messages = messages
 
@@ -116,11 +138,8 @@ class Drafter:
             case geo.Circle():
                 return self._circle(g, frame, env)
             case geo.Dot():
-                across = np.full(env.count, np.nan)
-                if g.across is not None:
-                    across = over(above_zero(g.across, env, "A dot's size"), env.count)
                 angle, tape = self.survey.on_wall(g.at, frame, env)
-                return Marks(angle, tape, None, across, np.zeros(env.count))
+                return Marks(angle, tape, None, self.dot_size(g.across, env), np.zeros(env.count))
             case geo.Footprint():
                 return self._footprint(g, frame, env)
             case geo.MarksAlong():
@@ -131,6 +150,24 @@ class Drafter:
                     "Write them behind the technique: impress dot along wave every 8 mm",
                 )
         raise AssertionError(g)
+
+    def dot_size(self, across: Expr | None, env: Env) -> Floats:
+        """How far dots (n,) are across, mm, NaN for those without a size."""
+        if across is None:
+            return np.full(env.count, np.nan)
+        size = over(above_zero(across, env, "A dot's size"), env.count)
+        check_length(size, self.survey.wall, "This dot", across.span)
+        return size
+
+    def tool(self, e: Expr, env: Env) -> ToolSizes:
+        """The tool that is meant, if its footprint goes on the wall."""
+        tool = e.value(env)
+        assert isinstance(tool, ToolSizes)
+        sizes = [v for v in (tool.wide, tool.tall) if v is not None]
+        if tool.outline is not None:
+            sizes.append(float(np.abs(tool.outline).max()))
+        check_length(np.array(sizes), self.survey.wall, f"The footprint of '{tool.name}'", e.span)
+        return tool
 
     def whole_ring(self, frame: Frame) -> Strand:
         """The ring through each frame's origin, once round to the right."""
@@ -201,7 +238,9 @@ class Drafter:
         return self.law.angle(grid[:, 0]), self.law.levels.tape(grid[:, 1])
 
     def _taut(self, s: geo.Segment, here: Floats, to: Floats) -> tuple[Segments, ...]:
-        segments, hollows, count = taut_chains(self.survey.wall, self._on_wall(here), self._on_wall(to), self._inside)
+        start, end = self._on_wall(here), self._on_wall(to)
+        self._check_turns(start[0], end[0], s)
+        segments, hollows, count = taut_chains(self.survey.wall, start, end, self._limits, self._inside)
         if count:
             low, high = hollows[:, 0].min(), hollows[:, 1].max()
             many = f"{count} taut lines" if count > 1 else "1 taut line"
@@ -221,13 +260,18 @@ class Drafter:
         self._apart(p, q, s)
         on_clay = s.rise.kind.dimension == (1, 0)
         if on_clay or mentions_chord(s.rise):
-            chord, *middle = taut_middles(self.survey.wall, self._on_wall(here), self._on_wall(to))
+            ends = self._on_wall(here), self._on_wall(to)
+            self._check_turns(ends[0][0], ends[1][0], s)
+            chord, *middle = taut_middles(self.survey.wall, *ends)
             env = env.with_chord(chord)
             if on_clay:
                 rise = over(s.rise.value(env), env.count) * np.where(frame.reverses, -1.0, 1.0)
                 angle, tape, bearing = middle
                 if not np.any(rise):
                     return self._taut(s, here, to)
+                check_length(rise, self.survey.wall, "The rise of this arc", s.rise.span)
+                check_length(chord, self.survey.wall, "The chord of this arc", s.span)
+                self._limits.check_stretches(float(env.count * ARC))
                 return arcs(self.survey.wall, angle, tape, bearing, chord, rise)
         part = over(s.rise.value(env), env.count)
         if not np.any(part):
@@ -237,6 +281,17 @@ class Drafter:
         rise = np.where(np.abs(part) < 1e-9, 1e-9, part) * chord
         centre, u, v, start, turn = arc_by_rise(p, q, rise)
         return (conics(frame.to_grid(centre), frame.carried(u), frame.carried(v), start, turn),)
+
+    @staticmethod
+    def _check_turns(start: Floats, end: Floats, s: geo.Segment) -> None:
+        turns = np.abs(end - start).max(initial=0.0) / (2 * np.pi)
+        if turns > MOST_TAUT_TURNS:
+            fail(
+                "out-of-range",
+                f"This taut line goes {turns:.6g} times round, and a string goes no more than {MOST_TAUT_TURNS} times.",
+                s.span,
+                "Let it flow: line to. Or bring its ends nearer.",
+            )
 
     @staticmethod
     def _apart(p: Floats, q: Floats, s: geo.Segment) -> None:
@@ -271,12 +326,13 @@ class Drafter:
         return Strand((conics(centre, u, v, zero, np.full(env.count, 2 * np.pi)),), True)
 
     def _clay_circle(self, g: geo.Circle, across: Floats, frame: Frame, env: Env) -> Strand:
+        check_length(across, self.survey.wall, "This circle", g.across.span)
+        self._limits.check_stretches(float(env.count * ROUND))
         angle, tape = self.survey.on_wall(g.at, frame, env)
         return Strand(circles(self.survey.wall, angle, tape, across / 2, frame.reverses), True)
 
     def _footprint(self, g: geo.Footprint, frame: Frame, env: Env) -> Marks:
-        tool = g.tool.value(env)
-        assert isinstance(tool, ToolSizes)
+        tool = self.tool(g.tool, env)
         angle, tape = self.survey.on_wall(g.at, frame, env)
         tilt = np.zeros(env.count) if g.tilted is None else over(g.tilted.value(env), env.count)
         up = np.stack([-np.sin(tilt), np.cos(tilt)], axis=1)

@@ -6,6 +6,7 @@ import numpy as np
 
 from motif.language.messages import fail
 from motif.laying.forms import Patch, patch_outline
+from motif.laying.limits import check_length
 from motif.laying.paths import made_path
 from motif.laying.piece import Floats, LaidForm, LaidPath, Work
 from motif.laying.region import Region
@@ -34,6 +35,7 @@ def lay_edge(item: things.EdgeWork, work: Work, form: LaidForm, patches: tuple[P
     outline: Floats | None = laid.outline
     if item.by is not None:
         by = float(np.asarray(above_zero(item.by, env, "The distance from the edge")))
+        check_length(np.array(by), wall, "The distance from the edge", item.by.span)
         outline = parallel(
             wall, laid.facing, laid.wide, laid.from_tape, laid.to_tape, by if item.side == "outside" else -by
         )

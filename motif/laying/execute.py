@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from typing import Any
 
 import numpy as np
@@ -9,15 +10,16 @@ import numpy as np
 from motif.language.messages import Messages, Problem, fail
 from motif.language.record import changed, record
 from motif.language.source import Span
+from motif.laying.ahead import Ahead
 from motif.laying.along import along_strokes
 from motif.laying.collect import Collection, Lines, Made
 from motif.laying.curves import Tracer
-from motif.laying.drawing import Drafter, Drawn, Marks, Parallel, Strand, Trimmed
+from motif.laying.drawing import Drafter, Drawn, Marks, Parallel, Strand, Trimmed, segments_of
 from motif.laying.frames import Frame, about, compose, plain
-from motif.laying.grid import GridLaw
+from motif.laying.limits import check_length
 from motif.laying.obstacles import Obstacles, Trim, Within
 from motif.laying.piece import Floats, Ints
-from motif.laying.places import MOST_PLACES, Numbers, Places, Shifting, cells_at
+from motif.laying.places import Numbers, Places, Shifting, cells_at
 from motif.laying.region import Region
 from motif.laying.shaper import Shaper
 from motif.laying.strokes import join
@@ -27,8 +29,11 @@ from motif.model.expressions import Expr, above_zero, whole_numbers
 from motif.model.techniques import TECHNIQUES
 from motif.model.values import Env, Slot, ToolSizes, over, truths
 
-#: what a statement costs however few places it has, in places, so that nests of drawings end too
-_LEAST_COST = 2000
+#: what a statement costs however few places it has, in places, and what all may cost, so that nests of drawings
+#: end too
+_LEAST_COST, _MOST_COST = 3_000, 60_000_000
+#: what a place takes in frames while it is held, moved about, and for each name, key and segment, bytes
+_HELD, _MOVED, _NAMED, _SEGMENT = 200, 600, 8, 70
 
 _MIRRORS = {
     "left-right": [np.diag([-1.0, 1.0])],
@@ -57,6 +62,12 @@ class Spot:
     def key(self, k: Ints | int) -> Spot:
         return changed(self, keys=(*self.keys, k))
 
+    @property
+    def bytes_each(self) -> int:
+        """About how much room a place of this spot takes."""
+        segments = sum(segments_of(d) for _, drawn in self.paths.values() for d in drawn)
+        return _HELD + _NAMED * (len(self.keys) + len(self.env.values)) + _SEGMENT * segments
+
 
 class Executor:
     """Runs rules on one band into a collection; problems of a statement do not stop the others."""
@@ -64,16 +75,18 @@ class Executor:
     def __init__(
         self,
         drafter: Drafter,
-        law: GridLaw,
+        tracer: Tracer,
         shift: Shifting | None,
         region: Region,
         collection: Collection,
         messages: Messages,
     ) -> None:
         self._drafter = drafter
-        self._tracer = Tracer(drafter.survey.wall, law)
+        self._tracer = tracer
+        self._limits = tracer.limits
+        self._ahead = Ahead()
         self._shaper = Shaper(self._tracer, region)
-        self._law = law
+        self._law = drafter.law
         self._shift = shift
         self._collection = collection
         self._messages = messages
@@ -91,6 +104,7 @@ class Executor:
         if rule.condition is not None and len(places):
             chosen = np.flatnonzero(truths(rule.condition.value(spot.env), len(places)))
             spot = spot.at(chosen)
+        self._check_copies(spot, rule.body, rule.span)
         self._used = {}
         self._waiting = []
         self._body(rule.body, spot)
@@ -98,9 +112,7 @@ class Executor:
             try:
                 self._collection.add(self._trim(made, trimmed, span), span)
             except Problem as problem:
-                if problem.message.code == "too-many-marks":
-                    raise
-                self._messages.add(problem.message)
+                self._say(problem, span)
 
     def _body(self, body: tuple[rules.Statement, ...], spot: Spot) -> None:
         for number, statement in enumerate(body):
@@ -110,19 +122,28 @@ class Executor:
             try:
                 spot = self._statement(statement, spot, number)
             except Problem as problem:
-                if problem.message.code == "too-many-marks":
-                    raise
-                self._messages.add(problem.message)
+                self._say(problem, statement.span)
+
+    def _say(self, problem: Problem, span: Span) -> None:
+        """Say what is wrong with a statement; when there is too much of it, the rest is not worked out."""
+        placed = problem.placed(span)
+        if placed.message.code == "too-many-marks":
+            raise placed from None
+        self._messages.add(placed.message)
 
     def _charge(self, places: int, span: Span) -> None:
         self._cost += max(places, _LEAST_COST)
-        if self._cost > MOST_PLACES * 10:
+        if self._cost > _MOST_COST * self._limits.share:
             fail(
                 "too-many-marks",
                 "Repeats and copies come to more places than can be looked at.",
                 span,
-                "Use fewer columns, rows, repeats or copies.",
+                "Use fewer columns, rows, repeats or copies, or set another limit with --limit.",
             )
+
+    def _check_copies(self, spot: Spot, body: Iterable[rules.Statement], span: Span) -> None:
+        """Refuse what the repeats and copies in a body come to, multiplied out, before any is made."""
+        self._limits.check_places(len(spot.place) * self._ahead.copies(body), 0, span)
 
     def _statement(self, s: rules.Statement, spot: Spot, number: int) -> Spot:
         """Run a statement; the spot that comes back knows the names it makes."""
@@ -150,17 +171,12 @@ class Executor:
             if not len(spot.place):
                 return
 
-    def _expanded(self, spot: Spot, counts: Floats, span: Span) -> tuple[Spot, Ints, Ints]:
-        """Each place so many times over, with the number of each copy from 0 and of what it is a copy of."""
+    def _expanded(self, spot: Spot, counts: Floats, span: Span, more: int = 0) -> tuple[Spot, Ints, Ints]:
+        """Each place so many times over, with the number of each copy from 0 and of what it is a copy of; ``more``
+        bytes are needed for each."""
+        self._limits.check_places(float(counts.sum()), spot.bytes_each + more, span)
         n = counts.astype(np.int64)
         total = int(n.sum())
-        if total > MOST_PLACES:
-            fail(
-                "too-many-marks",
-                f"This comes to {total} places, more than can be looked at.",
-                span,
-                "Use fewer columns, rows, repeats or copies.",
-            )
         self._charge(total, span)
         parent = np.repeat(np.arange(len(n)), n)
         copy = np.arange(total) - np.repeat(np.cumsum(n) - n, n)
@@ -179,6 +195,7 @@ class Executor:
 
     def _repeat(self, s: rules.Repeat, spot: Spot) -> None:
         inner, copy, _ = self._expanded(spot, self._counts(s.count, spot, "'repeat'"), s.span)
+        self._check_copies(inner, s.body, s.span)
         self._body(s.body, changed(inner, env=inner.env.with_value(s.slot, copy.astype(np.float64) + 1)))
 
     # ------------------------------------------------------------ drawings
@@ -189,6 +206,7 @@ class Executor:
         if not len(spot.place):
             return
         moved = self._moved(spot, spot.frame.then(cells, lengths, turn)) if s.moves else spot
+        self._check_copies(moved, (s.body or ()) if s.figure is None else s.figure.body, s.span)
         if s.body is not None:
             self._body(s.body, moved)
         elif s.figure is not None:
@@ -213,7 +231,7 @@ class Executor:
             match move:
                 case rules.Turns():
                     counts = self._counts(move.count, spot, "'rotated … times'")
-                    spot, copy, parent = self._expanded(spot, counts, move.span)
+                    spot, copy, parent = self._expanded(spot, counts, move.span, _MOVED)
                     angle = 2 * np.pi * copy / np.repeat(counts, counts.astype(np.int64))
                     matrix = _rotation(angle)
                     cells, lengths, turn, of = cells[parent], lengths[parent], turn[parent], of[parent]
@@ -224,7 +242,7 @@ class Executor:
                     if move.keeps:
                         images = [np.eye(2), *images]
                         counts = np.full(n, float(len(images)))
-                        spot, copy, parent = self._expanded(spot, counts, move.span)
+                        spot, copy, parent = self._expanded(spot, counts, move.span, _MOVED)
                         cells, lengths, turn, of = cells[parent], lengths[parent], turn[parent], of[parent]
                         matrix = np.array(images)[copy]
                     else:
@@ -300,9 +318,11 @@ class Executor:
         if isinstance(g, geo.Offset):
             source = self._drawn(geo.NamedPath(g.span, g.path), spot)
             by = g.by.value(spot.env) if g.side == "left" else above_zero(g.by, spot.env, "The distance of a parallel")
+            check_length(np.asarray(by), self._tracer.wall, "The distance of this parallel", g.by.span)
             return (Parallel(source, g.side, over(by, spot.env.count), g.span),)
         if isinstance(g, geo.ClearOf):
             by = over(above_zero(g.by, spot.env, "'clear of'"), spot.env.count)
+            check_length(by, self._tracer.wall, "This distance", g.by.span)
             self._use(g.path, spot)
             return tuple(_trimmed(d, ((g.path, by),), ()) for d in self._drawn(g.geometry, spot))
         if isinstance(g, geo.Within):
@@ -351,9 +371,7 @@ class Executor:
                 for copy, d in enumerate(self._drawn(g, spot)):
                     self._make(s, d, tool, spot.key(number).key(copy))
             except Problem as problem:
-                if problem.message.code == "too-many-marks":
-                    raise
-                self._messages.add(problem.message)
+                self._say(problem, g.span)
 
     @staticmethod
     def _tool(s: rules.Work, env: Env) -> ToolSizes | None:
@@ -420,13 +438,8 @@ class Executor:
         """Marks along the joined strokes of a path, over all the places where this line is worked."""
         env = spot.env
         every = over(above_zero(g.every, env, "'every'"), env.count)
-        across = (
-            np.full(env.count, np.nan)
-            if g.across is None
-            else over(above_zero(g.across, env, "A dot's size"), env.count)
-        )
-        tool = None if g.tool is None else g.tool.value(env)
-        assert tool is None or isinstance(tool, ToolSizes)
+        across = self._drafter.dot_size(g.across, env)
+        tool = None if g.tool is None else self._drafter.tool(g.tool, env)
         lines, place = self._lines_of(g.path, g.span, spot)
         tracer = self._tracer
         strokes = join(lines, tracer)

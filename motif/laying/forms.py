@@ -16,6 +16,8 @@ from motif.model.expressions import above_zero, one_number
 from motif.model.values import Env
 from motif.wall import ProfileError, Station, Wall, build_wall
 
+#: no form has more stations, or is taller or wider, mm
+MOST_STATIONS, MOST_WALL = 1_000, 20_000.0
 #: tapes between the points of a reserve's sides, mm
 _SIDE_STEP = 0.5
 
@@ -58,11 +60,26 @@ def lay_form(form: things.Form, stage: str, span: Span | None) -> LaidForm:
     """The form at a stage. Raises ``bad-profile``, ``stage-unknown`` and what its values raise."""
     factor = stage_factor(form, form.stage, stage, span)
     env = Env(factor)
+    if len(form.stations) > MOST_STATIONS:
+        fail(
+            "bad-profile",
+            f"This profile has {len(form.stations)} stations, and {MOST_STATIONS} is the limit.",
+            form.profile_span,
+            "A few dozen describe any pot.",
+        )
     stations = []
     for s in form.stations:
         size = one_number(s.size, env)
         if size < 0:
             fail("bad-profile", "A pot cannot be less than 0 across.", s.size.span, "Give the measured size.")
+        for e, value in ((s.at, one_number(s.at, env)), (s.size, size)):
+            if abs(value) > MOST_WALL:
+                fail(
+                    "bad-profile",
+                    f"This is {value / 1000:.6g} m; forms up to {MOST_WALL / 1000:.0f} m can be laid.",
+                    e.span,
+                    "Is the unit right?",
+                )
         stations.append(
             Station(one_number(s.at, env), size / 2 if s.measure == "across" else size / (2 * pi), s.corner)
         )
@@ -80,6 +97,13 @@ def lay_form(form: things.Form, stage: str, span: Span | None) -> LaidForm:
                 others,
             )
         ) from None
+    if wall.length > 4 * MOST_WALL:
+        fail(
+            "bad-profile",
+            f"This wall is {wall.length / 1000:.6g} m of tape, more than can be laid.",
+            form.profile_span,
+            "Are the units right? In a smooth profile, stations that jump to and fro make the curve swing wide.",
+        )
     thickness = None if form.thickness is None else float(above_zero(form.thickness, env, "A wall's thickness"))
     tapes = wall.station_tapes
     listed = tuple(

@@ -12,6 +12,7 @@ from motif.language.messages import fail
 from motif.language.record import record
 from motif.language.source import Span
 from motif.laying.grid import GridLaw
+from motif.laying.limits import MOST_CELLS, MOST_TURNS, check_length
 from motif.laying.piece import Floats, Ints
 from motif.model.geometry import Point
 from motif.model.values import Env, over
@@ -125,17 +126,30 @@ class Surveyor:
             clay[:, 1] += over(p.offset[1].value(env), n)
         return cells, clay, turn, off_grid
 
+    @staticmethod
+    def _near(grid: Floats, span: Span) -> Floats:
+        """Grid coordinates, if they are not so far off that nothing can be reckoned with them."""
+        if not np.all(near := np.abs(grid) <= MOST_CELLS):
+            far = float(grid[~near][0])
+            fail(
+                "out-of-range",
+                f"This point lies {far:.6g} cells away, and no more than {MOST_CELLS} can be reckoned with.",
+                span,
+                "Give a point nearer by.",
+            )
+        return grid
+
     def on_wall(self, p: Point, frame: Frame, env: Env) -> tuple[Floats, Floats]:
         """Angle and tape of a point at each place."""
         cells, clay, turn, off_grid = self.parts(p, env)
-        grid = frame.to_grid(cells)
+        grid = self._near(frame.to_grid(cells), p.span)
         angle, tape = self.law.angle(grid[:, 0]), self.law.levels.tape(grid[:, 1])
         return self._set_off(angle, tape, clay, turn, off_grid, frame, p.span)
 
     def on_grid(self, p: Point, frame: Frame, env: Env) -> Floats:
         """Grid coordinates (n, 2) of a point at each place."""
         cells, clay, turn, off_grid = self.parts(p, env)
-        grid = frame.to_grid(cells)
+        grid = self._near(frame.to_grid(cells), p.span)
         if not off_grid and not frame.turn.any() and not frame.lengths[:, :, 2].any():
             return grid
         angle, tape = self.law.angle(grid[:, 0]), self.law.levels.tape(grid[:, 1])
@@ -147,6 +161,13 @@ class Surveyor:
     ) -> tuple[Floats, Floats]:
         """First y up the wall by tape, then x along the ring so reached, then round by the angle."""
         if off_grid and np.any(turn):
+            if np.any(np.abs(turn) > 2 * np.pi * MOST_TURNS):
+                fail(
+                    "out-of-range",
+                    f"This angle goes more than {MOST_TURNS} times round.",
+                    span,
+                    "Take off the whole turns.",
+                )
             if np.any(np.abs(frame.lengths[:, 1, 0]) > 1e-9):
                 fail(
                     "wrong-kind",
@@ -159,6 +180,7 @@ class Surveyor:
         moved = _apply(frame.lengths, clay)
         if not moved.any():
             return angle, tape
+        check_length(moved.ravel(), self.wall, "This way", span)
         tape = tape + moved[:, 1]
         radius = self.wall.radius(tape)
         with np.errstate(divide="ignore", invalid="ignore"):

@@ -14,6 +14,7 @@ import numpy as np
 from motif.language.messages import fail
 from motif.language.record import record
 from motif.language.source import Span
+from motif.laying.limits import MOST_LINES
 from motif.laying.piece import Floats, Stepping
 from motif.model import rules
 from motif.model.expressions import Expr, above_zero, one_count
@@ -22,11 +23,7 @@ from motif.wall import Wall
 
 #: a whole step short by no more than this counts as whole, mm
 _STEP_SLACK = 0.01
-#: more rows or columns than this are refused before any is looked at
-_MOST_LINES = 20_000_000
 _LOOKED_AT = 1000
-_TOO_NARROW = "Columns as narrow as this are more than can be looked at."
-_WIDER, _HIGHER = "Make the columns wider.", "Make the rows higher."
 
 
 @record
@@ -170,6 +167,7 @@ def lay_grid(grid: rules.Grid, wall: Wall, start: float, to: float, start_angle:
     if c.each_row:
         near = _above(c.values[0], env, "The width of a column")
         multiple = _multiple(c.multiple, env)
+        _refuse_many(2 * pi * widest / near + multiple, "Columns as narrow as this", c.span)
         tapes = levels.tapes[::-1] if to < start else levels.tapes
         row_columns = tuple(
             nearest_count(2 * pi * wall.widest(min(p, q), max(p, q))[1], near, multiple)
@@ -212,9 +210,19 @@ def _checked_count(e: Expr, env: Env, word: str) -> int:
     n = one_count(e, env, f"'{word}'")
     if n < 1:
         fail("out-of-range", f"'{word}' must be above 0, and is {n}.", e.span, "Give 1 or more.")
-    if n > _MOST_LINES:
-        fail("too-many-marks", f"{n} {word} are more than can be looked at.", e.span, f"Use fewer {word}.")
+    _refuse_many(n, f"{n} {word}", e.span)
     return n
+
+
+def _refuse_many(count: float, what: str, span: Span) -> None:
+    """Refuse more rows or columns than can be looked at, before any is."""
+    if not count <= MOST_LINES:
+        fail(
+            "too-many-marks",
+            f"{what} are more than can be looked at; {MOST_LINES} is the limit.",
+            span,
+            "Make them larger, or take fewer.",
+        )
 
 
 def take(n: int, word: str, closes: Callable[[int], bool]) -> str:
@@ -238,10 +246,7 @@ def _columns(c: rules.Columns, widest: float, env: Env) -> int:
     multiple = _multiple(c.multiple, env)
     if c.law == "near":
         size = _above(c.values[0], env, "The width of a column")
-        if 2 * pi * widest / size > _MOST_LINES:
-            fail(
-                "too-many-marks", "Columns as narrow as this are more than can be looked at.", c.values[0].span, _WIDER
-            )
+        _refuse_many(2 * pi * widest / size + multiple, "Columns as narrow as this", c.span)
         return nearest_count(2 * pi * widest, size, multiple)
     n = _checked_count(c.values[0], env, "columns")
     if n % multiple:
@@ -294,6 +299,7 @@ def _rows(
     total = float(abs(ends[1] - ends[0]))
     if r.law == "every":
         size = _above(r.values[0], env, "The step of the rows")
+        _refuse_many(total / size, "Rows as low as this", r.values[0].span)
         rows = int(np.floor((total + _STEP_SLACK) / size / multiple + 1e-12)) * multiple
         if rows < 1:
             fail(
@@ -303,14 +309,14 @@ def _rows(
                 r.span,
                 "Make the band taller or the step smaller.",
             )
-        _refuse_many_rows(rows, r.values[0])
         reached = min(rows * size, total)
         steps = np.arange(rows + 1) * size
         steps[-1] = reached
     else:
         if r.law == "near":
-            rows = nearest_count(total, _above(r.values[0], env, "The height of a row"), multiple)
-            _refuse_many_rows(rows, r.values[0])
+            size = _above(r.values[0], env, "The height of a row")
+            _refuse_many(total / size + multiple, "Rows as low as this", r.span)
+            rows = nearest_count(total, size, multiple)
         else:
             rows = _checked_count(r.values[0], env, "rows")
             if rows % multiple:
@@ -337,11 +343,6 @@ def _rows(
         last = levels.tapes[0] if downward else levels.tapes[-1]
         left = float(abs(to - last))
     return rows, levels, left
-
-
-def _refuse_many_rows(rows: int, e: Expr) -> None:
-    if rows > _MOST_LINES:
-        fail("too-many-marks", "Rows as low as this are more than can be looked at.", e.span, _HIGHER)
 
 
 def _levels(wall: Wall, law: Stepping, marks: Floats, low: float, high: float) -> Levels:
@@ -372,9 +373,8 @@ def _proportional_rows(
     wanted = _above(r.values[0], env, "A proportion") / _above(r.values[1], env, "A proportion")
     span = float(ends[1] - ends[0])
     each = 2 * pi * float(ratio.max() / ratio.sum()) / span  # width : height with one row
+    _refuse_many(wanted / each + multiple, "Rows as low as this", r.span)
     below = max(1, int(np.floor(wanted / each / multiple + 1e-12)))
-    if below * multiple > _MOST_LINES:
-        fail("too-many-marks", "Rows as low as this are more than can be looked at.", r.span, _HIGHER)
     rows = min((below + 1) * multiple, below * multiple, key=lambda n: round(abs(n * each - wanted), 9))
     return rows, ends[0] + span * np.arange(rows + 1) / rows
 
@@ -389,9 +389,8 @@ def _proportional_columns(c: rules.Columns, widest: float, tape: float, levels: 
     wanted = _above(c.values[0], env, "A proportion") / _above(c.values[1], env, "A proportion")
     one = 2 * pi * widest / _cell_height(tape, levels)  # width : height with one column
     multiple = _multiple(c.multiple, env)
+    _refuse_many(one / wanted + multiple, "Columns as narrow as this", c.span)
     below = max(1, int(np.floor(one / wanted / multiple + 1e-12)))
-    if below * multiple > _MOST_LINES:
-        fail("too-many-marks", _TOO_NARROW, c.span, _WIDER)
     return min((below + 1) * multiple, below * multiple, key=lambda n: round(abs(one / n - wanted), 9))
 
 

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from motif.language.messages import Messages, Problem, fail
+from motif.language.messages import Message, Messages, Problem, fail
 from motif.language.source import Span
 from motif.laying.bands import Site, lay_band
 from motif.laying.edges import lay_edge
 from motif.laying.fitting import fit
 from motif.laying.forms import lay_form, lay_reserve, stage_factor, tape_at, wet_factor
+from motif.laying.limits import LIMIT
 from motif.laying.paces import lay_pace
 from motif.laying.paths import made_path
 from motif.laying.piece import LaidBand, LaidPath, LaidPiece, RingLine, Work
@@ -20,9 +21,6 @@ from motif.model import things
 from motif.model.expressions import above_zero
 from motif.model.rules import How
 from motif.model.values import Env, ToolSizes
-
-#: the most marks a piece may have unless its user says otherwise
-LIMIT = 200_000
 
 
 def lay_piece(
@@ -39,7 +37,18 @@ def lay_piece(
     try:
         laid = _lay(piece, found, limit, title, by, licence)
     except Problem as problem:
-        found.add(problem.message)
+        found.add(problem.placed(piece.span).message)
+        laid = None
+    except MemoryError:
+        # The limits are for ordinary machines; this one has less.
+        found.add(
+            Message(
+                "too-many-marks",
+                f"The piece '{piece.name}' needs more memory than there is.",
+                piece.span,
+                "Use fewer columns, rows, repeats or copies, or shorter lines.",
+            )
+        )
         laid = None
     messages.extend(found.sorted())
     if found.has_errors or laid is None:
@@ -99,7 +108,7 @@ def _lay(
                 work = _work(item.technique, item.how, env, item)
                 paths.extend(lay_edge(item, work, laid_form, patches, env))
         except Problem as problem:
-            messages.add(problem.message)
+            messages.add(problem.placed(item.span).message)
     fitted = fit(bands, row_spans, paths, laid_form)
     messages.extend(tell(fitted.findings))
     return LaidPiece(

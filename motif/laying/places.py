@@ -9,14 +9,15 @@ from motif.language.messages import Message, fail
 from motif.language.record import changed, record
 from motif.laying.frames import Frame, start_frame
 from motif.laying.grid import GridLaw, take
+from motif.laying.limits import Limits
 from motif.laying.piece import Floats, Ints
 from motif.model import rules
 from motif.model.expressions import one_count, one_number
 from motif.model.values import Env, PlaceTable
 
-#: more places than this, repeats and copies counted in, are refused before any is looked at
-MOST_PLACES = 20_000_000
 _EPS = 1e-9
+#: what a place takes in frames and numbers, bytes
+_BYTES = 160
 
 
 @record
@@ -95,11 +96,13 @@ def shifting(grid: rules.Grid, law: GridLaw, env: Env) -> Shifting | None:
     return Shifting(by, grid.shift.each)
 
 
-def places_of(rule: rules.Rule, law: GridLaw, shift: Shifting | None, panels: tuple[Panel, ...], env: Env) -> Places:
+def places_of(
+    rule: rules.Rule, law: GridLaw, shift: Shifting | None, panels: tuple[Panel, ...], limits: Limits, env: Env
+) -> Places:
     """The places of a rule. Raises ``does-not-close`` and ``too-many-marks``."""
     match rule.place:
         case "cell":
-            return _cells(rule, law, shift, panels, 1, 1)
+            return _cells(rule, law, shift, panels, limits, 1, 1)
         case "group":
             assert rule.group is not None
             scope = Env(env.scale, env.values, _scope(law, {}), 1)
@@ -112,9 +115,9 @@ def places_of(rule: rules.Rule, law: GridLaw, shift: Shifting | None, panels: tu
                         e.span,
                         "Write how many columns by how many rows: each 2 by 2 cells",
                     )
-            return _cells(rule, law, shift, panels, across, up)
+            return _cells(rule, law, shift, panels, limits, across, up)
         case "crossing":
-            return _crossings(rule, law, shift, panels)
+            return _crossings(rule, law, shift, panels, limits)
         case "ring":
             return _rings(law, panels)
         case "vertical":
@@ -124,16 +127,6 @@ def places_of(rule: rules.Rule, law: GridLaw, shift: Shifting | None, panels: tu
             frame = start_frame(origins, np.zeros(len(origins)), 1.0, None, (0.0, 0.0))
             return _places(frame, _scope(law, {}), len(origins), panel=np.arange(len(origins)) if panels else None)
     raise AssertionError(rule.place)
-
-
-def _refuse_many(count: int, rule: rules.Rule) -> None:
-    if count > MOST_PLACES:
-        fail(
-            "too-many-marks",
-            f"This applies to {count:,} places, more than can be looked at.".replace(",", " "),
-            rule.span,
-            "Use fewer columns or rows, or larger groups.",
-        )
 
 
 def _scope(law: GridLaw, columns: dict[str, object]) -> PlaceTable:
@@ -159,7 +152,7 @@ def _places(
     panel: Ints | None = None,
     warnings: tuple[Message, ...] = (),
 ) -> Places:
-    none = np.full(n, -1, dtype=np.int64)
+    none = np.broadcast_to(np.int64(-1), (n,))
     numbers = Numbers(
         none if column is None else column,
         none if row is None else row,
@@ -188,7 +181,13 @@ def _in_panels(a: Floats, wide: Floats | float, units: int, panels: tuple[Panel,
 
 
 def _cells(
-    rule: rules.Rule, law: GridLaw, shift: Shifting | None, panels: tuple[Panel, ...], across: int, up: int
+    rule: rules.Rule,
+    law: GridLaw,
+    shift: Shifting | None,
+    panels: tuple[Panel, ...],
+    limits: Limits,
+    across: int,
+    up: int,
 ) -> Places:
     warnings: list[Message] = []
     if law.row_columns is not None:
@@ -229,7 +228,7 @@ def _cells(
                 take(law.rows, "rows", lambda k: k % up == 0),
             )
         )
-    _refuse_many(int((counts // across).sum()), rule)
+    limits.check_places(int((counts // across).sum()), _BYTES, rule.span)
     groups = len(counts)
     per_row = counts // across
     line = np.repeat(np.arange(groups), per_row)  # group row of each place, from the band's start
@@ -294,14 +293,16 @@ def _ring_height(law: GridLaw, ring: Floats) -> Floats:
     return np.abs(tapes[k + 1] - tapes[k])
 
 
-def _crossings(rule: rules.Rule, law: GridLaw, shift: Shifting | None, panels: tuple[Panel, ...]) -> Places:
+def _crossings(
+    rule: rules.Rule, law: GridLaw, shift: Shifting | None, panels: tuple[Panel, ...], limits: Limits
+) -> Places:
     if law.row_columns is not None:
         counts = np.array([*law.row_columns, law.row_columns[-1]])
     else:
         assert law.columns is not None
-        _refuse_many((law.rows + 1) * law.columns, rule)
+        limits.check_places((law.rows + 1) * law.columns, _BYTES, rule.span)
         counts = np.full(law.rows + 1, law.columns)
-    _refuse_many(int(counts.sum()), rule)
+    limits.check_places(int(counts.sum()), _BYTES, rule.span)
     # A ring of radius 0 is one point of the wall, and has one crossing.
     counts = np.where(law.levels.wall.radius(law.ring_tapes) < 1e-9, 1, counts)
     n_columns = np.array([*law.row_columns, law.row_columns[-1]]) if law.row_columns is not None else None

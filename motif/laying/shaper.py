@@ -9,10 +9,11 @@ from motif.language.source import Span
 from motif.laying.collect import Collection, Lines, Made, lines_of
 from motif.laying.curves import Segments, Tracer
 from motif.laying.drawing import Chains, Drawn, Marks, Parallel, Strand, Trimmed
+from motif.laying.limits import MOST_PLACES
 from motif.laying.obstacles import Shape, finely
 from motif.laying.parallels import counter_clockwise, parallels, shape_of, trails
 from motif.laying.piece import Floats, Ints
-from motif.laying.places import MOST_PLACES, Numbers
+from motif.laying.places import Numbers
 from motif.laying.region import Region
 from motif.laying.shapes import ShapeBook
 from motif.laying.strokes import Strokes, join, once_only_lines
@@ -31,7 +32,7 @@ class Shaper:
     def lines(self, drawn: tuple[Drawn, ...], span: Span, n: int, panel: Ints | None = None) -> tuple[Lines, Ints]:
         """The lines that a drawing makes at n places, each once (in each ``panel``, where that is given), and the
         place of each. Raises ``wrong-kind``."""
-        scratch = Collection(MOST_PLACES)
+        scratch = Collection(MOST_PLACES, self._tracer.limits)
         for copy, d in enumerate(drawn):
             what = d.drawn if isinstance(d, Trimmed) else d
             if isinstance(what, Marks):
@@ -112,7 +113,7 @@ class Shaper:
             shapes = self._mark_shapes(what)
         elif isinstance(what, Strand):
             n = len(what.parts[0]) if what.parts else 0
-            scratch = Collection(MOST_PLACES)
+            scratch = Collection(MOST_PLACES, self._tracer.limits)
             scratch.add(Made(0, bare_numbers(n), (), np.zeros(n, dtype=np.int64), what, False, False), span)
             lines = lines_of(scratch)
             if len(lines) < n or not n:

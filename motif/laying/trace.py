@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import NDArray
@@ -10,6 +11,7 @@ from numpy.typing import NDArray
 from motif.language.record import record
 from motif.laying.collect import Lines
 from motif.laying.curves import Segments, Tracer, cubics
+from motif.laying.limits import Limits
 from motif.laying.piece import Floats, Ints
 from motif.laying.region import Region
 from motif.laying.strokes import Strokes, in_space
@@ -26,6 +28,9 @@ _LOOK_ANGLE, _LOOK_TAPE = 0.35, 12.0
 _LOOK_CLOSELY, _LOOK_CLOSER = 2.0, 0.5
 #: of a stretch no longer than 12 mm, down to 1e-8 mm; of one looked at closer, down to 1e-6 mm
 _HALVINGS, _HALVINGS_CLOSER = 30, 19
+
+#: so many segments, or stretches, are worked at once
+_AT_ONCE = 50_000
 
 #: of points of segments: changes sign where a stretch must end
 Turning = Callable[["Traced"], Floats]
@@ -51,22 +56,46 @@ def cut_up(lines: Lines, tracer: Tracer, region: Region, chord: float = CHORD, l
     """The stretches of all segments of the lines, no chord off by more than ``chord`` and none much longer than
     ``longest``, mm."""
     s = lines.segments
-    steps = _steps(s, tracer, chord, np.minimum(longest, _longest(lines, region)))
-    segment = np.repeat(np.arange(len(s)), steps)
+    bound = np.minimum(longest, _longest(lines, region))
+    steps = np.concatenate(
+        [np.zeros(0)]
+        + [
+            _steps(s.at(slice(i, i + _AT_ONCE)), tracer, chord, bound[i : i + _AT_ONCE])
+            for i in range(0, len(s), _AT_ONCE)
+        ]
+    )
+    tracer.limits.check_stretches(float(steps.sum()))
+    # Some at a time, or the places in between would take a hundred times the room of what comes out.
+    many = np.searchsorted(np.cumsum(steps), np.arange(_AT_ONCE, steps.sum(), _AT_ONCE))
+    edges = np.unique(np.concatenate([[0], many, [len(s)]])).astype(np.int64)
+    parts = [
+        _cut_some(lines, np.arange(i, j), steps[i:j].astype(np.int64), tracer, region)
+        for i, j in pairwise(edges.tolist())
+    ]
+    segment, t0, t1, length, swept, keep = (
+        np.concatenate(column) for column in zip(_NO_STRETCHES, *parts, strict=True)
+    )
+    return Pieces(np.searchsorted(segment, np.arange(len(s) + 1)), segment, t0, t1, length, swept, keep)
+
+
+def _cut_some(
+    lines: Lines, which: Ints, steps: Ints, tracer: Tracer, region: Region
+) -> tuple[Ints, Floats, Floats, Floats, Floats, Bools]:
+    """The stretches of some segments, at least ``steps`` of each, in the order of ``Pieces``' fields."""
+    s = lines.segments
+    segment = np.repeat(which, steps)
     place = np.arange(len(segment)) - np.repeat(np.cumsum(steps) - steps, steps)
-    t0 = place / steps[segment]
-    t1 = (place + 1) / steps[segment]
+    each = steps[np.repeat(np.arange(len(which)), steps)]
     turnings = [(f, _HALVINGS) for f in _bends(tracer, region)]
     if lines.trims:
         turnings.append((_trimming(lines), _HALVINGS_CLOSER))
-    segment, t0, t1 = _split(s, tracer, segment, t0, t1, turnings)
-    first = np.searchsorted(segment, np.arange(len(s) + 1))
+    segment, t0, t1 = _split(s, tracer, segment, place / each, (place + 1) / each, turnings)
     length, swept = measured(s, tracer, segment, t0, t1)
     keep = np.ones(len(segment), dtype=np.bool_)
     for part in (0.3, 0.7):  # not the middle, which may just touch an edge that the rest lies beyond
         angle, tape = tracer.on_wall(s.at(segment), t0 + part * (t1 - t0))
         keep &= region.keeps(angle, tape) & _untrimmed(lines, segment, angle, tape)
-    return Pieces(first, segment, t0, t1, length, swept, keep)
+    return segment, t0, t1, length, swept, keep
 
 
 def _untrimmed(lines: Lines, segment: Ints, angle: Floats, tape: Floats) -> Bools:
@@ -92,7 +121,10 @@ def _longest(lines: Lines, region: Region) -> Floats:
     return longest
 
 
-def _steps(s: Segments, tracer: Tracer, chord: float, longest: Floats) -> Ints:
+_NO_STRETCHES = (np.zeros(0, dtype=np.int64), *[np.zeros(0)] * 4, np.zeros(0, dtype=np.bool_))
+
+
+def _steps(s: Segments, tracer: Tracer, chord: float, longest: Floats) -> Floats:
     """How many equal steps in t bring each segment's chords within ``chord`` of the curve, none much longer
     than ``longest`` (n,) mm.
 
@@ -105,7 +137,9 @@ def _steps(s: Segments, tracer: Tracer, chord: float, longest: Floats) -> Ints:
         if np.isfinite(longest).any():
             r = tracer.wall.radius(tracer.on_wall(s, np.full(n, look_at))[1])
             speed = np.maximum(speed, np.hypot(r * a, u))
-    look = np.maximum(4, np.ceil(np.maximum(around / _LOOK_ANGLE, up / _LOOK_TAPE))).astype(np.int64)
+    looks = np.maximum(4.0, np.ceil(np.maximum(around / _LOOK_ANGLE, up / _LOOK_TAPE)))
+    tracer.limits.check_stretches(float(looks.sum()) - 4 * n)
+    look = looks.astype(np.int64)
     index = np.repeat(np.arange(n), look + 1)
     start = np.cumsum(look + 1) - (look + 1)
     t = (np.arange(len(index)) - start[index]) / look[index]
@@ -115,7 +149,7 @@ def _steps(s: Segments, tracer: Tracer, chord: float, longest: Floats) -> Ints:
     bent[start] = bent[start + look] = 0
     most = np.maximum.reduceat(bent, start) if n else np.zeros(0)
     steps = np.ceil(look * np.sqrt(most / (8 * chord)) - 1e-9)
-    return np.maximum(np.maximum(1, steps), np.ceil(speed / longest)).astype(np.int64)
+    return np.asarray(np.maximum(np.maximum(1, steps), np.ceil(speed / longest)))
 
 
 @record
@@ -298,7 +332,7 @@ def loop_runs(wall: Wall, points: Floats, region: Region) -> list[Run]:
         cubics(powers, on_wall=True), np.array([0, n]), zero, ~no, no, no, zero, zero, zero, zero, zero - 1, zero
     )
     strokes = Strokes(np.array([0, 1]), zero, no, ~no, zero)
-    tracer = Tracer(wall, None)
+    tracer = Tracer(wall, None, Limits())
     return runs(lines, strokes, cut_up(lines, tracer, region), tracer)
 
 

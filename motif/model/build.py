@@ -21,6 +21,9 @@ from motif.model.values import Slot
 
 T = TypeVar("T")
 
+#: a definition stands on no longer chain of others than this
+MOST_STEPS = 50
+
 _PLACE_NAMES = {
     "cell": frozenset({"columns", "rows", "column", "row", "cell-width", "cell-height"}),
     "group": frozenset({"columns", "rows", "column", "row", "cell-width", "cell-height"}),
@@ -49,6 +52,8 @@ class Builder(Definitions):
         self._reader = reader
         self._built: dict[tuple[str, str], Any] = {}
         self._open: list[tuple[str, str, Span]] = []
+        self._steps: dict[tuple[str, str], int] = {}
+        self._deepest = 0
 
     # ------------------------------------------------------------ what the checkers ask for
 
@@ -87,6 +92,7 @@ class Builder(Definitions):
     def _once(self, entry: Entry, at: Span, make: Callable[[Entry], T | None]) -> T | None:
         key = (entry.file.source.name, entry.node.name.text)
         if key in self._built:
+            self._count_steps(self._steps.get(key, 0))
             return self._built[key]
         names = [(f, n) for f, n, _ in self._open]
         if key in names:
@@ -102,12 +108,33 @@ class Builder(Definitions):
             )
             return None
         self._open.append((*key, at))
+        below, self._deepest = self._deepest, 0
         try:
-            made = make(entry)
+            made = None if len(self._open) > MOST_STEPS else make(entry)
+        except RecursionError:
+            if len(self._open) > 1:
+                raise
+            self._deepest, made = MOST_STEPS, None
         finally:
             self._open.pop()
-        self._built[key] = made
+            steps, self._deepest = self._deepest + 1, below
+        if steps > MOST_STEPS:
+            self._messages.add(
+                Message(
+                    "out-of-range",
+                    f"'{key[1]}' is said by way of too many others, one behind the other; {MOST_STEPS} is the limit.",
+                    entry.node.name.span,
+                    "Say some of them without the others.",
+                )
+            )
+            made, steps = None, 0  # said once, not again by whatever uses it
+        self._built[key], self._steps[key] = made, steps
+        self._count_steps(steps)
         return made
+
+    def _count_steps(self, steps: int) -> None:
+        """Note how long a chain of definitions the one being built stands on."""
+        self._deepest = max(self._deepest, steps)
 
     def _checker(self, names: FileNames) -> Checker:
         return Checker(names, self, self._messages)
@@ -138,7 +165,7 @@ class Builder(Definitions):
         node = entry.node
         assert isinstance(node, nodes.Let)
         e = self._checker(entry.file).expression(node.value)
-        return None if e is None else things.FileLet(node.span, node.name.text, e)
+        return None if e is None else things.FileLet(node.span, node.name.text, e, {})
 
     def _clay(self, entry: Entry) -> things.Clay | None:
         node = entry.node

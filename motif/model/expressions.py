@@ -62,13 +62,15 @@ class Named(Protocol):
     @property
     def expression(self) -> Expr: ...
 
+    def at_scale(self, scale: float) -> Value: ...
+
 
 @record
 class ReadLet(Expr):
     let: Named
 
     def value(self, env: Env) -> Value:
-        return self.let.expression.value(Env(env.scale))
+        return self.let.at_scale(env.scale)
 
 
 class Measurable(Protocol):

@@ -11,7 +11,7 @@ from motif.language.source import Span
 from motif.model.expressions import Expr, one_number
 from motif.model.footprints import Outline, outline_points
 from motif.model.rules import How, Motif
-from motif.model.values import Env, Slot, ToolSizes
+from motif.model.values import Env, Slot, ToolSizes, Value
 
 
 @record
@@ -21,6 +21,14 @@ class FileLet:
     span: Span
     name: str
     expression: Expr
+    _known: dict[float, Value]
+
+    def at_scale(self, scale: float) -> Value:
+        """Its value where lengths are meant at another stage, worked out once: lets that use one another twice each
+        would else take twice as long with every one."""
+        if scale not in self._known:
+            self._known[scale] = self.expression.value(Env(scale))
+        return self._known[scale]
 
 
 @record

@@ -1,0 +1,91 @@
+"""How much one band may ask for. What goes beyond is refused by multiplying out, before memory or time is spent.
+
+The bounds are about the work of a machine, not about pots: each is a good deal more than any pot needs.
+"""
+
+from __future__ import annotations
+
+import numpy as np
+
+from motif.language.messages import fail
+from motif.language.record import record
+from motif.language.source import Span
+from motif.laying.piece import Floats
+from motif.wall import Wall
+
+#: the most marks a piece may have unless its user says otherwise
+LIMIT = 200_000
+#: more places than this, repeats and copies counted in, are refused before any is looked at
+MOST_PLACES = 20_000_000
+#: more verticals or rings than this
+MOST_LINES = 100_000
+#: farther than this many cells or turns a point is not reckoned
+MOST_CELLS, MOST_TURNS = 1_000_000, 1_000
+#: a taut line goes no more often round than this
+MOST_TAUT_TURNS = 100
+#: room for the places of one rule, bytes, and the stretches into which the lines of one band are cut; a larger
+#: limit on marks allows as many times more
+_MEMORY, _STRETCHES = 640_000_000, 1_200_000
+
+_FEWER = "Use fewer columns, rows, repeats or copies, or set another limit with --limit."
+
+
+@record
+class Limits:
+    """What a band may ask for, ``marks`` of them at most."""
+
+    marks: int = LIMIT
+
+    @property
+    def share(self) -> float:
+        """How many times as much as usual the user allows."""
+        return max(1.0, self.marks / LIMIT)
+
+    def check_places(self, count: float, each: int, span: Span | None) -> None:
+        """Raise ``too-many-marks`` for more places than can be held, ``each`` so many bytes."""
+        if count > MOST_PLACES * self.share or count * each > _MEMORY * self.share:
+            fail("too-many-marks", f"This comes to {_spaced(count)} places, more than can be looked at.", span, _FEWER)
+
+    def check_stretches(self, count: float, span: Span | None = None) -> None:
+        """Raise ``too-many-marks`` for lines of so many short stretches (it may be infinite)."""
+        if not count <= _STRETCHES * self.share:
+            fail(
+                "too-many-marks",
+                "The lines here are so many or so long that they cannot be followed: in short straight steps they "
+                f"come to {_spaced(count)} and more, and {_spaced(_STRETCHES * self.share)} is the limit.",
+                span,
+                "Draw fewer or shorter lines, or set another limit with --limit.",
+            )
+
+    def check_repeated(self, count: float, span: Span | None) -> None:
+        """Raise ``too-many-marks`` for so many marks along a line (it may be infinite)."""
+        if not count <= self.marks:
+            fail(
+                "too-many-marks",
+                f"This comes to {_spaced(count)} marks; the limit is {self.marks}.",
+                span,
+                "Set them farther apart, or set another limit with --limit.",
+            )
+
+
+def farthest(wall: Wall) -> float:
+    """A length, mm, that leads from anywhere far beyond the end of the wall and several times round it."""
+    return 4 * (wall.length + 2 * np.pi * wall.widest(0.0, wall.length)[1])
+
+
+def check_length(value: Floats, wall: Wall, what: str, span: Span | None) -> None:
+    """Raise ``out-of-range`` for lengths (n,), mm, that lead farther than any pattern on the wall can."""
+    most = farthest(wall)
+    if np.any(far := ~(np.abs(value) <= most)):
+        shown = float(np.atleast_1d(value)[np.flatnonzero(np.atleast_1d(far))[0]])
+        fail(
+            "out-of-range",
+            f"{what} is {shown:.6g} mm, and no more than {most:.0f} mm can be set off on this form.",
+            span,
+            f"The wall is {wall.length:.0f} mm of tape. Is the unit right?",
+        )
+
+
+def _spaced(count: float) -> str:
+    """A count in groups of three digits."""
+    return f"{count:,.0f}".replace(",", " ") if count < 1e15 else "endlessly many"
