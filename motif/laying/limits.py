@@ -70,7 +70,7 @@ class Limits:
 
 def farthest(wall: Wall) -> float:
     """A length, mm, that leads from anywhere far beyond the end of the wall and several times round it."""
-    return 4 * (wall.length + 2 * np.pi * wall.widest(0.0, wall.length)[1])
+    return 10 * (wall.length + 2 * np.pi * wall.widest(0.0, wall.length)[1])
 
 
 def check_length(value: Floats, wall: Wall, what: str, span: Span | None) -> None:
