@@ -154,7 +154,7 @@ def _unroll(args: Namespace) -> int:
         except CannotUnrollError as error:
             raise _WrongUseError(f"{error.reason} {error.advice}") from error
         for piece, layout in zip(pieces, layouts, strict=True):
-            if short := shortfall(piece, layout):
+            if short := shortfall(piece, layout, args.unit):
                 print(f"motif unroll: {piece.name}: {short}", file=sys.stderr)
         if args.as_ == "svg":
             for piece, layout in zip(pieces, layouts, strict=True):
@@ -199,7 +199,7 @@ def _prepare(args: Namespace) -> int:
         print(f"motif prepare: {error.reason} {error.advice}", file=sys.stderr)
         return ERRORS
     if written:
-        _put_tables(summary.tables([piece for piece, _ in written]), args)
+        _put_tables(summary.tables([piece for piece, _ in written], args.unit), args)
         _put("".join(f"{path}\n" for _, paths in written for path in paths))
     return _status(document.messages.sorted(), args) if complete else ERRORS
 

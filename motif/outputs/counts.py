@@ -9,7 +9,7 @@ from motif.laying.piece import LaidPiece, LaidTool
 from motif.outputs.amounts import Amounts, amounts, time_words, unpaced_words
 from motif.outputs.json_text import Json
 from motif.outputs.numbers import Unit, in_unit, length, length_with_unit, number
-from motif.outputs.tables import Cell, Column, Table, to_csv
+from motif.outputs.tables import Cell, Column, Phrase, Table, to_csv
 from motif.outputs.totals import Total, count, tools
 
 
@@ -165,16 +165,19 @@ def _thinned(
     return Table(title, tuple(columns[i] for i in shown), thinned, remarks)
 
 
-def _measure_words(t: Total, unit: Unit) -> str | None:
+def _measure_words(t: Total, unit: Unit) -> Phrase | None:
     """``4 and 6 mm across, 1 mm deep``; of many sizes, the least and the largest."""
-    words = []
+    parts: list[str | float] = []
     for values, word in ((t.sizes, "across"), (t.widths, "wide"), (t.depths, "deep")):
-        texts = list(dict.fromkeys(length(v, unit) for v in sorted(values)))
-        if len(texts) > _LISTED:
-            words.append(f"{texts[0]} to {texts[-1]} {unit} {word}")
-        elif texts:
-            words.append(f"{' and '.join(texts)} {unit} {word}")
-    return ", ".join(words) or None
+        shown = {length(v, unit): v for v in sorted(values, reverse=True)}  # the least of those that look alike
+        sizes, between = sorted(shown.values()), " and "
+        if len(sizes) > _LISTED:
+            sizes, between = [sizes[0], sizes[-1]], " to "
+        for k, size in enumerate(sizes):
+            parts += [between if k else ", " if parts else "", size]
+        if sizes:
+            parts.append(f" {unit} {word}")
+    return Phrase(tuple(parts)) if parts else None
 
 
 def _tool_words(tool: LaidTool, unit: Unit) -> str:

@@ -23,7 +23,7 @@ from motif.outputs.labels import (
     turned_from_start,
     write,
 )
-from motif.outputs.numbers import Unit, length, length_with_unit, number
+from motif.outputs.numbers import Unit, fine_with_unit, length, length_with_unit, number
 from motif.outputs.pen import SANS, Pen, xml_id
 from motif.outputs.styles import INK, MIDDLE, SOFT
 
@@ -90,7 +90,7 @@ class Cutout:
         if sheet.misfit < NO_MISFIT:
             words.append("Misfit 0: the paper lies on the wall everywhere.")
         else:
-            words.append(f"Misfit {number(sheet.misfit, 2)} mm.")
+            words.append(f"Misfit {fine_with_unit(sheet.misfit, unit)}.")
         return words
 
 

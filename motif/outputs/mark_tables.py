@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 from motif.laying.piece import LaidBand, LaidPiece, Points
 from motif.outputs.marks import along_ring, lacking, round_degrees, sizes, turn_from
 from motif.outputs.numbers import Unit, length_with_unit, number
-from motif.outputs.tables import Cell, Column, Phrase, Table
+from motif.outputs.tables import Cell, Column, Phrase, Step, Table
 
 Floats = NDArray[np.float64]
 
@@ -273,11 +273,11 @@ def _along_words(along: Floats, around: float) -> Phrase:
     if not count or len(missing) > _FEW_MISSING or np.abs(expected - along).max() > _SAME_GAP:
         return Phrase(tuple(_listed(places, around)))
     all_round = abs(around - (count + 1) * step) <= _SAME_GAP
-    words: list[str | float] = ["first at ", places[0] % around, ", then every ", step]
+    words: list[str | float | Step] = ["first at ", places[0] % around, ", then every ", Step(step, count)]
     words.append(", all round" if all_round else f", up to number {count + 1}")
     if missing:
         words += [", but not at ", *_listed([places[0] + k * step for k in missing], around)]
-    return Phrase(tuple(words))
+    return Phrase(tuple(words), tuple(_listed(places, around)))
 
 
 def _listed(places: Sequence[float], around: float) -> Iterator[str | float]:

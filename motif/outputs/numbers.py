@@ -1,13 +1,14 @@
 """Numbers as text: the one place where a value becomes digits.
 
 Data files carry fixed digits, so that the same text gives the same bytes everywhere; people read
-lengths in the unit they asked for, inches as fractions to a sixteenth.
+lengths in the unit they asked for, inches as fractions to a thirty-second.
 """
 
 from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from fractions import Fraction
 from typing import Literal, get_args
 
 Unit = Literal["mm", "cm", "in"]
@@ -26,9 +27,10 @@ ANGLE_DIGITS = 9
 PATH_DIGITS = 4
 DRAWING_DIGITS = 3
 
-#: Decimals of a length for people. A hair line of slip is 0.1 mm.
-_PEOPLE_DIGITS: dict[Unit, int] = {"mm": 1, "cm": 2, "in": 0}
-_SIXTEENTHS = 16
+#: Into how many parts a unit is divided for people. A hair line of slip is 0.1 mm; rules of inches have 32nds.
+_PER_UNIT: dict[Unit, int] = {"mm": 10, "cm": 100, "in": 32}
+#: A size too small for these is shown to a thousandth of an inch.
+_THOUSANDTHS, _FINE_DIGITS = 1000, 3
 
 
 def number(value: float, digits: int = DATA_DIGITS) -> str:
@@ -64,17 +66,39 @@ def in_unit(mm: float, unit: Unit) -> float:
     return mm / MM_PER_UNIT[unit]
 
 
-def length(mm: float, unit: Unit = "mm") -> str:
-    """A length for people, without the unit: ``31.4``, ``3.14`` (cm), ``1 1/4`` (in, to 1/16).
+def shown_length(mm: float, unit: Unit = "mm") -> Fraction:
+    """The length that people are shown for one of ``mm``, exactly, in ``unit``.
 
-    Halves of the last place go up. Raises ``ValueError`` for NaN and the infinities.
-    """
-    if unit == "in":
-        return _inches(mm)
-    digits = _PEOPLE_DIGITS[unit]
-    # Half up on the decimal value as people read it: 0.25 mm is 0.3, whatever its binary neighbours.
-    scaled = round(in_unit(mm, unit) * 10**digits, 6) if math.isfinite(mm) else mm
-    return number(math.floor(scaled + 0.5) / 10**digits if math.isfinite(mm) else mm, digits)
+    mm to 1/10, cm to 1/100, inches to 1/32. What is under half a thirty-second of an inch is not nothing, and is
+    shown to a thousandth. Halves go up. Raises ``ValueError`` for NaN and the infinities."""
+    if not math.isfinite(mm):
+        raise ValueError(f"not a length that can be written: {mm!r}")
+    per_unit = _PER_UNIT[unit]
+    # Half up on the value as people read it: 0.25 mm is 0.3, whatever its binary neighbours.
+    value = round(abs(mm) / MM_PER_UNIT[unit] * per_unit, 6)
+    parts = Fraction(math.floor(value + 0.5), per_unit)
+    if unit == "in" and not parts:
+        parts = Fraction(math.floor(round(abs(mm) / MM_PER_UNIT[unit] * _THOUSANDTHS, 6) + 0.5), _THOUSANDTHS)
+    return -parts if mm < 0 else parts
+
+
+def rounding(mm: float, unit: Unit = "mm") -> float:
+    """How far the length that people are shown lies from the true one, mm."""
+    return abs(float(shown_length(mm, unit)) * MM_PER_UNIT[unit] - mm)
+
+
+def length(mm: float, unit: Unit = "mm") -> str:
+    """A length for people, without the unit: ``31.4``, ``3.14`` (cm), ``1 1/4`` (in, to 1/32), ``0.012`` (in).
+
+    Raises ``ValueError`` for NaN and the infinities."""
+    shown = shown_length(mm, unit)
+    if unit != "in" or _PER_UNIT["in"] % shown.denominator:
+        return number(float(shown), _FINE_DIGITS)
+    whole, rest = divmod(abs(shown), 1)
+    sign = "-" if shown < 0 else ""
+    if not rest:
+        return f"{sign}{whole}"
+    return f"{sign}{whole} {rest}" if whole else f"{sign}{rest}"
 
 
 def length_with_unit(mm: float, unit: Unit = "mm") -> str:
@@ -82,19 +106,13 @@ def length_with_unit(mm: float, unit: Unit = "mm") -> str:
     return f"{length(mm, unit)} {unit}"
 
 
+def fine_with_unit(mm: float, unit: Unit = "mm") -> str:
+    """How far paper and wall part, with its unit: ``0.31 mm``, ``0.012 in``; too little for a rule."""
+    if unit == "in":
+        return f"{number(in_unit(mm, unit), _FINE_DIGITS)} in"
+    return f"{number(mm, 2)} mm"
+
+
 def angle(degrees: float) -> str:
     """An angle for people, in degrees to two decimals, without the sign for degrees."""
     return number(degrees, 2)
-
-
-def _inches(mm: float) -> str:
-    if not math.isfinite(mm):
-        raise ValueError(f"not a length that can be written: {mm!r}")
-    parts = math.floor(round(abs(mm) / MM_PER_UNIT["in"] * _SIXTEENTHS, 6) + 0.5)
-    whole, rest = divmod(parts, _SIXTEENTHS)
-    sign = "-" if mm < 0 and parts else ""
-    if not rest:
-        return f"{sign}{whole}"
-    common = math.gcd(rest, _SIXTEENTHS)
-    fraction = f"{rest // common}/{_SIXTEENTHS // common}"
-    return f"{sign}{whole} {fraction}" if whole else f"{sign}{fraction}"

@@ -7,7 +7,7 @@ from itertools import pairwise
 from motif.laying.piece import LaidPiece
 from motif.outputs.cutout import NO_MISFIT
 from motif.outputs.labels import turned_from_start
-from motif.outputs.numbers import Unit, length_with_unit, number
+from motif.outputs.numbers import Unit, fine_with_unit, length_with_unit
 from motif.outputs.sheets import Layout, shortfall
 
 
@@ -43,19 +43,19 @@ def introduction(piece: LaidPiece, layout: Layout, unit: Unit) -> list[str]:
         names = "Numbers beside a sheet are band·ring, numbers at its ends verticals of the band nearest."
     if turned_from_start(piece):
         names += " The tick “start” is the pot's starting mark."
-    return [how, f"{where}, seen from the {piece.form.side} of the wall. {names}", *_fit(piece, layout)]
+    return [how, f"{where}, seen from the {piece.form.side} of the wall. {names}", *_fit(piece, layout, unit)]
 
 
-def _fit(piece: LaidPiece, layout: Layout) -> list[str]:
+def _fit(piece: LaidPiece, layout: Layout, unit: Unit) -> list[str]:
     """How well the paper fits, and what to do about it; nothing where it lies on the wall everywhere."""
     if layout.misfit < NO_MISFIT:
         return []
-    most = f"{number(layout.misfit, 2)} mm"
+    most = fine_with_unit(layout.misfit, unit)
     if layout.flat == "cones":
         return [
             f"Misfit, {most} at most, is how far the wall swells or sinks from the paper. Wet the paper and press it "
             "to the clay; a smaller --misfit gives more and lower rings, which lie closer."
         ]
     words = f"Misfit, {most} at most, is how much a sheet's edges differ from the wall in length. "
-    short = shortfall(piece, layout)
+    short = shortfall(piece, layout, unit)
     return [*([short] if short else []), words + "Fix the middle line first, then ease the edges in with damp fingers."]

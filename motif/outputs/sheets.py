@@ -16,7 +16,7 @@ from motif.laying.piece import LaidPiece
 from motif.outputs.clip import Window
 from motif.outputs.cuts import cone_cuts, worked_stretches
 from motif.outputs.drawn import Chart, Sheet
-from motif.outputs.numbers import number
+from motif.outputs.numbers import Unit, fine_with_unit
 from motif.wall import ConeSheet, Wall, fewest_gores, gore_misfit, polyconic, rollout
 
 Floats = NDArray[np.float64]
@@ -156,15 +156,15 @@ def gores_needed(piece: LaidPiece, misfit: float) -> int | None:
     return fewest_gores(piece.form.wall, *reach(piece), misfit)
 
 
-def shortfall(piece: LaidPiece, layout: Layout) -> str | None:
+def shortfall(piece: LaidPiece, layout: Layout, unit: Unit = "mm") -> str | None:
     """What to say where sheets do not keep the misfit asked for, as too few gores may not; else None."""
     if layout.flat != "gores" or layout.misfit <= layout.bound:
         return None
     needed = gores_needed(piece, layout.bound)
     remedy = f"{needed} gores would keep it." if needed else "No reasonable number of gores would keep it: cut cones."
     return (
-        f"{len(layout.sheets)} gores leave a misfit of {number(layout.misfit, 2)} mm, more than the "
-        f"{number(layout.bound, 2)} mm asked for. {remedy}"
+        f"{len(layout.sheets)} gores leave a misfit of {fine_with_unit(layout.misfit, unit)}, more than the "
+        f"{fine_with_unit(layout.bound, unit)} asked for. {remedy}"
     )
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from motif.laying.piece import LaidPiece
 from motif.outputs.cautions import cautions
-from motif.outputs.numbers import number
+from motif.outputs.numbers import Unit, fine_with_unit
 from motif.outputs.sheets import lay_out
 from motif.outputs.tables import Cell, Column, Table
 
@@ -21,12 +21,12 @@ _COLUMNS = (
 )
 
 
-def tables(pieces: Sequence[LaidPiece]) -> list[Table]:
+def tables(pieces: Sequence[LaidPiece], unit: Unit = "mm") -> list[Table]:
     """A table a piece: a line a band with its grid and its marks; below, the sheets of ``unroll.svg``."""
-    return [_table(piece) for piece in pieces]
+    return [_table(piece, unit) for piece in pieces]
 
 
-def _table(piece: LaidPiece) -> Table:
+def _table(piece: LaidPiece, unit: Unit) -> Table:
     rows: list[tuple[Cell, ...]] = [
         (f"{b.number} {b.motif}", b.columns, b.rows, b.from_tape, b.to_tape, len(b.points), len(b.paths))
         for b in piece.bands
@@ -35,5 +35,5 @@ def _table(piece: LaidPiece) -> Table:
         rows.append(("its own lines", None, None, None, None, None, len(piece.paths)))
     layout = lay_out(piece, "fewest")
     n = len(layout.sheets)
-    paper = f"Paper: {'1 sheet' if n == 1 else f'{n} {layout.flat}'}, misfit {number(layout.misfit, 2)} mm."
+    paper = f"Paper: {'1 sheet' if n == 1 else f'{n} {layout.flat}'}, misfit {fine_with_unit(layout.misfit, unit)}."
     return Table(f"{piece.name} on {piece.form.name}", _COLUMNS, rows, (paper, *cautions(piece)))

@@ -9,7 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Literal, TypeAlias
 
 from motif.language.record import record
@@ -25,12 +25,45 @@ Cell: TypeAlias = "str | int | float | Phrase | None"
 
 @record
 class Phrase:
-    """Words with lengths in mm among them: ``Phrase(("first at ", 31.4, ", then every ", 62.8))``."""
+    """Words with lengths in mm among them: ``Phrase(("first at ", 31.4, ", then every ", Step(62.8, 7)))``.
 
-    parts: tuple[str | float, ...]
+    ``places`` say the same one by one, and are said instead where steps as they are shown would go astray."""
+
+    parts: tuple[str | float | Step, ...]
+    places: tuple[str | float, ...] = ()
+
+    def said(self, unit: Unit) -> tuple[str | float | Step, ...]:
+        """The parts that are said in ``unit``."""
+        astray = any(isinstance(p, Step) and p.text(unit) is None for p in self.parts)
+        return self.places if astray and self.places else self.parts
 
     def text(self, unit: Unit) -> str:
-        return "".join(p if isinstance(p, str) else numbers.length(p, unit) for p in self.parts)
+        return "".join(
+            p if isinstance(p, str) else p.text(unit) or "" if isinstance(p, Step) else numbers.length(p, unit)
+            for p in self.said(unit)
+        )
+
+
+@record
+class Step:
+    """A length that is stepped off ``times`` over, so that what is rounded away adds up."""
+
+    length: float
+    times: int
+
+    def text(self, unit: Unit) -> str | None:
+        """The length with as many decimals as bring the last mark near its place; None where the unit has none."""
+        shown = numbers.shown_length(self.length, unit)
+        if self._strays(float(shown) * numbers.MM_PER_UNIT[unit]) <= _ASTRAY:
+            return numbers.length(self.length, unit)
+        if unit == "in":
+            return None
+        value = numbers.in_unit(self.length, unit)
+        texts = (number(value, digits) for digits in range(1, numbers.DATA_DIGITS + 1))
+        return next((t for t in texts if self._strays(float(t) * numbers.MM_PER_UNIT[unit]) <= _ASTRAY), None)
+
+    def _strays(self, shown: float) -> float:
+        return abs(shown - self.length) * self.times
 
 
 @record
@@ -52,10 +85,16 @@ class Table:
     remarks: tuple[str, ...] = ()
 
 
+#: Less is no rounding, mm.
+_EXACT = 0.005
+#: Marks stepped off one from the other may end up so far from their places, mm.
+_ASTRAY = 0.25
+
 #: Unit and decimals by kind, as data and for people. Lengths go by ``--unit``.
 _DATA_UNITS: dict[Kind, str] = {"angle": "deg", "area": "mm2", "volume": "ml"}
-_PEOPLE_UNITS: dict[Kind, str] = {"angle": "°", "area": "cm²", "volume": "ml"}
-_MM2_PER_CM2 = 100.0
+_PEOPLE_UNITS: dict[Kind, str] = {"angle": "°", "volume": "ml"}
+#: Areas for people: the unit, and how many mm² it has.
+_AREAS: dict[Unit, tuple[str, float]] = {"mm": ("cm²", 100.0), "cm": ("cm²", 100.0), "in": ("in²", 25.4**2)}
 #: Columns grow narrow by breaking lines between words, never within words up to this long.
 _LONGEST_WORD = 24
 
@@ -63,6 +102,8 @@ _LONGEST_WORD = 24
 _FORMULA = re.compile(r"^[\s\x00-\x1f]*[=+\-@＝＋－＠]")
 #: Spaces of any sort at the end of a cell would be cut off before it is set to the right; this is none.
 _PADDING = "\N{BRAILLE PATTERN BLANK}"
+#: Between a whole number and its fraction, which must not come apart at the end of a line.
+_MIXED = re.compile(r"(?<=\d) (?=\d+/\d)")
 _CONTROL = re.compile(r"[\x00-\x1f\x7f-\x9f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 _MARKDOWN = re.compile(r"([\\`*_{}\[\]<>#|~!&$])")
 
@@ -107,8 +148,9 @@ def markdown_table(table: Table, unit: Unit = "mm") -> str:
         _markdown_row(escaped(people_cell(cell, c.kind, unit)) for cell, c in zip(row, table.columns, strict=True))
         for row in table.rows
     ]
-    if table.remarks:
-        lines += ["", *(f"- {escaped(r)}" for r in table.remarks)]
+    below = remarks(table, unit)
+    if below:
+        lines += ["", *(f"- {escaped(r)}" for r in below)]
     return "\n".join(lines)
 
 
@@ -139,7 +181,7 @@ def to_text(tables: Iterable[Table], unit: Unit = "mm", *, width: int = 110, col
         if table.rows:
             grid = RichTable(box=SIMPLE_HEAD, show_edge=False, pad_edge=False, header_style="bold")
             cells = [
-                _aligned([people_cell(row[i], c.kind, unit) for row in table.rows], c.kind)
+                _aligned([_MIXED.sub(_PADDING, people_cell(row[i], c.kind, unit)) for row in table.rows], c.kind)
                 for i, c in enumerate(table.columns)
             ]
             for c, column in zip(table.columns, cells, strict=True):
@@ -156,8 +198,8 @@ def to_text(tables: Iterable[Table], unit: Unit = "mm", *, width: int = 110, col
             for row in zip(*cells, strict=True):
                 grid.add_row(*(Text(cell) for cell in row))
             console.print(grid)
-        for remark in table.remarks:
-            console.print(Text(printable(remark), style="dim"))
+        for remark in remarks(table, unit):
+            console.print(Text(_MIXED.sub(_PADDING, printable(remark)), style="dim"))
     # Padding at the ends of lines is noise in a file.
     return "\n".join(line.replace(_PADDING, " ").rstrip() for line in out.getvalue().split("\n"))
 
@@ -185,7 +227,7 @@ def people_cell(cell: Cell, kind: Kind, unit: Unit) -> str:
         case "angle":
             return numbers.angle(cell)
         case "area":
-            return number(cell / _MM2_PER_CM2, 1)
+            return number(cell / _AREAS[unit][1], 1)
         case "volume":
             return number(cell, 1)
         case "ratio":
@@ -196,8 +238,32 @@ def people_cell(cell: Cell, kind: Kind, unit: Unit) -> str:
 
 def people_heading(column: Column, unit: Unit) -> str:
     """The heading with its unit: ``Tape, mm``."""
-    suffix = unit if column.kind == "length" else _PEOPLE_UNITS.get(column.kind)
+    by_unit = {"length": unit, "area": _AREAS[unit][0]}
+    suffix = by_unit.get(column.kind) or _PEOPLE_UNITS.get(column.kind)
     return f"{column.heading}, {suffix}" if suffix else column.heading
+
+
+def remarks(table: Table, unit: Unit) -> tuple[str, ...]:
+    """The remarks for people; of inches, also by how much they are rounded in this table."""
+    if unit != "in":
+        return table.remarks
+    most = max((numbers.rounding(mm, unit) for mm in _lengths(table, unit)), default=0.0)
+    if most < _EXACT:
+        return table.remarks
+    words = f"{number(numbers.in_unit(most, unit), 3)} in ({number(most, 2)} mm)"
+    return (*table.remarks, f"Inches are to the nearest 1/32; the largest rounding here is {words}.")
+
+
+def _lengths(table: Table, unit: Unit) -> Iterator[float]:
+    """Every length in mm that the table shows."""
+    for row in table.rows:
+        for cell, column in zip(row, table.columns, strict=True):
+            if isinstance(cell, Phrase):
+                for part in cell.said(unit):
+                    if not isinstance(part, str):
+                        yield part.length if isinstance(part, Step) else part
+            elif column.kind == "length" and isinstance(cell, float):
+                yield cell
 
 
 def _csv_heading(column: Column, unit: Unit) -> str:
@@ -227,7 +293,7 @@ def _csv_cell(cell: str | int | Phrase | None, unit: Unit) -> str:
 
 def escaped(text: str) -> str:
     """Text as Markdown shows it, on one line."""
-    return _MARKDOWN.sub(r"\\\1", printable(text))
+    return _MARKDOWN.sub(r"\\\1", _MIXED.sub("\N{NO-BREAK SPACE}", printable(text)))
 
 
 def _markdown_row(cells: Iterable[str]) -> str:

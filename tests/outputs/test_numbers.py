@@ -11,7 +11,18 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from motif.outputs.numbers import MM_PER_UNIT, angle, in_unit, length, length_with_unit, number, numbers
+from motif.outputs.numbers import (
+    MM_PER_UNIT,
+    UNITS,
+    angle,
+    fine_with_unit,
+    in_unit,
+    length,
+    length_with_unit,
+    number,
+    numbers,
+    rounding,
+)
 from tests.reference import record
 
 FINITE = st.floats(-1e9, 1e9, allow_nan=False)
@@ -67,11 +78,14 @@ def test_the_inch_is_the_published_one() -> None:
         (25.4, "in", "1"),
         (31.75, "in", "1 1/4"),
         (1.5875, "in", "1/16"),
-        (0.79, "in", "0"),
-        (0.794, "in", "1/16"),
-        (25.4 * 2 - 0.5, "in", "2"),
+        (0.79375, "in", "1/32"),
+        (0.4, "in", "1/32"),
+        (0.3, "in", "0.012"),
+        (0.01, "in", "0"),
+        (25.4 * 2 - 0.5, "in", "1 31/32"),
+        (25.4 * 2 - 0.39, "in", "2"),
         (-38.1, "in", "-1 1/2"),
-        (-0.1, "in", "0"),
+        (-0.1, "in", "-0.004"),
         (0.25, "mm", "0.3"),
         (0.05, "mm", "0.1"),
         (10.0, "mm", "10"),
@@ -83,16 +97,34 @@ def test_length_for_people(mm: float, unit: str, text: str) -> None:
     assert length(mm, unit) == text  # type: ignore[arg-type]
 
 
+INCH = Fraction(254, 10)  # mm, exactly (international inch, 1959)
+
+
+def inches(text: str) -> Fraction:
+    return sum((Fraction(part) for part in text.split()), Fraction(0))
+
+
 @given(st.floats(0, 1e5))
-def test_inches_are_the_nearest_sixteenth(mm: float) -> None:
+def test_inches_are_the_nearest_thirty_second(mm: float) -> None:
     text = length(mm, "in")
-    value = sum((Fraction(part) for part in text.split()), Fraction(0))
-    exact = Fraction(mm) / Fraction(254, 10)
-    assert (value * 16).denominator == 1
-    assert abs(value - exact) <= Fraction(1, 32) + Fraction(1, 10**6)
+    exact = Fraction(mm) / INCH
+    assert abs(inches(text) - exact) <= Fraction(1, 64) + Fraction(1, 10**6)
+    if "." not in text:
+        assert (inches(text) * 32).denominator == 1
+    assert text != "0" or exact < Fraction(6, 10_000), "a size is never shown as none"
+    assert rounding(mm, "in") == pytest.approx(float(abs(inches(text) - exact) * INCH), abs=1e-9)
+
+
+@given(st.floats(1, 200), st.integers(2, 200))
+def test_places_along_a_row_do_not_drift(step: float, count: int) -> None:
+    """Each from its own true place: the last is as near as the first, which steps of a rounded length are not."""
+    for k in (1, count // 2, count):
+        exact = k * Fraction(step) / INCH
+        assert abs(inches(length(k * step, "in")) - exact) <= Fraction(1, 64) + Fraction(1, 10**6)
 
 
 def test_units_in_words_and_in_data() -> None:
     assert length_with_unit(254.0, "in") == "10 in"
+    assert [fine_with_unit(0.31, unit) for unit in UNITS] == ["0.31 mm", "0.31 mm", "0.012 in"]
     assert in_unit(254.0, "cm") == pytest.approx(25.4, abs=1e-12)
     assert angle(360 / 7) == "51.43"

@@ -8,17 +8,28 @@ from motif.laying.piece import LaidPiece
 from motif.outputs.json_text import Json
 from motif.outputs.method.chapters import Chapter, chapters
 from motif.outputs.numbers import Unit
-from motif.outputs.tables import Table, escaped, markdown_table, people_cell, people_heading
+from motif.outputs.tables import Table, escaped, markdown_table, people_cell, people_heading, remarks
 
 _KEY = (
-    "vertical 2 1/2 is half-way from vertical 2 to vertical 3; ring 0 1/2 half-way from ring 0 to ring 1; an arrow "
+    "Vertical 2 1/2 is half-way from vertical 2 to vertical 3; ring 0 1/2 half-way from ring 0 to ring 1; an arrow "
     "joins two marks; above is further along the wall from where the tape begins."
 )
 
 
+#: Said first where lengths are in inches.
+_INCHES = (
+    "Lengths are to the nearest 1/32 in, so at most 1/64 in off. Readings along a tape are each rounded from their own "
+    "true place: take them from one zero, and nothing adds up."
+)
+
+
+def _key(unit: Unit) -> list[str]:
+    return [_KEY, _INCHES] if unit == "in" else [_KEY]
+
+
 def markdown(piece: LaidPiece, unit: Unit = "mm") -> str:
     """The order of work as a page of Markdown."""
-    blocks = [f"# {escaped(piece.name)}: order of work", _KEY]
+    blocks = [f"# {escaped(piece.name)}: order of work", *_key(unit)]
     for k, chapter in enumerate(chapters(piece, unit), 1):
         blocks += _chapter(k, chapter, unit)
     return "\n\n".join(blocks) + "\n"
@@ -38,7 +49,7 @@ def as_json(piece: LaidPiece, unit: Unit = "mm") -> dict[str, Json]:
     return {
         "piece": piece.name,
         "unit": unit,
-        "key": _KEY,
+        "key": _key(unit),
         "chapters": [
             {
                 "title": c.title,
@@ -60,5 +71,5 @@ def _table(table: Table, unit: Unit) -> dict[str, Json]:
         "title": table.title,
         "headings": [people_heading(c, unit) for c in table.columns],
         "rows": list(rows),
-        "remarks": list(table.remarks),
+        "remarks": list(remarks(table, unit)),
     }
