@@ -139,7 +139,7 @@ def test_steps_end_where_they_should(step: float, times: int, unit: Unit) -> Non
 
 def test_a_fraction_stays_with_its_whole_number() -> None:
     table = Table("T", (Column("at", "At"),), [(Phrase(tuple(x for k in range(40) for x in (31.75 + k, ", "))),)])
-    lines = to_text([table], "in", width=30).split("\n")
+    lines = to_text([table], "in", width=30).partition("Inches")[0].split("\n")
     assert len(lines) > 10
     # every value is above an inch, so every fraction has a whole number before it
-    assert all(len(re.findall(r"\d+/\d+", line)) == len(re.findall(r"\d+ \d+/\d+", line)) for line in lines[3:-2])
+    assert all(len(re.findall(r"\d+/\d+", line)) == len(re.findall(r"\d+ \d+/\d+", line)) for line in lines[3:])
