@@ -23,13 +23,14 @@ _INCHES = (
 )
 
 
-def _key(unit: Unit) -> list[str]:
+def key(unit: Unit) -> list[str]:
+    """How the words of the order of work are read."""
     return [_KEY, _INCHES] if unit == "in" else [_KEY]
 
 
 def markdown(piece: LaidPiece, unit: Unit = "mm") -> str:
     """The order of work as a page of Markdown."""
-    blocks = [f"# {escaped(piece.name)}: order of work", *_key(unit)]
+    blocks = [f"# {escaped(piece.name)}: order of work", *key(unit)]
     for k, chapter in enumerate(chapters(piece, unit), 1):
         blocks += _chapter(k, chapter, unit)
     return "\n\n".join(blocks) + "\n"
@@ -49,7 +50,7 @@ def as_json(piece: LaidPiece, unit: Unit = "mm") -> dict[str, Json]:
     return {
         "piece": piece.name,
         "unit": unit,
-        "key": _key(unit),
+        "key": key(unit),
         "chapters": [
             {
                 "title": c.title,

@@ -7,17 +7,18 @@ from itertools import chain
 
 from motif.laying.piece import LaidPiece
 from motif.outputs.numbers import Unit
-from motif.outputs.printed import cover, disc, girths, outlines, pdf, wall_strip
+from motif.outputs.printed import cover, disc, girths, order, outlines, pdf, wall_strip
 from motif.outputs.printed.cover import Entry
 from motif.outputs.printed.flat import Flats, draw_map, flats
 from motif.outputs.printed.girths import Girth
-from motif.outputs.printed.packing import Packed, pack
+from motif.outputs.printed.packing import pack
 from motif.outputs.printed.pages import Page, number_pages
 from motif.outputs.printed.paper import Paper, PaperName, paper_of
 from motif.outputs.printed.parts import Part
 from motif.outputs.printed.tiles import tile
 
 _USES = {
+    order.TITLE: "What to do, in this order.",
     "turntable disc": (
         "Stand the pot on its middle, the foot on the heavy circle or even between the dashed ones, and bring each "
         "line up the wall with a set square. The arrow is the starting mark."
@@ -52,15 +53,17 @@ def pages(piece: LaidPiece, unit: Unit, paper: Paper, rings: Sequence[int] | Non
     flat = flats(piece, paper, unit)
     setting_out, on_wall, tiles = _parts(piece, strips, flat, paper, unit)
     packed = [*pack(setting_out, paper), *pack(on_wall, paper)]
+    work = order.pages(piece, paper, unit)
     front = 1
     while True:
-        made = cover.pages(piece, paper, unit, _entries(packed, front), remarks)
+        entries = _entries([[order.TITLE]] * len(work) + [one.titles for one in packed], front)
+        made = cover.pages(piece, paper, unit, entries, remarks)
         if len(made) <= front:
             break
         front = len(made)  # the list itself took another sheet, so everything moves on by one
-    where = {id(part): n for n, one in enumerate(packed, front + 1) for part in one.parts}
+    where = {id(part): n for n, one in enumerate(packed, front + len(work) + 1) for part in one.parts}
     draw_map(flat, [[where[id(tile_)] for tile_ in one] for one in tiles])
-    every = [*made, *(one.page for one in packed)]
+    every = [*made, *work, *(one.page for one in packed)]
     number_pages(every, piece.name)
     return every
 
@@ -86,10 +89,10 @@ def _parts(
     return [*around, *upward, *parts], [flat.guide.part, *flat.whole, *chain.from_iterable(tiles)], tiles
 
 
-def _entries(packed: Sequence[Packed], before: int) -> list[Entry]:
-    """The list of the sheets: each kind in the order of use, with all its sheets."""
-    sheets: dict[str, list[int]] = {}
-    for n, one in enumerate(packed, before + 1):
-        for title in dict.fromkeys(part.title for part in one.parts):
-            sheets.setdefault(title, []).append(n)
-    return [Entry(title, tuple(sheets[title]), use) for title, use in _USES.items() if title in sheets]
+def _entries(sheets: Sequence[Sequence[str]], before: int) -> list[Entry]:
+    """The list of the ``sheets`` behind the cover, by what is on each: every kind in the order of use."""
+    where: dict[str, list[int]] = {}
+    for n, titles in enumerate(sheets, before + 1):
+        for title in titles:
+            where.setdefault(title, []).append(n)
+    return [Entry(title, tuple(where[title]), use) for title, use in _USES.items() if title in where]

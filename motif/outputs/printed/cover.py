@@ -18,18 +18,22 @@ from motif.outputs.seen import look
 from motif.outputs.view import OnPage, ink_view, usual_tilt
 
 #: Room for the picture of the pot, mm.
-_PICTURE_WIDE, _PICTURE_TALL = 84.0, 84.0
+_PICTURE_WIDE, _PICTURE_TALL = 84.0, 78.0
 _GUTTER = 8.0
 #: Where the list's words begin, to the right of the numbers of the sheets.
 _TITLES = 18.0
 
 _CHECK = (
-    "Print at 100 % (“actual size”), on one side of the paper, never fitted to the page, and lay a ruler on both bars. "
+    "Print at 100 % (“actual size”), on one side of the paper, never fitted to the page, and lay a ruler on both bars."
+)
+_OFF = (
     "If they are off by more than half a millimetre, do not cut anything: turn off every scaling in the print dialogue "
     "and print this sheet again. Still off? Divide: a bar of 100 mm that measures 98 mm comes right when everything is "
-    "printed at 102 % (100 ÷ 98)."
+    "printed at 102 % (100 ÷ 98).",
+    "Paper grows when it is damp: cut and join the sheets dry, and cover them with clear tape for a wet bench.",
 )
-_DAMP = "Paper grows when it is damp: cut and join the sheets dry, and cover them with clear tape for a wet bench."
+#: What to do if the bars are off stands to the right of them.
+_BESIDE_BARS = 108.0
 
 
 @record
@@ -55,16 +59,19 @@ def pages(piece: LaidPiece, paper: Paper, unit: Unit, entries: Sequence[Entry], 
     flow.y = max(flow.y, low) + 1.0
     flow.heading("Check the print")
     flow.words(_CHECK)
-    flow.keep(26.0)
-    flow.y = check_bar(flow.pen, 0.0, flow.y + 5.0, 100.0, 10, "100 mm")
-    flow.y = check_bar(flow.pen, 0.0, flow.y + 3.0, 4 * 25.4, 8, "4 in") - 1.0
-    flow.words(_DAMP)
+    top = flow.y + 1.0
+    bars = check_bar(flow.pen, 0.0, top + 5.0, 100.0, 10, "100 mm")
+    bars = check_bar(flow.pen, 0.0, bars + 5.0, 4 * 25.4, 8, "4 in")
+    flow.y = top
+    for words in _OFF:
+        flow.words(words, SMALL, indent=_BESIDE_BARS)
+        flow.y += 0.8
+    flow.y = max(flow.y, bars)
     flow.heading("The sheets")
     for entry in entries:
         flow.keep(2 * BODY * LEADING)
-        flow.pen.text(_TITLES - 2.5, flow.y + BODY, _ranges(entry.sheets), BODY, anchor="end")
-        flow.words(entry.title, left=_TITLES, bold=True)
-        flow.words(entry.use, SMALL, left=_TITLES)
+        flow.words(entry.title, indent=_TITLES, hang=_ranges(entry.sheets), bold=True)
+        flow.words(entry.use, SMALL, indent=_TITLES)
         flow.y += 0.6
     for words in remarks:
         flow.words(words, SMALL)
@@ -100,7 +107,7 @@ def _facts(flow: Flow, piece: LaidPiece, unit: Unit) -> None:
     def across(radius: float) -> str:
         return length_with_unit(2 * radius, unit)
 
-    flow.words(f"For {piece.stage} clay", HEADING, left=left, bold=True)
+    flow.words(f"For {piece.stage} clay", HEADING, indent=left, bold=True)
     flow.y += 0.6
     facts = [_shrinkage(piece)]
     facts.append(
@@ -115,7 +122,7 @@ def _facts(flow: Flow, piece: LaidPiece, unit: Unit) -> None:
             f"{length(band.from_tape, unit)} to {length_with_unit(band.to_tape, unit)}."
         )
     for fact in facts:
-        flow.words(fact, left=left)
+        flow.words(fact, indent=left)
         flow.y += 1.2
 
 
@@ -134,7 +141,7 @@ def _shrinkage(piece: LaidPiece) -> str:
         return f"{said} The text does not say how the clay has shrunk by then, so nothing is given for wet clay."
     return (
         f"{said} {piece.clay or 'The clay'} has shrunk {number(100 * (1 - 1 / wet), 2)} % by then: "
-        f"wet, 1 was {number(wet, 4)}."
+        f"100 mm here were {number(100 * wet, 2)} mm when wet."
     )
 
 

@@ -23,8 +23,8 @@ from motif.outputs.styles import INK
 _BEYOND = 22.0
 #: Room for numbers round the lines, a ring of them (mm).
 _NUMBERS = 6.0
-#: Beyond the lines: numbers and the arrow (mm).
-_RIM = _NUMBERS + 5.0
+#: Between a line and its number, and the length of the arrow beyond that (mm).
+_OFF, _ARROW = 1.0, 4.0
 #: Circles for centring: how many, and how far apart, in mm and for those who work in inches.
 _CIRCLES, _STEP, _INCH_STEP = 5, 10.0, 12.7
 #: More ways to divide the pot than this are not drawn on one disc.
@@ -72,7 +72,8 @@ def part(piece: LaidPiece, paper: Paper, unit: Unit) -> Part | None:
     circles = _circles(foot, _INCH_STEP if unit == "in" else _STEP)
     widest = float(piece.form.wall.widest(0.0, piece.form.wall.length)[1])
     least = max(foot + _BEYOND, circles[-1] + 6.0) + _NUMBERS * (len(shown) - 1)
-    outer = max(least, min(widest + _BEYOND, paper.width / 2 - _RIM))
+    rim = _OFF + max([BODY + _ARROW, *(_wide(_name(a, n, shown)) for one in shown for a, n in _pairs(one))])
+    outer = max(least, min(widest + _BEYOND, paper.width / 2 - rim))
     if 2 * outer > WIDEST:
         return None
     sketch = Sketch()
@@ -101,19 +102,16 @@ def part(piece: LaidPiece, paper: Paper, unit: Unit) -> Part | None:
         for a, number in _labels(one, reach):
             if _there(a, shown[:k]):
                 continue
-            x, y = spot(a, reach + 0.5 * _NUMBERS - 0.4)
-            words.text(
-                x,
-                y + 0.36 * BODY,
-                ", ".join(f"{j + 1}·{n}" for j, n in _there(a, shown)) if len(shown) > 1 else str(number),
-                BODY,
-                anchor="middle",
-            )
-    start = np.array(
-        [spot(0.0, outer + _NUMBERS), spot(0.012, outer + _NUMBERS + 4.0), spot(-0.012, outer + _NUMBERS + 4.0)]
-    )
-    words.lines([start], closed=True, stroke="none")
-    edge = outer + _RIM
+            name = _name(a, number, shown)
+            x, y = spot(a, reach)
+            out = np.array([x, y]) / reach
+            x, y = np.array([x, y]) + out * (_OFF + abs(out[0]) * _wide(name) / 2 + abs(out[1]) * 0.36 * BODY)
+            words.text(float(x), float(y) + 0.36 * BODY, name, BODY, anchor="middle")
+    tip, foot_of = outer + _OFF + BODY, outer + _OFF + BODY + _ARROW
+    arrow = [spot(0.0, tip), spot(0.012, foot_of), spot(-0.012, foot_of)]
+    words.lines([np.array(arrow)], closed=True, stroke="none")
+    box = sketch.box()
+    edge = max(-box.left, box.right, -box.top, box.bottom)
     y = edge + SMALL
     for said in _says(piece, shown, len(every), foot, circles, unit):
         for part_of in letters.lines_of(said, 2 * edge, SMALL):
@@ -122,14 +120,22 @@ def part(piece: LaidPiece, paper: Paper, unit: Unit) -> Part | None:
     return Part("turntable disc", (sketch,), Box(-edge, -edge, edge, y - SMALL), upright=True)
 
 
+def _pairs(one: Spokes) -> Iterable[tuple[float, int]]:
+    return zip(one.angles, one.numbers, strict=True)
+
+
+def _name(angle: float, number: int, shown: Sequence[Spokes]) -> str:
+    """The number of a line, with those of other bands' verticals that lie there too."""
+    return ", ".join(f"{k + 1}·{n}" for k, n in _there(angle, shown)) if len(shown) > 1 else str(number)
+
+
+def _wide(name: str) -> float:
+    return letters.width(name, BODY)
+
+
 def _there(angle: float, shown: Sequence[Spokes]) -> list[tuple[int, int]]:
     """Which verticals, by way of dividing and number, lie at an angle."""
-    return [
-        (k, n)
-        for k, one in enumerate(shown)
-        for a, n in zip(one.angles, one.numbers, strict=True)
-        if abs(a - angle) < _SAME_ANGLE
-    ]
+    return [(k, n) for k, one in enumerate(shown) for a, n in _pairs(one) if abs(a - angle) < _SAME_ANGLE]
 
 
 def _circles(foot: float, step: float) -> list[float]:
@@ -146,7 +152,7 @@ def _labels(one: Spokes, radius: float) -> Iterable[tuple[float, int]]:
     room = float(gaps.min()) * radius
     wide = letters.width(str(max(one.numbers)), BODY) * 1.4 + 1.0
     step = next((s for s in (1, 2, 5, 10, 20, 50) if room * s >= wide), 100)
-    return [(a, n) for a, n in zip(one.angles, one.numbers, strict=True) if n == 1 or n % step == 0]
+    return [(a, n) for a, n in _pairs(one) if n == 1 or n % step == 0]
 
 
 def _says(

@@ -1,4 +1,4 @@
-"""Words set in lines down the pages, a new page wherever one is full."""
+"""Words set in lines down the pages, in one or more columns, a new page wherever one is full."""
 
 from __future__ import annotations
 
@@ -13,44 +13,56 @@ from motif.outputs.printed.paper import Paper
 from motif.outputs.printed.sketch import Sketch
 from motif.outputs.styles import INK
 
+#: Between columns of words, mm.
+_GUTTER = 8.0
+
 
 class Flow:
-    """Pages that words run down. ``y`` is the top of what comes next, mm below the top of the room for drawing."""
+    """Pages that words run down. ``y`` is the top of what comes next, mm below the top of the room for drawing;
+    ``left`` and ``width`` are those of the column that is being filled."""
 
-    def __init__(self, paper: Paper, title: str) -> None:
-        self._paper, self._title = paper, title
+    def __init__(self, paper: Paper, title: str, columns: int = 1) -> None:
+        self._paper, self._title, self._columns = paper, title, columns
         self.pages: list[Page] = []
-        self.width = paper.width
+        self.width = (paper.width - (columns - 1) * _GUTTER) / columns
         self.pen: Sketch
-        self.y = 0.0
-        self.new_page()
+        self._new_page()
 
-    def new_page(self) -> None:
+    def _new_page(self) -> None:
         page = Page.empty(self._paper, self._title)
         self.pages.append(page)
         self.pen = page.sketch().group(font_family=SANS, fill=INK)
-        self.y = 0.0
+        self.left = self.y = self.top = 0.0
 
-    @property
-    def left_over(self) -> float:
-        """What is left of the page below ``y``, mm."""
-        return self._paper.height - self.y
+    def new_column(self) -> None:
+        """Go on at the top of the next column, or of the next page."""
+        self.left += self.width + _GUTTER
+        self.y = self.top
+        if self.left > self._paper.width:
+            self._new_page()
+
+    def begin_columns(self) -> None:
+        """What was set so far runs over the whole page; columns begin below it."""
+        self.top = self.y
 
     def keep(self, tall: float) -> None:
-        """Go to a new page unless so much (mm) is left."""
-        if self.left_over < tall and self.y > 0:
-            self.new_page()
+        """Go to a new column unless so much (mm) is left of this one."""
+        if self._paper.height - self.y < tall and self.y > self.top:
+            self.new_column()
 
     def space(self, tall: float) -> None:
-        if self.y > 0:
+        if self.y > self.top:
             self.y += tall
 
     def title(self, words: str) -> None:
-        self.words(words, TITLE, bold=True, leading=1.15)
+        """Over the whole width of the page."""
+        for line in letters.lines_of(words, self._paper.width, TITLE, letters.BOLD):
+            self.pen.text(self.left, self.y + TITLE, line, TITLE, font_family=SERIF)
+            self.y += TITLE * 1.15
 
     def heading(self, words: str) -> None:
         self.space(3.0)
-        self.keep(HEADING * 4)
+        self.keep(HEADING * 5)
         self.words(words, HEADING, bold=True)
         self.y += 0.8
 
@@ -59,38 +71,36 @@ class Flow:
         words: str,
         size: float = BODY,
         *,
-        left: float = 0.0,
-        right: float | None = None,
+        indent: float = 0.0,
         hang: str = "",
         bold: bool = False,
-        leading: float = LEADING,
+        wide: float | None = None,
     ) -> None:
-        """A paragraph between ``left`` and ``right`` (mm), with ``hang`` (a number, a dash) before its first line."""
-        wide = (self.width if right is None else right) - left
+        """A paragraph ``indent`` mm to the right, with ``hang`` (a number) before its first line; as ``wide`` as the
+        column unless that is given."""
         family, face = (SERIF, letters.BOLD) if bold else (SANS, letters.PLAIN)
-        for k, line in enumerate(letters.lines_of(words, wide, size, face)):
-            self.keep(size * leading)
+        for k, line in enumerate(letters.lines_of(words, (self.width if wide is None else wide) - indent, size, face)):
+            self.keep(size * LEADING)
             base = self.y + size
             if hang and not k:
-                self.pen.text(left - 1.6, base, hang, size, anchor="end", font_family=family)
-            self.pen.text(left, base, line, size, font_family=family)
-            self.y += size * leading
+                self.pen.text(self.left + indent - 1.6, base, hang, size, anchor="end", font_family=family)
+            self.pen.text(self.left + indent, base, line, size, font_family=family)
+            self.y += size * LEADING
 
     def rule(self) -> None:
-        self.pen.lines(
-            [np.array([[0.0, self.y + 1.0], [self.width, self.y + 1.0]])], stroke=INK, stroke_width=0.3, fill="none"
-        )
+        """A line across the page."""
+        at = self.y + 1.0
+        self.pen.lines([np.array([[0.0, at], [self._paper.width, at]])], stroke=INK, stroke_width=0.3, fill="none")
         self.y += 3.0
 
     def boxed(self, paragraphs: Sequence[str], size: float = BODY) -> None:
         """Paragraphs set apart by a bar down their left side."""
-        if not paragraphs:
-            return
-        tall = sum(len(letters.lines_of(p, self.width - 5.0, size)) * size * LEADING for p in paragraphs)
-        self.space(1.5)
-        self.keep(min(tall, self._paper.height))
-        top = self.y
         for words in paragraphs:
-            self.words(words, size, left=5.0)
-        if self.y > top:
-            self.pen.lines([np.array([[1.5, top], [1.5, self.y]])], stroke=INK, stroke_width=1.2, fill="none")
+            tall = len(letters.lines_of(words, self.width - 4.5, size)) * size * LEADING
+            self.space(1.5)
+            self.keep(min(tall, self._paper.height - self.top))
+            top = self.y
+            self.words(words, size, indent=4.5)
+            if self.y > top:
+                x = self.left + 1.5
+                self.pen.lines([np.array([[x, top + 0.6], [x, self.y]])], stroke=INK, stroke_width=1.2, fill="none")

@@ -237,30 +237,34 @@ class _Drawing:
         piece = self._piece
         long = piece.end - piece.start
         base = self._baseline(12.2, SMALL)
-        left = 2.0
+        left, right = 2.0, long - 2.0
         if piece.before is None:
             edge, tip = self._across(3.4), self._across(0.3)
             self._fill.lines([np.array([[0.0, tip], [2.0, edge], [0.0, edge]])], closed=True)
-            left = self._said(left, base, f"start {letters.ARROW}")
+            said = [f"start {letters.ARROW}"]
         else:
-            left = self._said(left, base, f"{piece.before}: lay this end on line {piece.before}")
+            said = [f"{piece.before}: lay this end on line {piece.before}", f"{piece.before} on {piece.before}"]
+        left += self._say(left, base, right - left, said) + 4.0
         if piece.after is None:
-            self._words.text(long + 1.2, self._baseline(12.2, SMALL), "tab", SMALL)
+            self._words.text(long + 1.2, base, "tab", SMALL)
             end = "start here"
         else:
             end = f"line {piece.after}"
             self._words.text(long + 3.0, base, piece.after, BODY * 1.3, font_family=SERIF)
-        right = long - 2.0 - letters.width(end, SMALL)
-        if right > left + 4.0:
-            self._words.text(right, base, end, SMALL)
-        room = right - left - 8.0
-        title = next((t for t in titles if letters.width(letters.printable(t), SMALL) <= room), None)
-        if title is not None:
-            self._words.text(left + 4.0, base, title, SMALL)
+        wide = letters.width(end, SMALL)
+        if wide <= right - left:
+            self._words.text(right - wide, base, end, SMALL)
+            right -= wide + 4.0
+        self._say(left, base, right - left, titles)
 
-    def _said(self, left: float, base: float, words: str) -> float:
-        self._words.text(left, base, words, SMALL)
-        return left + letters.width(words, SMALL)
+    def _say(self, left: float, base: float, room: float, candidates: Sequence[str]) -> float:
+        """The first of the words that fits into the room; returns how wide it is, 0 for none."""
+        for words in candidates:
+            wide = letters.width(letters.printable(words), SMALL)
+            if wide <= room:
+                self._words.text(left, base, words, SMALL)
+                return wide
+        return 0.0
 
 
 def _numbered(closed: Sequence[float], numbers: Sequence[int]) -> frozenset[int]:

@@ -21,6 +21,10 @@ class Packed:
     page: Page
     parts: tuple[Part, ...]
 
+    @property
+    def titles(self) -> list[str]:
+        return list(dict.fromkeys(part.title for part in self.parts))
+
 
 def pack(parts: Sequence[Part], paper: Paper) -> list[Packed]:
     """Pages with all the parts, each on the first page that has room for it, standing or lying: those that must stand
@@ -91,8 +95,8 @@ class _Open:
         self._free = [box for k, box in enumerate(rest) if not _is_held(box, rest[:k], rest[k + 1 :])]
 
     def packed(self) -> Packed:
-        title = ", ".join(dict.fromkeys(part.title for part in self._parts))
-        return Packed(Page(self._paper, title, self._page.placed), tuple(self._parts))
+        made = Packed(self._page, tuple(self._parts))
+        return changed(made, page=changed(self._page, title=", ".join(made.titles)))
 
 
 def _others(boxes: Sequence[Box], k: int) -> Iterator[tuple[int, Box]]:

@@ -18,9 +18,9 @@ from motif.outputs.printed.sketch import Box, Sketch
 from motif.outputs.styles import INK
 
 #: What is printed reaches so far beyond the outlines that are given: numbers, tabs, match marks (mm).
-REACH = 13.0
+REACH = 14.0
 #: Arms of a match mark, and how far it stands from the ends of its join, beyond the numbers (mm).
-_ARM, _IN = 3.4, 3.6
+_ARM, _IN = 3.4, 4.8
 #: No tile is shorter than this (mm).
 _SHORTEST = 45.0
 
@@ -113,5 +113,5 @@ def _marks(joins: Sequence[Floats], first: int, turned: float) -> Sketch:
             x, y = (join[0] + way * at).tolist()
             line.lines([np.array([[x - _ARM, y], [x + _ARM, y]]), np.array([[x, y - _ARM], [x, y + _ARM]])])
             line.circle(x, y, _ARM / 2)
-            words.text(x + 2.0, y - 2.0 + (4.0 if turned else 0.0), letter(first + k), HEADING, turned=turned)
+            words.text(x + 1.6, y + (1.0 if turned else -1.0), letter(first + k), HEADING, turned=turned)
     return sketch

@@ -1,0 +1,127 @@
+"""Tables on a printed page: as wide as their words, or as the column, their longest words broken into lines."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+import numpy as np
+
+from motif.language.record import record
+from motif.outputs.numbers import Unit
+from motif.outputs.pen import SANS, SERIF
+from motif.outputs.printed import letters
+from motif.outputs.printed.flow import Flow
+from motif.outputs.printed.pages import LEADING, SMALL
+from motif.outputs.styles import INK
+from motif.outputs.tables import Table, people_cell, people_heading
+
+#: Between two columns of a table, where there is room and where there is little (mm).
+_GAP, _LEAST_GAP = 2.2, 1.0
+#: Size of type of its heading: 7 points and a little (mm).
+_HEAD = 2.5
+
+
+@record
+class _Column:
+    """A column as printed: its ``width`` and the ``gap`` to the next, whether its cells stand to the right, and their
+    lines, heading first."""
+
+    width: float
+    gap: float
+    right: bool
+    cells: tuple[list[str], ...]
+
+
+def set_table(flow: Flow, table: Table, unit: Unit) -> None:
+    """The table under its title, with its heading again wherever it goes on in another column, and its remarks."""
+    flow.space(1.5)
+    flow.keep(5 * SMALL * LEADING)
+    flow.words(table.title, SMALL, bold=True)
+    columns = _columns(table, unit, flow.width)
+    if columns is None:
+        _set_records(flow, table, unit)
+        return
+    rows = range(1, len(table.rows) + 1)
+    _row(flow, columns, 0)
+    for k in rows:
+        place = (flow.left, flow.y)
+        flow.keep(_tall(columns, k))
+        if (flow.left, flow.y) != place:
+            _row(flow, columns, 0)
+        _row(flow, columns, k)
+    for words in table.remarks:
+        flow.words(words, SMALL)
+
+
+def _columns(table: Table, unit: Unit, room: float) -> list[_Column] | None:
+    """The columns in so much ``room`` (mm); None where words that may be broken would stand in columns narrower than
+    their longest word."""
+    texts = [
+        [people_heading(column, unit), *(people_cell(row[k], column.kind, unit) for row in table.rows)]
+        for k, column in enumerate(table.columns)
+    ]
+    natural = [max(_wide(text, k) for k, text in enumerate(column)) for column in texts]
+    least = [max(_wide(word, k) for k, text in enumerate(column) for word in text.split(" ")) for column in texts]
+    gap = min(_GAP, max(_LEAST_GAP, (room - sum(least)) / max(len(least) - 1, 1)))
+    room -= gap * (len(least) - 1)
+    if sum(least) > room and any(column.kind == "text" for column in table.columns[1:]):
+        return None
+    spare = max(room - sum(least), 0.0)
+    wanted = sum(n - w for n, w in zip(natural, least, strict=True))
+    share = min(1.0, spare / wanted) if wanted else 0.0
+    squeeze = min(1.0, room / sum(least))
+    widths = [squeeze * w + share * (n - w) for n, w in zip(natural, least, strict=True)]
+    return [
+        _Column(
+            width,
+            gap,
+            column.kind != "text",
+            tuple(letters.lines_of(text, width + 1e-6, *_type(k)) for k, text in enumerate(cells)),
+        )
+        for column, cells, width in zip(table.columns, texts, widths, strict=True)
+    ]
+
+
+def _type(row: int) -> tuple[float, str]:
+    """Size and face of a row; row 0 is the heading."""
+    return (SMALL, letters.PLAIN) if row else (_HEAD, letters.BOLD)
+
+
+def _wide(text: str, row: int) -> float:
+    size, face = _type(row)
+    return letters.width(letters.printable(text, face), size, face)
+
+
+def _set_records(flow: Flow, table: Table, unit: Unit) -> None:
+    """A row a paragraph, every cell with its heading before it: for tables of more words than a column has room for."""
+    for row in table.rows:
+        cells = [
+            (people_heading(column, unit), people_cell(cell, column.kind, unit))
+            for column, cell in zip(table.columns, row, strict=True)
+        ]
+        flow.keep(2 * SMALL * LEADING)
+        flow.words(cells[0][1], SMALL, bold=True)
+        flow.words("; ".join(f"{heading}: {text}" for heading, text in cells[1:] if text), SMALL, indent=_GAP)
+    for words in table.remarks:
+        flow.words(words, SMALL)
+
+
+def _tall(columns: Sequence[_Column], k: int) -> float:
+    return max(len(column.cells[k]) for column in columns) * SMALL * LEADING
+
+
+def _row(flow: Flow, columns: Sequence[_Column], k: int) -> None:
+    """The k-th row; row 0 is the heading, with a line below it."""
+    x = flow.left
+    for column in columns:
+        for n, line in enumerate(column.cells[k]):
+            base = flow.y + SMALL + n * SMALL * LEADING
+            at = x + column.width if column.right else x
+            anchor = "end" if column.right else "start"
+            flow.pen.text(at, base, line, _type(k)[0], anchor=anchor, font_family=SANS if k else SERIF)
+        x += column.width + column.gap
+    flow.y += _tall(columns, k)
+    if k == 0:
+        line_at = np.array([[flow.left, flow.y + 0.4], [x - columns[-1].gap, flow.y + 0.4]])
+        flow.pen.lines([line_at], stroke=INK, stroke_width=0.25, fill="none")
+        flow.y += 0.9
