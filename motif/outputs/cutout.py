@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
 
 from motif.language.record import changed, record
 from motif.laying.piece import LaidBand, LaidPiece
-from motif.outputs.drawn import DrawnBand, DrawnLine, DrawnSheet, Floats, Sheet
+from motif.outputs.drawn import Drawer, DrawnBand, DrawnLine, DrawnSheet, Floats, Sheet
 from motif.outputs.ink import ink_sheet, stroke
 from motif.outputs.labels import (
     Label,
@@ -25,6 +26,7 @@ from motif.outputs.labels import (
 )
 from motif.outputs.numbers import Unit, fine_with_unit, length, length_with_unit, number
 from motif.outputs.pen import SANS, Pen, xml_id
+from motif.outputs.sheets import Layout
 from motif.outputs.styles import INK, MIDDLE, SOFT
 
 #: Room round what is drawn (mm).
@@ -92,6 +94,13 @@ class Cutout:
         else:
             words.append(f"Misfit {fine_with_unit(sheet.misfit, unit)}.")
         return words
+
+
+@lru_cache(maxsize=2)  # the drawing and the printed sheets of one run show the same
+def cut_out(piece: LaidPiece, layout: Layout) -> tuple[Cutout, ...]:
+    """Every sheet of a layout."""
+    drawer = Drawer(piece)
+    return tuple(Cutout.of(piece, drawer.sheet(sheet)) for sheet in layout.sheets)
 
 
 # ---------------------------------------------------------------- names

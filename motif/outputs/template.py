@@ -9,8 +9,8 @@ import numpy as np
 from motif.language.record import record
 from motif.laying.piece import LaidPiece
 from motif.outputs.cautions import cautions
-from motif.outputs.cutout import Cutout
-from motif.outputs.drawn import Drawer, Floats
+from motif.outputs.cutout import Cutout, cut_out
+from motif.outputs.drawn import Floats
 from motif.outputs.ink import (
     CHECK_WIDTH,
     HEADING,
@@ -88,8 +88,7 @@ class _Cell:
 
     @classmethod
     def all_of(cls, piece: LaidPiece, layout: Layout, unit: Unit) -> list[_Cell]:
-        drawer = Drawer(piece)
-        cutouts = [Cutout.of(piece, drawer.sheet(sheet)) for sheet in layout.sheets]
+        cutouts = cut_out(piece, layout)
         lows, highs = np.array([c.low for c in cutouts]), np.array([c.high for c in cutouts])
         if layout.flat == "gores":
             # They stand side by side at one height, whatever names stand below and above them.

@@ -247,7 +247,7 @@ def test_parts_on_a_page_do_not_meet() -> None:
     rng = np.random.default_rng(7)
     sizes = [*rng.uniform(8.0, 180.0, (40, 2)), *np.column_stack([np.full(20, 17.0), rng.uniform(40.0, 267.0, 20)])]
     parts = [Part("p", (Sketch(),), Box(0.0, 0.0, float(w), float(h))) for w, h in sizes]
-    packed = pack(parts, paper)
+    packed = pack([parts], paper)
     assert sorted(map(id, parts)) == sorted(id(part) for one in packed for part in one.parts)
     area = 0.0
     for one in packed:

@@ -52,7 +52,7 @@ def pages(piece: LaidPiece, unit: Unit, paper: Paper, rings: Sequence[int] | Non
     strips, remarks = girths.girths(piece, rings)
     flat = flats(piece, paper, unit)
     setting_out, on_wall, tiles = _parts(piece, strips, flat, paper, unit)
-    packed = [*pack(setting_out, paper), *pack(on_wall, paper)]
+    packed = pack([setting_out, on_wall], paper)
     work = order.pages(piece, paper, unit)
     front = 1
     while True:

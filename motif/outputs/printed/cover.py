@@ -12,13 +12,14 @@ from motif.outputs.cautions import cautions
 from motif.outputs.ink import about, check_bar, many
 from motif.outputs.numbers import Unit, length, length_with_unit, number
 from motif.outputs.printed.flow import Flow
-from motif.outputs.printed.pages import BODY, HEADING, LEADING, SMALL, Page
-from motif.outputs.printed.paper import Paper
+from motif.outputs.printed.pages import BODY, HEADING, LEADING, SMALL, Page, Placed
+from motif.outputs.printed.paper import MARGIN, Paper
+from motif.outputs.printed.sketch import Sketch
 from motif.outputs.seen import look
 from motif.outputs.view import OnPage, ink_view, usual_tilt
 
 #: Room for the picture of the pot, mm.
-_PICTURE_WIDE, _PICTURE_TALL = 84.0, 78.0
+_PICTURE_WIDE, _PICTURE_TALL = 84.0, 82.0
 _GUTTER = 8.0
 #: Where the list's words begin, to the right of the numbers of the sheets.
 _TITLES = 18.0
@@ -89,8 +90,9 @@ def _picture(flow: Flow, piece: LaidPiece) -> float:
     wide, tall = (high - low).tolist()
     scale = min(1.0, _PICTURE_WIDE / wide, _PICTURE_TALL / tall)
     left = (_PICTURE_WIDE - wide * scale) / 2
-    place = OnPage(left - scale * float(low[0]), flow.y + scale * float(high[1]), scale)
-    ink_view(flow.pen.group("pot"), seen, place)
+    sketch = Sketch()
+    ink_view(sketch, seen, OnPage(-float(low[0]), float(high[1])))
+    flow.pages[-1].placed.append(Placed(sketch, MARGIN + left, MARGIN + flow.y, scale=scale))
     base = flow.y + tall * scale + 1.0 + SMALL
     caption = f"the starting mark in front, drawn at {number(100 * scale, 0)} % of its size"
     flow.pen.text(_PICTURE_WIDE / 2, base, caption, SMALL, anchor="middle")

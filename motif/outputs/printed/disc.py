@@ -22,7 +22,7 @@ from motif.outputs.styles import INK
 #: The lines come out from under the foot by at least so much (mm).
 _BEYOND = 22.0
 #: Room for numbers round the lines, a ring of them (mm).
-_NUMBERS = 6.0
+_NUMBERS = 11.0
 #: Between a line and its number, and the length of the arrow beyond that (mm).
 _OFF, _ARROW = 1.0, 4.0
 #: Circles for centring: how many, and how far apart, in mm and for those who work in inches.
@@ -106,7 +106,10 @@ def part(piece: LaidPiece, paper: Paper, unit: Unit) -> Part | None:
             x, y = spot(a, reach)
             out = np.array([x, y]) / reach
             x, y = np.array([x, y]) + out * (_OFF + abs(out[0]) * _wide(name) / 2 + abs(out[1]) * 0.36 * BODY)
-            words.text(float(x), float(y) + 0.36 * BODY, name, BODY, anchor="middle")
+            base = float(y) + 0.36 * BODY
+            # Lines of other bands pass under it.
+            words.text(float(x), base, name, BODY, anchor="middle", fill="#ffffff", stroke="#ffffff", stroke_width=1.2)
+            words.text(float(x), base, name, BODY, anchor="middle")
     tip, foot_of = outer + _OFF + BODY, outer + _OFF + BODY + _ARROW
     arrow = [spot(0.0, tip), spot(0.012, foot_of), spot(-0.012, foot_of)]
     words.lines([np.array(arrow)], closed=True, stroke="none")

@@ -9,8 +9,7 @@ import numpy as np
 
 from motif.language.record import record
 from motif.laying.piece import LaidPiece
-from motif.outputs.cutout import Cutout
-from motif.outputs.drawn import Drawer
+from motif.outputs.cutout import Cutout, cut_out
 from motif.outputs.ink import Corner, legend
 from motif.outputs.numbers import Unit
 from motif.outputs.pen import SANS, SERIF, Floats
@@ -83,8 +82,7 @@ class _Inked:
 def flats(piece: LaidPiece, paper: Paper, unit: Unit) -> Flats:
     """The sheets that fit the wall best, laid on paper. Raises ``sheets.CannotUnrollError``."""
     layout = lay_out(piece, "fewest")
-    drawer = Drawer(piece)
-    cutouts = [Cutout.of(piece, drawer.sheet(sheet)) for sheet in layout.sheets]
+    cutouts = cut_out(piece, layout)
     count = len(cutouts)
     whole: list[Part] = []
     large: list[_Inked] = []

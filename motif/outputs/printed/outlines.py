@@ -22,7 +22,9 @@ from motif.outputs.printed.sketch import Box, Sketch
 from motif.outputs.styles import INK
 
 #: Smaller than this (mm) an outline is of no use on paper.
-_LEAST = 2.0
+_LEAST = 4.0
+#: What is cut out, pressed or joined on; what is drawn with a line needs no outline.
+_SHAPED = frozenset({"impress", "pierce", "attach"})
 _GAP = 6.0
 _PAD = 2.0
 #: Words beside an outline are set in lines no wider than this (mm).
@@ -50,7 +52,7 @@ class Shape:
 
 
 def shapes(piece: LaidPiece) -> list[Shape]:
-    """The footprints in use with an outline of ``_LEAST`` mm or more, in the order of work."""
+    """The footprints of what is pressed, pierced and joined on, of ``_LEAST`` mm or more, in the order of work."""
     counts: Counter[tuple[str, str, float]] = Counter()
     firsts: dict[tuple[str, str, float], tuple[Work, Floats]] = {}
     for band in piece.bands:
@@ -59,6 +61,8 @@ def shapes(piece: LaidPiece) -> list[Shape]:
         for w, across in zip(p.work.tolist(), sizes, strict=True):
             work = p.works[w]
             tool = work.tool
+            if work.technique not in _SHAPED:
+                continue
             key = (work.technique, "" if tool is None else tool.name, across if _is_dot(tool) else 0.0)
             counts[key] += 1
             if key not in firsts:

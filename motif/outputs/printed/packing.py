@@ -26,19 +26,22 @@ class Packed:
         return list(dict.fromkeys(part.title for part in self.parts))
 
 
-def pack(parts: Sequence[Part], paper: Paper) -> list[Packed]:
-    """Pages with all the parts, each on the first page that has room for it, standing or lying: those that must stand
-    first, then the longest, which leaves least paper over.
+def pack(groups: Sequence[Sequence[Part]], paper: Paper) -> list[Packed]:
+    """Pages with all the parts, group by group, each part on the first page that has room for it, standing or lying:
+    those that must stand first, then the longest, which leaves least paper over. A group begins on the last page
+    of the one before.
 
     Raises ``ValueError`` for a part that no page has room for."""
-    open_pages: list[_Open] = []
-    for part in sorted(parts, key=lambda p: (not p.upright, -max(p.room))):
-        if any(one.take(part) for one in open_pages):
-            continue
-        open_pages.append(_Open(paper))
-        if not open_pages[-1].take(part):
-            raise ValueError(f"{part.title} does not fit the paper")
-    return [one.packed() for one in open_pages]
+    pages: list[_Open] = []
+    for group in groups:
+        closed = max(len(pages) - 1, 0)
+        for part in sorted(group, key=lambda p: (not p.upright, -max(p.room))):
+            if any(one.take(part) for one in pages[closed:]):
+                continue
+            pages.append(_Open(paper))
+            if not pages[-1].take(part):
+                raise ValueError(f"{part.title} does not fit the paper")
+    return [one.packed() for one in pages]
 
 
 class _Open:

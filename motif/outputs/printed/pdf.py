@@ -6,7 +6,8 @@ The same pages give the same bytes: no date, no number of the run, nothing of th
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
 from io import BytesIO
 from itertools import chain
 from typing import Any
@@ -14,10 +15,13 @@ from typing import Any
 from motif.outputs.numbers import numbers
 from motif.outputs.printed import letters
 from motif.outputs.printed.pages import Page, Placed
-from motif.outputs.printed.sketch import LEAST_WEIGHT, POINT, PathMark, TextMark
+from motif.outputs.printed.sketch import POINT, PathMark, TextMark
 
 #: Decimals of a place on the page, in points.
 _DIGITS = 4
+
+#: No line of a picture, which nobody follows, is thinner (mm).
+_LEAST_IN_PICTURES = 0.15
 
 #: Text rendering mode (ISO 32000-1, table 106).
 _FILL_AND_STROKE = 2
@@ -43,8 +47,21 @@ def document(pages: Sequence[Page], title: str, author: str | None) -> bytes:
         for placed in page.placed:
             _put(canvas, placed, page.paper.full_height)
         canvas.showPage()
-    canvas.save()
+    with _plain_streams():
+        canvas.save()
     return file.getvalue()
+
+
+@contextmanager
+def _plain_streams() -> Iterator[None]:
+    """Compressed streams as they are: reportlab would write them in letters, which takes as long as all the rest."""
+    from reportlab import rl_config
+
+    before, rl_config.useA85 = rl_config.useA85, 0
+    try:
+        yield
+    finally:
+        rl_config.useA85 = before
 
 
 def _put(canvas: Any, placed: Placed, paper_height: float) -> None:
@@ -75,8 +92,8 @@ def _put(canvas: Any, placed: Placed, paper_height: float) -> None:
 
 
 def _picture_weight(mark: PathMark, scale: float) -> float:
-    """In a picture lines grow thinner with it, but not beyond what prints; before the scale, in points."""
-    return max(mark.weight, LEAST_WEIGHT * 0.6 / scale) * POINT
+    """In a picture lines grow thinner with it, but slowly, and not beyond what prints; before the scale, in points."""
+    return max(mark.weight * math.sqrt(scale), _LEAST_IN_PICTURES) / scale * POINT
 
 
 def _write(canvas: Any, mark: TextMark) -> None:
