@@ -13,7 +13,7 @@ from motif.outputs.printed import letters
 from motif.outputs.printed.flow import Flow
 from motif.outputs.printed.pages import LEADING, SMALL
 from motif.outputs.styles import INK
-from motif.outputs.tables import Table, people_cell, people_heading
+from motif.outputs.tables import Table, people_cell, people_heading, remarks
 
 #: Between two columns of a table, where there is room and where there is little (mm).
 _GAP, _LEAST_GAP = 2.2, 1.0
@@ -49,7 +49,7 @@ def set_table(flow: Flow, table: Table, unit: Unit) -> None:
         if (flow.left, flow.y) != place:
             _row(flow, columns, 0)
         _row(flow, columns, k)
-    for words in table.remarks:
+    for words in remarks(table, unit):
         flow.words(words, SMALL)
 
 
@@ -102,7 +102,7 @@ def _set_records(flow: Flow, table: Table, unit: Unit) -> None:
         flow.keep(2 * SMALL * LEADING)
         flow.words(cells[0][1], SMALL, bold=True)
         flow.words("; ".join(f"{heading}: {text}" for heading, text in cells[1:] if text), SMALL, indent=_GAP)
-    for words in table.remarks:
+    for words in remarks(table, unit):
         flow.words(words, SMALL)
 
 
