@@ -28,7 +28,7 @@ Ints = NDArray[np.int64]
 
 #: Between points of a line the wall bends by no more than this: radians round the pot, mm of tape.
 _TURN_STEP, _TAPE_STEP = 0.03, 1.5
-#: Lines lose the points that lie this near to the line through the others, mm.
+#: Lines lose the points that lie this near to the line through the others, mm as drawn.
 _SAG = 0.005
 #: Angles nearer than this are one.
 _SAME = 1e-9
@@ -52,13 +52,15 @@ class SeenPath:
 @record
 class SeenMarks:
     """The dots and footprints of one way of working: ``rings`` of those that are seen whole, ``areas`` and
-    ``edges`` of what is seen of others, and the places (k, 2) of bare points."""
+    ``edges`` of what is seen of others, and the places (k, 2) of bare points; ``hidden`` edges of those, and of the
+    ones that are not seen at all."""
 
     work: int
     rings: tuple[Floats, ...]
     areas: tuple[Floats, ...]
     edges: tuple[Floats, ...]
     bare: Floats
+    hidden: tuple[Floats, ...]
 
 
 @record
@@ -86,16 +88,18 @@ class SeenPiece:
     @property
     def box(self) -> tuple[Floats, Floats]:
         """The least and the greatest x and y of the pot, two (2,)."""
-        points = np.concatenate(self.outline)
+        points = np.concatenate([*self.outline, *self.creases])
         return points.min(axis=0), points.max(axis=0)
 
 
-def look(piece: LaidPiece, facing: float, tilt: float, *, far_side: bool = False) -> SeenPiece:
+def look(piece: LaidPiece, facing: float, tilt: float, *, far_side: bool = False, scale: float = 1.0) -> SeenPiece:
     """The piece with the angle ``facing`` (radians, of the pot's frame) toward a viewer ``tilt`` above the level.
 
-    Hidden parts of paths are worked out where the ``far_side`` is asked for. Raises ValueError for a tilt
-    outside 0 … π/2."""
-    return _Look(piece, facing, tilt, far_side).all()
+    What is hidden of the work is found where the ``far_side`` is asked for. Lines have as few points as keep
+    them where they belong when they are drawn ``scale`` times real size.
+
+    Raises ValueError for a tilt outside 0 … π/2."""
+    return _Look(piece, facing, tilt, far_side, _SAG / scale).all()
 
 
 @lru_cache(maxsize=8)  # one pot is looked at from several sides, and what is hidden does not turn with it
@@ -105,10 +109,11 @@ def _visible(wall: Wall, tilt: float, inside: bool) -> tuple[Sight, Visible]:
 
 
 class _Look:
-    def __init__(self, piece: LaidPiece, facing: float, tilt: float, far_side: bool) -> None:
+    def __init__(self, piece: LaidPiece, facing: float, tilt: float, far_side: bool, sag: float) -> None:
         self.piece = piece
         self.facing = facing
         self.far_side = far_side
+        self.sag = sag
         self.sight, self.visible = _visible(piece.form.wall, tilt, piece.form.side == "inside")
         self.region = SeenRegion(self.visible, facing)
         self.wall = piece.form.wall
@@ -174,16 +179,17 @@ class _Look:
             whole: list[Floats] = []
             partial: list[Floats] = []
             edges: list[Floats] = []
+            hidden: list[Floats] = []
             for members, outline in mark_outlines(points, index, points.shape[index]):
                 angle = points.angle[index[members]]
                 shapes = np.stack(np.broadcast_arrays(angle[:, None] + outline[:, 0], outline[:, 1]), axis=-1)
                 found = self.region.areas([[_ring(shape, self.wall)] for shape in shapes])
                 whole += [cut.rings[0] for cut in found if cut.whole]
-                cut_off = [i for i, cut in enumerate(found) if cut.rings and not cut.whole]
+                cut_off = [i for i, cut in enumerate(found) if not cut.whole and (cut.rings or self.far_side)]
                 partial += [ring for i in cut_off for ring in found[i].rings]
-                edges += [
-                    part for cut in self.region.lines([_closed(shapes[i]) for i in cut_off]) for part in cut.inside
-                ]
+                for cut in self.region.lines([_closed(shapes[i]) for i in cut_off]):
+                    edges += cut.inside
+                    hidden += cut.outside if self.far_side else ()
             bare = index[np.isnan(points.across[index]) & (points.shape[index] < 0)]
             places = np.column_stack([points.angle[bare], points.tape[bare]])
             places = places[self.region.holds(places)]
@@ -193,6 +199,7 @@ class _Look:
                 tuple(ring[:-1] for ring in self._drawn([_closed(ring) for ring in partial])),
                 self._drawn(edges),
                 np.column_stack(self.sight.project(places[:, 0] - self.facing, places[:, 1])),
+                self._drawn(hidden),
             )
 
     def _drawn_of(self, n: int, lines: Sequence[tuple[int, Floats]]) -> list[tuple[Floats, ...]]:
@@ -208,7 +215,9 @@ class _Look:
         points, starts = _dense(lines)
         x, y = self.sight.project(points[:, 0] - self.facing, points[:, 1])
         whose = np.repeat(np.arange(len(lines)), np.diff(starts))
-        drawn = shapely.simplify(shapely.linestrings(np.column_stack([x, y]), indices=whose), _SAG)
+        drawn = shapely.simplify(
+            shapely.linestrings(np.column_stack([x, y]), indices=whose), self.sag, preserve_topology=False
+        )
         kept, whose = shapely.get_coordinates(drawn, return_index=True)
         return tuple(np.split(kept, np.searchsorted(whose, np.arange(1, len(lines)))))
 

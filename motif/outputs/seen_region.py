@@ -64,16 +64,16 @@ class SeenRegion:
         points, area = self._home(np.concatenate(lines), starts)
         drawn = shapely.linestrings(points, indices=np.repeat(np.arange(len(lines)), np.diff(starts)))
         whole = shapely.covers(area, drawn)
-        away = ~whole & ~shapely.intersects(area, drawn)
+        partly = ~whole & shapely.intersects(area, drawn)
+        cut = np.flatnonzero(partly).tolist()
+        spans = iter(_spans([points[starts[k] : starts[k + 1]] for k in cut], area))
         result = []
         for k, (begin, end) in enumerate(pairwise(starts.tolist())):
             line = points[begin:end]
-            if whole[k]:
-                result.append(CutLine((line,), ()))
-            elif away[k]:
-                result.append(CutLine((), (line,)))
+            if partly[k]:
+                result.append(_cut(line, next(spans)))
             else:
-                result.append(_cut(line, area))
+                result.append(CutLine((line,), ()) if whole[k] else CutLine((), (line,)))
         return result
 
     def areas(self, areas: Sequence[Sequence[Floats]]) -> list[CutArea]:
@@ -136,28 +136,38 @@ class SeenRegion:
         return self._areas[turns]
 
 
-def _cut(line: Floats, area: Any) -> CutLine:
-    """One line that is partly in the area."""
-    segments = shapely.linestrings(np.stack([line[:-1], line[1:]], axis=1))
+def _spans(lines: Sequence[Floats], area: Any) -> list[list[tuple[float, float]]]:
+    """From where to where along each line, counted in segments, it is in the area; in order, and joined."""
+    if not lines:
+        return []
+    starts = np.concatenate([line[:-1] for line in lines])
+    ways = np.concatenate([line[1:] for line in lines]) - starts
+    counts = [len(line) - 1 for line in lines]
+    of = np.repeat(np.arange(len(lines)), counts)
+    number = np.concatenate([np.arange(n) for n in counts])
+    segments = shapely.linestrings(np.stack([starts, starts + ways], axis=1))
     whole = shapely.covers(area, segments)
-    partly = ~whole & shapely.intersects(area, segments)
-    # From where to where along the line, in segments, it is inside.
-    spans = [(float(i), i + 1.0) for i in np.flatnonzero(whole).tolist()]
-    places = np.flatnonzero(partly)
-    pieces, owner = shapely.get_parts(shapely.intersection(segments[places], area), return_index=True)
-    for piece, k in zip(pieces, places[owner].tolist(), strict=True):
-        if piece.geom_type != "LineString":
-            continue
-        start, way = line[k], line[k + 1] - line[k]
-        ends = (np.asarray(piece.coords)[[0, -1]] - start) @ way / (way @ way)
-        spans.append((k + float(ends.min()), k + float(ends.max())))
-    spans.sort()
-    joined: list[tuple[float, float]] = []
-    for begin, end in spans:
-        if joined and begin - joined[-1][1] < _SLIVER:
-            joined[-1] = (joined[-1][0], max(end, joined[-1][1]))
-        elif end - begin > _SLIVER:
-            joined.append((begin, end))
+    partly = np.flatnonzero(~whole & shapely.intersects(area, segments))
+    pieces, owner = shapely.get_parts(shapely.intersection(segments[partly], area), return_index=True)
+    straight = shapely.get_type_id(pieces) == shapely.GeometryType.LINESTRING
+    pieces, at = pieces[straight], partly[owner[straight]]
+    ends = np.stack([shapely.get_coordinates(shapely.get_point(pieces, k)) for k in (0, -1)])
+    places = ((ends - starts[at]) * ways[at]).sum(axis=2) / (ways[at] ** 2).sum(axis=1)
+    begin = np.concatenate([number[whole], number[at] + places.min(axis=0)])
+    end = np.concatenate([number[whole] + 1.0, number[at] + places.max(axis=0)])
+    line = np.concatenate([of[whole], of[at]])
+    result: list[list[tuple[float, float]]] = [[] for _ in lines]
+    for k in np.lexsort((begin, line)).tolist():
+        joined, low, high = result[line[k]], float(begin[k]), float(end[k])
+        if joined and low - joined[-1][1] < _SLIVER:
+            joined[-1] = (joined[-1][0], max(high, joined[-1][1]))
+        elif high - low > _SLIVER:
+            joined.append((low, high))
+    return result
+
+
+def _cut(line: Floats, joined: list[tuple[float, float]]) -> CutLine:
+    """One line, of which the ``joined`` spans are inside."""
     edges = [0.0, *(e for span in joined for e in span), len(line) - 1.0]
     inside = [_part(line, begin, end) for begin, end in joined]
     outside = [_part(line, a, b) for a, b in zip(edges[::2], edges[1::2], strict=True) if b - a > _SLIVER]

@@ -32,17 +32,25 @@ def path_data(lines: Sequence[Floats], closed: bool = False) -> str:
     Steps are differences of rounded points, so that rounding never adds up along a line. A line of
     one point is a step of nothing, which round ends draw as a dot.
     """
-    parts: list[str] = []
+    if not lines:
+        return ""
+    runs: list[NDArray[np.int64]] = []
     for line in lines:
         grid = np.rint(np.asarray(line, dtype=float) * _STEPS).astype(np.int64)
         steps = np.diff(grid, axis=0)
         steps = steps[np.any(steps != 0, axis=1)]
         if closed and len(steps) and not steps.sum(axis=0).any():
             steps = steps[:-1]
-        parts.append("M" + _pairs(grid[:1]))
-        parts.append("l" + _pairs(steps) if len(steps) else "l0 0")
-        if closed:
-            parts.append("z")
+        runs.append(np.concatenate([grid[:1], steps if len(steps) else np.zeros((1, 2), dtype=np.int64)]))
+    # A minus sign is separator enough.
+    texts = numbers((np.concatenate(runs).ravel() / _STEPS).tolist(), DRAWING_DIGITS)
+    spaced = [text if text[0] == "-" else " " + text for text in texts]
+    parts: list[str] = []
+    at = 0
+    for run in runs:
+        end = at + 2 * len(run)
+        parts += ("M", texts[at], spaced[at + 1], "l", texts[at + 2], *spaced[at + 3 : end], "z" if closed else "")
+        at = end
     return "".join(parts)
 
 
@@ -165,9 +173,3 @@ def _attributes(style: dict[str, str | float]) -> dict[str, str]:
         k.rstrip("_").replace("_", "-"): v if isinstance(v, str) else number(v, DRAWING_DIGITS)
         for k, v in style.items()
     }
-
-
-def _pairs(grid: NDArray[np.int64]) -> str:
-    """Points of whole thousandths as path numbers; a minus sign is separator enough."""
-    texts = numbers((grid.ravel() / _STEPS).tolist(), DRAWING_DIGITS)
-    return texts[0] + "".join(t if t[0] == "-" else " " + t for t in texts[1:])

@@ -81,7 +81,7 @@ def svg(
     tilt = usual_tilt(piece) if tilt is None else tilt
     count = _ROUND if all_round else 1
     scale = _ROUND_SCALE if all_round else 1.0
-    views = [look(piece, facing + math.tau * k / count, tilt, far_side=far_side) for k in range(count)]
+    views = [look(piece, facing + math.tau * k / count, tilt, far_side=far_side, scale=scale) for k in range(count)]
     low, high = (np.array(edges) for edges in zip(*(v.box for v in views), strict=True))
     wide = scale * (high[:, 0] - low[:, 0])
     tall = scale * float(np.max(high[:, 1] - low[:, 1]))
@@ -89,7 +89,7 @@ def svg(
     width = max(_NARROWEST, needed)
 
     drawing = Drawing()
-    words = [about(piece), _introduction(piece, views, unit)]
+    words = [about(piece), _introduction(piece, views, unit, far_side)]
     y = header(drawing.group("title"), _MARGIN, _MARGIN, width, piece.description or piece.name, words)
     x = _MARGIN + (width - needed) / 2
     for n, (view, corner, w) in enumerate(zip(views, low, wide.tolist(), strict=True), 1):
@@ -105,11 +105,13 @@ def svg(
     return drawing.tostring(width + 2 * _MARGIN, y + _MARGIN - BODY)
 
 
-def _introduction(piece: LaidPiece, views: list[SeenPiece], unit: Unit) -> str:
+def _introduction(piece: LaidPiece, views: list[SeenPiece], unit: Unit, far_side: bool) -> str:
     wall = piece.form.wall
     _, widest = wall.widest(0.0, wall.length)
     high = float(np.ptp(wall.height(wall.height_turns)))
     size = f"{length_with_unit(high, unit)} high, {length_with_unit(2 * widest, unit)} across at its widest."
+    if far_side:
+        size += " What is hidden is dashed and grey."
     tilt = math.degrees(views[0].tilt)
     if tilt < _SHOWN:
         seen = "seen level"
@@ -135,6 +137,7 @@ def ink_view(pen: Pen, seen: SeenPiece, place: OnPage, prefix: tuple[object, ...
 
     Hidden parts come first, where ``look`` was asked for them."""
     hidden = [line for band in seen.bands for path in band.paths for line in path.hidden]
+    hidden += [line for band in seen.bands for marks in band.marks for line in marks.hidden]
     hidden += [line for path in seen.paths for line in path.hidden]
     if hidden:
         behind = pen.group(

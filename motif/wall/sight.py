@@ -46,16 +46,16 @@ Bools = NDArray[np.bool_]
 _NEAREST = 1e-6
 #: A rise below this is rounding, mm.
 _LEVEL = 1e-9
-#: A slope below this is level or upright.
-_UPRIGHT = 1e-12
+#: A slope below this is none.
+_FLAT = 1e-12
 #: Wall is looked at in steps no longer than this part of its length.
 _STEPS = 160
 #: Next to the point itself its own cover is 0/0; it is looked for from here on, mm.
 _BESIDE = 1e-4
 #: Parts of a ring that are narrower than this in cos ψ are not there.
 NARROW = 1e-9
-#: Halvings and golden sections: 0.618⁴⁰ is 4e-9 of a bracket.
-_SECTIONS = 40
+#: Halvings, and golden sections: 0.618²⁶ is 4e-6 of a bracket, and near its greatest a value hardly changes.
+_HALVINGS, _SECTIONS = 40, 26
 _GOLDEN = (5**0.5 - 1) / 2
 #: For least and for greatest.
 _SIGNS = np.array([-1.0, 1.0])
@@ -104,17 +104,20 @@ class Sight:
         """The angle of the pot at a bearing ψ, and the other way round."""
         return np.pi - psi if self.inside else psi
 
-    def turned_toward(self, tape: ArrayLike, side: Side = "above") -> tuple[Floats, Floats]:
+    def turned_toward(self, tape: ArrayLike, side: Side = "above", by: float = 0.0) -> tuple[Floats, Floats]:
         """Between which cos ψ the decorated face at each tape is turned to the eye: low and high, in −1 … 1.
 
-        High is not above low where it is turned away all round. At a corner that is the face on its upper
-        ``side``, or with "below" on its lower."""
+        ``by`` is the least cosine between its normal and the line of sight. High is not above low where the
+        face is turned away all round. At a corner that is the face on its upper ``side``, or with "below" on
+        its lower."""
         s = np.asarray(tape, dtype=np.float64)
-        rise, grow = self._sign * self.wall.height_slope(s, side), self._sign * self.wall.radius_slope(s, side)
-        upright = np.abs(rise) < _UPRIGHT
-        edge = np.clip(self._edge(grow, rise, -grow), -1.0, 1.0)
-        low = np.where(upright, np.where(grow < 0, -1.0, 1.0), np.where(rise > 0, edge, -1.0))
-        high = np.where(upright | (rise > 0), 1.0, edge)
+        c, sn = self._cos_sin
+        rise = self._sign * self.wall.height_slope(s, side) * c
+        grow = self._sign * self.wall.radius_slope(s, side) * sn + by
+        level = np.abs(rise) < _FLAT
+        edge = np.clip(grow / np.where(level, 1.0, rise), -1.0, 1.0)
+        low = np.where(level, np.where(grow < 0, -1.0, 1.0), np.where(rise > 0, edge, -1.0))
+        high = np.where(level | (rise > 0), 1.0, edge)
         return low, high
 
     def contour(self, tape: ArrayLike) -> Floats:
@@ -125,7 +128,7 @@ class Sight:
     def _edge(self, grow: Floats, rise: Floats, trend: Floats) -> Floats:
         """tan t · (dr/ds)/(dh/ds); where the wall is level ±∞, as ``trend`` has it."""
         c, sn = self._cos_sin
-        level = np.abs(rise) < _UPRIGHT
+        level = np.abs(rise) < _FLAT
         safe = np.where(level, 1.0, rise)
         return np.where(level, np.copysign(np.inf, trend), sn / c * grow / safe)
 
@@ -279,7 +282,7 @@ class Sight:
 
     def _meeting(self, over: Floats, under: Floats, level: Floats) -> Floats:
         """By halving: the tape between ``over`` and ``under``, just above the level, at which the clay meets it."""
-        for _ in range(_SECTIONS if len(over) else 0):
+        for _ in range(_HALVINGS if len(over) else 0):
             middle = (over + under) / 2
             higher = self._point(middle)[1] > level + _LEVEL
             over, under = np.where(higher, middle, over), np.where(higher, under, middle)

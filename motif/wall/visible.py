@@ -29,6 +29,8 @@ _BESIDE = 1e-6
 _STRAY = 1e-6
 #: A contour that clay covers by less than this, in cos ψ, is seen.
 _BARE = 1e-8
+#: A face turned to the eye by less than this, as the cosine between its normal and the line of sight, is seen edge on.
+_EDGE_ON = 2e-6
 #: Evenly spaced rings that are looked at in any case.
 _FEWEST = 65
 #: Rings are put between no more often than this: each time halves the distance.
@@ -78,7 +80,7 @@ class _Rings:
         touched = (contour[:, None] >= low - _BARE) & (contour[:, None] <= high + _BARE)
         edge = np.arccos(np.where(touched.any(axis=1) & (np.abs(contour) < 1), contour, np.nan))
         within = ~np.any(touched & (high > contour[:, None] + _BARE), axis=1) & (sight.wall.height_slope(tape) > 0)
-        least, most = sight.turned_toward(tape)
+        least, most = sight.turned_toward(tape, by=_EDGE_ON)
         low, high = np.maximum(low, least[:, None]), np.minimum(high, most[:, None])
         there = high - low > NARROW
         return cls(
