@@ -130,7 +130,7 @@ def parser() -> argparse.ArgumentParser:
         type=_angle,
         default=0.0,
         help="what faces you: so far to the right of the starting mark, as one looks at the decorated wall "
-        "(default: 0deg, the starting mark itself)",
+        "(default: 0deg, the starting mark itself; to the left as in --facing=-30deg)",
     )
     height = p.add_mutually_exclusive_group()
     height.add_argument(

@@ -111,10 +111,30 @@ def test_unroll_says_where_the_misfit_asked_for_is_not_kept(
     assert err == ""
 
 
-def test_a_drawing_is_of_one_piece(document: Document, capsys: pytest.CaptureFixture[str]) -> None:
-    status, out, err = run(capsys, "unroll", "pot.motif")
+@pytest.mark.parametrize("command", ["unroll", "view"])
+def test_a_drawing_is_of_one_piece(document: Document, capsys: pytest.CaptureFixture[str], command: str) -> None:
+    status, out, err = run(capsys, command, "pot.motif")
     assert (status, out) == (2, "")
     assert "caddy, canister" in err
+
+
+def test_view(document: Document, capsys: pytest.CaptureFixture[str]) -> None:
+    def view(*options: str) -> str:
+        status, out, err = run(capsys, "view", "pot.motif", "caddy", *options)
+        assert (status, err) == (0, "")
+        assert out.startswith('<?xml version="1.0" encoding="UTF-8"?>\n<svg')
+        return out
+
+    assert "The starting mark in front, seen from 15° above the level." in view()
+    assert view() == view("--facing", "0", "--tilt", "15deg") == view("--facing=-0turn")
+    assert view("--facing", "90 deg") == view("--facing", "0.25turn")
+    for facing in ("90 deg", "450"):
+        assert "The place 90° to the right of the starting mark in front" in view("--facing", facing)
+    assert "The place 330° to the right of the starting mark in front" in view("--facing=-30°")
+    assert view("--from-above") == view("--tilt", "90") == view("--tilt", ".25turn")
+    assert "seen level" in view("--tilt", "0deg")
+    assert 'id="view-4"' in view("--all-round")
+    assert 'id="view-1-far-side"' in view("--far-side")
 
 
 def test_errors_go_to_standard_error_and_nothing_else_comes_out(
@@ -246,6 +266,10 @@ def test_prepare_without_a_piece(document: Document, capsys: pytest.CaptureFixtu
         ["unroll", "pot.motif", "caddy", "--gores", "100000"],
         ["unroll", "pot.motif", "caddy", "--misfit", "-1mm"],
         ["unroll", "pot.motif", "caddy", "--misfit", "0"],
+        ["view", "pot.motif", "caddy", "--tilt", "91deg"],
+        ["view", "pot.motif", "caddy", "--tilt=-1deg"],
+        ["view", "pot.motif", "caddy", "--facing", "north"],
+        ["view", "pot.motif", "caddy", "--tilt", "10deg", "--from-above"],
         ["prepare", "pot.motif", "--motif", "m"],
         ["prepare", "pot.motif", "caddy", "--motif", "m", "--form", "f"],
         ["prepare", "pot.motif", "--motif", "m", "--form", "f", "--given", "step"],
@@ -257,7 +281,7 @@ def test_wrong_use(document: Document, capsys: pytest.CaptureFixture[str], args:
     assert err.startswith(("usage: motif", "motif "))
 
 
-@pytest.mark.parametrize("command", ["prepare", "check", "marks", "counts", "unroll", "data", "library"])
+@pytest.mark.parametrize("command", ["prepare", "check", "marks", "counts", "unroll", "view", "data", "library"])
 def test_help_has_an_example(capsys: pytest.CaptureFixture[str], command: str) -> None:
     status, out, _ = run(capsys, command, "--help")
     assert status == 0
