@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from motif.language import slips_order as order
+from motif.language import slips_lines as lines
+from motif.language import slips_parts as parts
 from motif.language import slips_signs as signs
 from motif.language import slips_words as words
 from motif.language.stuck import Slip, Stuck
@@ -24,26 +25,26 @@ SLIPS: tuple[Callable[[Stuck], Slip | None], ...] = (
     signs.comparison_chain,
     signs.point_without_brackets,
     signs.colon_for_equals,
-    order.rotated_footprint,
-    order.draw_for_a_technique,
-    order.kind_of_line_first,
-    order.size_before_place,
-    order.marks_along_nothing,
-    order.rows_before_columns,
-    order.numbers_of_the_grid,
-    order.grid_without_rows,
-    order.kind_of_profile,
-    order.stations_as_pairs,
-    order.place_without_word,
-    order.reach_without_band,
-    order.motif_without_band,
-    order.given_without_name,
-    order.work_without_place,
-    order.repeat_without_name,
-    order.loop,
-    order.value_without_let,
-    order.radius,
-    order.word_behind_measure,
+    lines.rotated_footprint,
+    lines.draw_for_a_technique,
+    lines.kind_of_line_first,
+    lines.size_before_place,
+    lines.marks_along_nothing,
+    parts.rows_before_columns,
+    parts.numbers_of_the_grid,
+    parts.grid_without_rows,
+    parts.kind_of_profile,
+    parts.stations_as_pairs,
+    parts.place_without_word,
+    parts.reach_without_band,
+    parts.motif_without_band,
+    parts.given_without_name,
+    lines.work_without_place,
+    lines.repeat_without_name,
+    lines.loop,
+    lines.value_without_let,
+    lines.radius,
+    lines.word_behind_measure,
     words.name_of_the_language,
     words.name_with_a_number_first,
     words.name_in_quotes,
@@ -51,14 +52,14 @@ SLIPS: tuple[Callable[[Stuck], Slip | None], ...] = (
     words.unknown_function,
     words.function_without_brackets,
     signs.comma_too_many,
-    order.nothing_worked,
+    lines.nothing_worked,
     words.split_word,
     words.other_word,
     words.misspelt,
     words.name_of_several_words,
     words.unknown_technique,
     words.idle_word,
-    order.left_out,
+    words.left_out,
 )
 
 

@@ -6,7 +6,6 @@ import re
 from dataclasses import replace
 
 from motif.language.grammar import grammar
-from motif.language.messages import Message
 from motif.language.reserved import LANDMARKS, TECHNIQUES, UNITS
 from motif.language.scanner import WORD, Token
 from motif.language.stuck import Edit, Slip, Stuck, put
@@ -35,13 +34,10 @@ def decimal_comma(stuck: Stuck) -> Slip | None:
             number = f"{whole.text}.{rest.text}"
             edit = Edit(i - 1, i + 2, (replace(whole, text=number, end=rest.end),))
             if stuck.helps(edit):
-                return Slip(
-                    Message(
-                        "syntax",
-                        "A decimal number is written with a point, not with a comma.",
-                        stuck.span(i - 1, i + 1),
-                        f"Write '{number}'.",
-                    ),
+                return stuck.slip(
+                    "A decimal number is written with a point, not with a comma.",
+                    stuck.span(i - 1, i + 1),
+                    f"Write '{number}'.",
                     edit,
                 )
     return None
@@ -74,13 +70,10 @@ def minus_in_name(stuck: Stuck) -> Slip | None:
         return None
     cut = name.start + len(first)
     stop = stuck.tokens[end - 1].end
-    return Slip(
-        Message(
-            "syntax",
-            f"A minus behind a name needs spaces: '{name.text}' is read as one name.",
-            stuck.span(at, last),
-            f"Write '{first} - {shown}'.",
-        ),
+    return stuck.slip(
+        f"A minus behind a name needs spaces: '{name.text}' is read as one name.",
+        stuck.span(at, last),
+        f"Write '{first} - {shown}'.",
         Edit(
             at,
             end,
@@ -96,13 +89,10 @@ def minus_in_name(stuck: Stuck) -> Slip | None:
 def _minus(stuck: Stuck, name: Token, first: str, number: str, unit: str) -> Slip:
     """``rim-8mm``, a landmark, a number and a unit in one word."""
     cut = name.start + len(first)
-    return Slip(
-        Message(
-            "syntax",
-            f"A minus behind a name needs spaces: '{name.text}' is read as one name.",
-            stuck.span(stuck.at),
-            f"Write '{first} - {number} {unit}'.",
-        ),
+    return stuck.slip(
+        f"A minus behind a name needs spaces: '{name.text}' is read as one name.",
+        stuck.span(stuck.at),
+        f"Write '{first} - {number} {unit}'.",
         Edit(
             stuck.at,
             stuck.at + 1,
@@ -122,13 +112,10 @@ def doubled_sign(stuck: Stuck) -> Slip | None:
         first, second = stuck.tokens[i], stuck.tokens[min(i + 1, len(stuck.tokens) - 1)]
         meant = _DOUBLED.get(first.text + second.text)
         if meant is not None and second.joined:
-            return Slip(
-                Message(
-                    "syntax",
-                    f"'{first.text}{second.text}' is not a sign of the language.",
-                    stuck.span(i, i + 1),
-                    f"Write '{meant}'.",
-                ),
+            return stuck.slip(
+                f"'{first.text}{second.text}' is not a sign of the language.",
+                stuck.span(i, i + 1),
+                f"Write '{meant}'.",
                 Edit(i, i + 2, (replace(first, kind=grammar().signs[meant], text=meant, end=second.end),)),
             )
     return None
@@ -153,13 +140,10 @@ def comparison_chain(stuck: Stuck) -> Slip | None:
     between = stuck.written(i + 1, stuck.at - 1)
     first, second = stuck.tokens[i].text, stuck.token.text
     end = stuck.token.start
-    return Slip(
-        Message(
-            "syntax",
-            "Two things are compared at a time.",
-            stuck.span(i, stuck.at),
-            f"Write '… {first} {between} and {between} {second} …'.",
-        ),
+    return stuck.slip(
+        "Two things are compared at a time.",
+        stuck.span(i, stuck.at),
+        f"Write '… {first} {between} and {between} {second} …'.",
         Edit(stuck.at, stuck.at, (*put(["and"], end), *middle)),
     )
 
@@ -168,13 +152,10 @@ def colon_for_equals(stuck: Stuck) -> Slip | None:
     """``band tufting(around: 8)``."""
     if stuck.token.kind != "COLON" or "EQUAL" not in stuck.expected or stuck.before is None:
         return None
-    return Slip(
-        Message(
-            "syntax",
-            f"A value is set with '=', not with '{stuck.token.text}'.",
-            stuck.span(stuck.at),
-            f"Write '{stuck.written(stuck.at - 1)} = {stuck.written(stuck.at + 1)}'.",
-        ),
+    return stuck.slip(
+        f"A value is set with '=', not with '{stuck.token.text}'.",
+        stuck.span(stuck.at),
+        f"Write '{stuck.written(stuck.at - 1)} = {stuck.written(stuck.at + 1)}'.",
         Edit(stuck.at, stuck.at + 1, (replace(stuck.token, kind="EQUAL", text="="),)),
     )
 
@@ -188,13 +169,10 @@ def letter_for_figure(stuck: Stuck) -> Slip | None:
     if not set(token.text) <= set("ol0123456789"):
         return None
     meant = number.text + token.text.replace("o", "0").replace("l", "1")
-    return Slip(
-        Message(
-            "syntax",
-            f"A letter stands in the number '{stuck.written(stuck.at - 1, stuck.at)}'.",
-            stuck.span(stuck.at - 1, stuck.at),
-            f"Write '{meant}', with the figures 0 and 1.",
-        ),
+    return stuck.slip(
+        f"A letter stands in the number '{stuck.written(stuck.at - 1, stuck.at)}'.",
+        stuck.span(stuck.at - 1, stuck.at),
+        f"Write '{meant}', with the figures 0 and 1.",
         Edit(stuck.at - 1, stuck.at + 1, (replace(number, text=meant, end=token.end),)),
     )
 
@@ -212,13 +190,10 @@ def point_without_brackets(stuck: Stuck) -> Slip | None:
     across, up = stuck.written(stuck.at, stuck.at + first - 1), stuck.written(end - second, end - 1)
     here = stuck.tokens[stuck.at : end]
     inner = (*here[:first], *put([","], here[0].start), *here[first + comma :])
-    return Slip(
-        Message(
-            "syntax",
-            "A point stands in brackets, with a comma between its two numbers.",
-            stuck.span(stuck.at, end - 1),
-            f"Write '({across}, {up})'.",
-        ),
+    return stuck.slip(
+        "A point stands in brackets, with a comma between its two numbers.",
+        stuck.span(stuck.at, end - 1),
+        f"Write '({across}, {up})'.",
         Edit(stuck.at, end, (*put(["("], here[0].start), *inner, *put([")"], here[-1].end))),
     )
 
@@ -235,13 +210,10 @@ def comma_too_many(stuck: Stuck) -> Slip | None:
         before = stuck.written(_first_of_value(stuck, i - 1), i - 1)
         part = "A comma stands only between lines or marks that are made alike."
         rest = "No comma is needed here."
-        return Slip(
-            Message(
-                "syntax",
-                part if stuck.tokens[stuck.begin].text in TECHNIQUES else rest,
-                stuck.span(i),
-                f"Write '{before} {stuck.written(i + 1)} …'.",
-            ),
+        return stuck.slip(
+            part if stuck.tokens[stuck.begin].text in TECHNIQUES else rest,
+            stuck.span(i),
+            f"Write '{before} {stuck.written(i + 1)} …'.",
             edit,
         )
     return None

@@ -31,13 +31,10 @@ def name_of_the_language(stuck: Stuck) -> Slip | None:
         return None
     if stuck.before is None or stuck.before.text not in _DEFINES:
         return None
-    return Slip(
-        Message(
-            "syntax",
-            f"'{token.text}' is a word of the language and cannot be a name.",
-            stuck.span(stuck.at),
-            f"Choose another name, such as 'my-{token.text}'.",
-        ),
+    return stuck.slip(
+        f"'{token.text}' is a word of the language and cannot be a name.",
+        stuck.span(stuck.at),
+        f"Choose another name, such as 'my-{token.text}'.",
         Edit(stuck.at, stuck.at + 1, (replace(token, kind="NAME"),)),
     )
 
@@ -52,13 +49,10 @@ def name_of_several_words(stuck: Stuck) -> Slip | None:
         end += 1
     words = stuck.tokens[at - 1 : end]
     meant = "-".join(t.text for t in words)
-    return Slip(
-        Message(
-            "syntax",
-            f"A name is one word, and '{stuck.written(at - 1, end - 1)}' is more.",
-            stuck.span(at - 1, end - 1),
-            f"Join them with a hyphen: '{stuck.written(at - 2)} {meant}'.",
-        ),
+    return stuck.slip(
+        f"A name is one word, and '{stuck.written(at - 1, end - 1)}' is more.",
+        stuck.span(at - 1, end - 1),
+        f"Join them with a hyphen: '{stuck.written(at - 2)} {meant}'.",
         Edit(at - 1, end, (replace(words[0], text=meant, end=words[-1].end),)),
     )
 
@@ -74,13 +68,10 @@ def name_with_a_number_first(stuck: Stuck) -> Slip | None:
         meant, last = f"{name.text.lstrip('-')}-{number.text}", stuck.at + 1
     else:
         meant, last = f"my-{number.text}", stuck.at
-    return Slip(
-        Message(
-            "syntax",
-            "A name begins with a letter.",
-            stuck.span(stuck.at, last),
-            f"Write '{meant}', for example, wherever it is meant.",
-        ),
+    return stuck.slip(
+        "A name begins with a letter.",
+        stuck.span(stuck.at, last),
+        f"Write '{meant}', for example, wherever it is meant.",
         Edit(stuck.at, last + 1, (Token(WORD, meant, number.start, stuck.tokens[last].end, False),)),
     )
 
@@ -96,13 +87,10 @@ def name_in_quotes(stuck: Stuck) -> Slip | None:
     if not _NAME.fullmatch(inner):
         return None
     meant = inner.casefold().replace(" ", "-")
-    return Slip(
-        Message(
-            "syntax",
-            "A name stands without quotes; quotes hold what is said about it.",
-            stuck.span(stuck.at),
-            f"Write '{stuck.written(stuck.at - 1)} {meant}'.",
-        ),
+    return stuck.slip(
+        "A name stands without quotes; quotes hold what is said about it.",
+        stuck.span(stuck.at),
+        f"Write '{stuck.written(stuck.at - 1)} {meant}'.",
         Edit(stuck.at, stuck.at + 1, (replace(token, kind=WORD, text=meant),)),
     )
 
@@ -128,13 +116,10 @@ def text_without_quotes(stuck: Stuck) -> Slip | None:
     if end == at:
         return None
     text = stuck.written(at, end - 1)
-    return Slip(
-        Message(
-            "syntax",
-            f"After '{stuck.written(at - 1)}' comes a text, and texts stand in quotes.",
-            stuck.span(at, end - 1),
-            f"Write '{stuck.written(at - 1)} \"{text}\"'.",
-        ),
+    return stuck.slip(
+        f"After '{stuck.written(at - 1)}' comes a text, and texts stand in quotes.",
+        stuck.span(at, end - 1),
+        f"Write '{stuck.written(at - 1)} \"{text}\"'.",
         Edit(at, end, (Token("TEXT", f'"{text}"', stuck.tokens[at].start, stuck.tokens[end - 1].end, False),)),
     )
 
@@ -167,13 +152,10 @@ def function_without_brackets(stuck: Stuck) -> Slip | None:
         return None
     end = stuck.at + max(1, stuck.measure(stuck.at))
     of = stuck.tokens[stuck.at : end]
-    return Slip(
-        Message(
-            "syntax",
-            f"What '{before.text}' is asked of stands in brackets.",
-            stuck.span(stuck.at - 1, end - 1),
-            f"Write '{before.text}({stuck.written(stuck.at, end - 1)})'.",
-        ),
+    return stuck.slip(
+        f"What '{before.text}' is asked of stands in brackets.",
+        stuck.span(stuck.at - 1, end - 1),
+        f"Write '{before.text}({stuck.written(stuck.at, end - 1)})'.",
         Edit(stuck.at, end, (*put(["("], of[0].start), *of, *put([")"], of[-1].end))),
     )
 
@@ -186,13 +168,10 @@ def split_word(stuck: Stuck) -> Slip | None:
     word = f"{token.text}-{behind.text}"
     if not set(grammar().terminals_of(word)) & stuck.expected:
         return None
-    return Slip(
-        Message(
-            "syntax",
-            f"'{stuck.written(stuck.at, stuck.at + 1)}' is one word with a hyphen.",
-            stuck.span(stuck.at, stuck.at + 1),
-            f"Write '{word}'.",
-        ),
+    return stuck.slip(
+        f"'{stuck.written(stuck.at, stuck.at + 1)}' is one word with a hyphen.",
+        stuck.span(stuck.at, stuck.at + 1),
+        f"Write '{word}'.",
         Edit(stuck.at, stuck.at + 2, (replace(token, text=word, end=behind.end),)),
     )
 
@@ -211,13 +190,10 @@ def other_word(stuck: Stuck) -> Slip | None:
             before, size = stuck.tokens[i - 1], stuck.measure(i + 1)
             number = f"{stuck.written(i - 1)} " if meant in UNITS and before.kind == "NUMBER" else ""
             measure = f" {stuck.written(i + 1, i + size)}" if size == 2 else ""
-            return Slip(
-                Message(
-                    "syntax",
-                    f"'{stuck.written(i)}' is not a word of the language here.",
-                    stuck.span(i),
-                    f"Write '{number}{meant}{measure}'.",
-                ),
+            return stuck.slip(
+                f"'{stuck.written(i)}' is not a word of the language here.",
+                stuck.span(i),
+                f"Write '{number}{meant}{measure}'.",
                 edit,
             )
     return None
@@ -233,13 +209,10 @@ def misspelt(stuck: Stuck) -> Slip | None:
         for word in nearest(token.text, set(known) - {token.text}):
             edit = Edit(i, i + 1, (replace(token, text=word),))
             if stuck.helps(edit):
-                return Slip(
-                    Message(
-                        "syntax",
-                        f"'{stuck.written(i)}' is not a word of the language here.",
-                        stuck.span(i),
-                        f"Did you mean '{word}'?",
-                    ),
+                return stuck.slip(
+                    f"'{stuck.written(i)}' is not a word of the language here.",
+                    stuck.span(i),
+                    f"Did you mean '{word}'?",
                     edit,
                 )
     return None
@@ -253,13 +226,10 @@ def unknown_technique(stuck: Stuck) -> Slip | None:
     named = stuck.is_name(stuck.at + 1) and stuck.ahead(2).text in (",", "at", "}", *TECHNIQUES)
     if behind.text not in _GEOMETRY and not named:
         return None
-    return Slip(
-        Message(
-            "syntax",
-            f"'{stuck.written(stuck.at)}' is not a technique.",
-            stuck.span(stuck.at),
-            f"A line of work begins with {either(TECHNIQUES)}.",
-        ),
+    return stuck.slip(
+        f"'{stuck.written(stuck.at)}' is not a technique.",
+        stuck.span(stuck.at),
+        f"A line of work begins with {either(TECHNIQUES)}.",
         Edit(stuck.at, stuck.at + 1, (replace(stuck.token, text="guide"),)),
     )
 
@@ -273,13 +243,75 @@ def idle_word(stuck: Stuck) -> Slip | None:
         if i > stuck.begin and stuck.tokens[i].text in _IDLE and stuck.helps(edit):
             before = stuck.written(i - 1)
             behind = stuck.written(i + 1, i + max(1, stuck.measure(i + 1)))
-            return Slip(
-                Message(
-                    "syntax",
-                    f"'{stuck.written(i)}' is not needed here.",
-                    stuck.span(i),
-                    f"Write '{before} {behind}'.",
-                ),
-                edit,
+            return stuck.slip(
+                f"'{stuck.written(i)}' is not needed here.", stuck.span(i), f"Write '{before} {behind}'.", edit
             )
     return None
+
+
+#: Signs and words that are put in where nothing else fits: those that only join what is there.
+_PUT_IN = frozenset(
+    {
+        "TO",
+        "OF",
+        "AT",
+        "BY",
+        "AS",
+        "FROM",
+        "CELLS",
+        "RISE",
+        "THROUGH",
+        "LEAVING",
+        "ARRIVING",
+        "FACING",
+        "WIDE",
+        "ACROSS",
+        "EVERY",
+        "WHERE",
+        "COLUMNS",
+        "ROWS",
+        "LINE",
+        "LEFT_BRACE",
+        "RIGHT_BRACKET",
+        "EQUAL",
+        "COLON",
+        "COMMA",
+    }
+)
+
+
+def left_out(stuck: Stuck) -> Slip | None:
+    """A word or sign that is missing: ``line (1, 1)``, ``incise rising falling``."""
+    at, before = stuck.at, stuck.before
+    if before is None or stuck.token.kind == END:
+        return None
+    fitting = _PUT_IN & stuck.expected
+    if "PLUS" in stuck.expected:
+        fitting -= {"EQUAL"}  # behind a value it compares
+    edits = {}
+    for terminal in sorted(fitting):
+        edit = Edit(at, at, put([_word_of(terminal)], before.end))
+        if stuck.helps(edit):
+            edits[terminal] = edit
+    likely = next((t for t in ("COMMA", "LINE", *edits) if t in edits), None)
+    if likely is None or (likely not in ("COMMA", "LINE") and len(edits) > 1):
+        return None
+    edit = edits[likely]
+    word = edit.by[0].text
+    behind = f" {stuck.written(at)}" if stuck.token.kind in (WORD, "NUMBER") else ""
+    if likely == "COMMA" and stuck.tokens[stuck.begin].text in TECHNIQUES:
+        problem = "A comma is missing between two lines or marks."
+    else:
+        problem = f"'{word}' is missing between {stuck.shown(at - 1)} and {stuck.shown(at)}."
+    first = stuck.opening(at - 1)
+    if before.kind in (WORD, "NUMBER") or first < at - 1:
+        meant = f"{stuck.written(first, at - 1)}{'' if word in ',)' else ' '}{word}{behind}"
+    else:
+        meant = word + behind
+    return stuck.slip(problem, stuck.span(at), f"Write '{meant} …'.", edit)
+
+
+def _word_of(terminal: str) -> str:
+    """How a word or sign that the potter left out is written."""
+    sign = next((sign for sign, name in grammar().signs.items() if name == terminal), None)
+    return sign or re.split("[' ]", WORDS[terminal])[1]

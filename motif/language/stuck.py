@@ -78,6 +78,10 @@ class Stuck:
             return f"'{self.written(at - 1, at)}'"
         return f"'{self.written(at) or token.text}'"
 
+    def slip(self, text: str, span: Span, advice: str, edit: Edit | None = None) -> Slip:
+        """A slip in what is written, what to write instead, and how the text then reads."""
+        return Slip(Message("syntax", text, span, advice), edit)
+
     # ------------------------------------------------------------------------- what stands where
 
     def is_name(self, at: int) -> bool:

@@ -1,0 +1,240 @@
+"""Slips in statements: lines, marks and what is done with them, told where the text does not go on."""
+
+from __future__ import annotations
+
+import re
+
+from motif.language.reserved import TECHNIQUES
+from motif.language.scanner import END
+from motif.language.stuck import Edit, Slip, Stuck, put
+
+_MODIFIERS = frozenset({"depth", "width", "pitch", "with", "colour", "color", "unbroken"})
+_SEGMENTS = frozenset({"line", "arc", "curve", "taut"})
+_GEOMETRY = frozenset({"from", "circle", "rectangle", "dot", "offset"})
+#: ``2 mm deep`` → ``depth 2 mm``
+_BEHIND_MEASURES = {
+    "deep": ("depth", "deep"),
+    "wide": ("width", "wide"),
+    "broad": ("width", "wide"),
+    "across": ("across",),
+    "around": ("around",),
+    "round": ("around",),
+    "tall": ("tall",),
+    "high": ("tall",),
+    "thick": ("thickness", "width"),
+    "columns": ("columns",),
+    "rows": ("rows",),
+    "apart": ("every", "pitch"),
+}
+
+
+# ------------------------------------------------------------------------------------ lines and marks
+
+
+def rotated_footprint(stuck: Stuck) -> Slip | None:
+    """``attach leaf at (0, 0) rotated 30 deg``."""
+    if stuck.token.text != "rotated" or stuck.tokens[stuck.begin].text not in TECHNIQUES:
+        return None
+    if "TILTED" in stuck.expected:
+        return stuck.slip(
+            "A footprint is not 'rotated', it is 'tilted'.",
+            stuck.span(stuck.at),
+            "Write 'tilted' and the angle; only 'draw' takes 'rotated'.",
+            Edit(stuck.at, stuck.at + 1, stuck.meaning("tilted")),
+        )
+    technique = stuck.tokens[stuck.begin].text
+    return stuck.slip(
+        f"'rotated' goes with 'draw', not with '{technique}'.",
+        stuck.span(stuck.at),
+        f"Write 'draw {{ {technique} … }} rotated …'.",
+    )
+
+
+def draw_for_a_technique(stuck: Stuck) -> Slip | None:
+    """``draw from (0, 0) line to (1, 1)``, ``draw circle at …``."""
+    before = stuck.before
+    if before is None or before.text != "draw" or stuck.token.text not in _GEOMETRY | {"line"}:
+        return None
+    return stuck.slip(
+        "'draw' takes a figure, or statements in braces; a line or mark begins with how it is made.",
+        stuck.span(stuck.at - 1),
+        f"Write 'incise {stuck.written(stuck.at)} …', or another technique.",
+        Edit(stuck.at - 1, stuck.at, put(["incise"], before.start)),
+    )
+
+
+def kind_of_line_first(stuck: Stuck) -> Slip | None:
+    """``incise line from (0, 0) to (1, 1)``."""
+    at = stuck.at - (stuck.token.text == "from")
+    kind = stuck.tokens[at]
+    if kind.text not in _SEGMENTS or stuck.tokens[at + 1].text != "from":
+        return None
+    end = stuck.closing(at + 2)
+    if end is None or stuck.tokens[end + 1].text != "to":
+        return None
+    point = stuck.tokens[at + 1 : end + 1]
+    to = stuck.closing(end + 2)
+    meant = f"{stuck.written(at + 1, end)} {kind.text} {stuck.written(end + 1, to or end + 1)}"
+    return stuck.slip(
+        f"A line begins with 'from', and '{kind.text}' comes right before 'to'.",
+        stuck.span(at, to or end + 1),
+        f"Write '{meant}'.",
+        Edit(at, end + 1, (*point, *put([kind.text], stuck.tokens[end + 1].start))),
+    )
+
+
+def size_before_place(stuck: Stuck) -> Slip | None:
+    """``dot across 4 mm at (1/2, 1/2)``."""
+    mark = stuck.before
+    if mark is None or mark.text not in ("dot", "circle") or stuck.token.text != "across":
+        return None
+    size = stuck.measure(stuck.at + 1)
+    at = stuck.at + 1 + size
+    end = stuck.closing(at + 1) if size and stuck.tokens[at].text == "at" else None
+    if end is None:
+        return None
+    across, place = stuck.tokens[stuck.at : at], stuck.tokens[at : end + 1]
+    return stuck.slip(
+        f"The place of a {mark.text} comes before its size.",
+        stuck.span(stuck.at, end),
+        f"Write '{mark.text} {stuck.written(at, end)} {stuck.written(stuck.at, at - 1)}'.",
+        Edit(stuck.at, end + 1, (*place, *across)),
+    )
+
+
+def word_behind_measure(stuck: Stuck) -> Slip | None:
+    """``2 mm deep``, ``4 mm across``, ``grid 10 columns``."""
+    size = stuck.measure(stuck.at)
+    word = stuck.tokens[stuck.at + size] if size else stuck.token
+    for meant in _BEHIND_MEASURES.get(word.text, ()) if size else ():
+        edit = Edit(stuck.at, stuck.at + size + 1, (*stuck.meaning(meant), *stuck.tokens[stuck.at : stuck.at + size]))
+        if stuck.helps(edit):
+            number = stuck.written(stuck.at, stuck.at + size - 1)
+            return stuck.slip(
+                "The word comes before its number.",
+                stuck.span(stuck.at, stuck.at + size),
+                f"Write '{meant} {number}'.",
+                edit,
+            )
+    return None
+
+
+def radius(stuck: Stuck) -> Slip | None:
+    """``radius 40 mm``: sizes are said from side to side."""
+    edit = Edit(stuck.at, stuck.at + 1, stuck.meaning("across"))
+    if stuck.token.text not in ("radius", "rad") or not stuck.helps(edit):
+        return None
+    number, unit = stuck.behind, stuck.written(stuck.at + 2) if stuck.measure(stuck.at + 1) == 2 else ""
+    double = f"{2 * float(number.text):g} {unit}".strip() if re.fullmatch(r"[\d.]+", number.text) else "… twice as much"
+    return stuck.slip(
+        "A size is said from side to side, not from the middle.",
+        stuck.span(stuck.at),
+        f"Write 'across {double}'.",
+        edit,
+    )
+
+
+def marks_along_nothing(stuck: Stuck) -> Slip | None:
+    """``impress dot along every 11 mm``."""
+    if stuck.token.text != "every" or stuck.before is None or stuck.before.text != "along":
+        return None
+    return stuck.slip(
+        "Marks are set along a line that has a name.",
+        stuck.span(stuck.at - 1, stuck.at),
+        "Name the line first, as in 'path edge = from (0, 0) line to (1, 0)', then write 'along edge every …'. "
+        "In 'each ring' and 'each vertical' the whole line is 'path edge = along'.",
+    )
+
+
+def nothing_worked(stuck: Stuck) -> Slip | None:
+    """``incise depth 1 mm``: the depth is read as the name of a path."""
+    i = stuck.at - 1
+    if i != stuck.begin + 1 or stuck.tokens[i].text not in _MODIFIERS:
+        return None
+    technique = stuck.tokens[stuck.begin].text
+    if technique not in TECHNIQUES:
+        return None
+    return stuck.slip(
+        f"Nothing is named that '{technique}' could work.",
+        stuck.span(stuck.begin, i),
+        f"Put the path, circle, dot or tool between '{technique}' and '{stuck.tokens[i].text}'.",
+    )
+
+
+# ----------------------------------------------------------------------------------------- statements
+
+
+def work_without_place(stuck: Stuck) -> Slip | None:
+    """``motif m { grid …  incise … }``: not said where."""
+    word = stuck.token.text
+    if not {"GRID", "ONCE"} <= stuck.expected or word not in {*TECHNIQUES, "draw", "path", "repeat", "if"}:
+        return None
+    end, depth = stuck.at, 0
+    while depth or not _ends_work(stuck, end):
+        kind = stuck.tokens[end].kind
+        depth += (kind == "LEFT_BRACE") - (kind == "RIGHT_BRACE")
+        end += 1
+    return stuck.slip(
+        "It is not said where this is to be made.",
+        stuck.span(stuck.at),
+        f"Write 'each cell {{ {word} … }}'; there are also 'each crossing', 'each ring', 'each vertical', 'once'.",
+        Edit(
+            stuck.at,
+            end,
+            (*stuck.meaning("each cell {"), *stuck.tokens[stuck.at : end], *put(["}"], stuck.tokens[end - 1].end)),
+        ),
+    )
+
+
+def _ends_work(stuck: Stuck, at: int) -> bool:
+    token = stuck.tokens[at]
+    if token.text == "each":
+        return stuck.tokens[at + 1].text not in ("row", "column")
+    return token.kind in ("RIGHT_BRACE", END) or token.text in ("once", "given", "grid")
+
+
+def value_without_let(stuck: Stuck) -> Slip | None:
+    """``gap = 3 mm``, ``wave = from …``."""
+    if not stuck.is_name(stuck.at) or stuck.behind.kind != "EQUAL":
+        return None
+    word = "path" if stuck.ahead(2).text in _GEOMETRY | {"along"} and "PATH" in stuck.expected else "let"
+    if word.upper() not in stuck.expected:
+        return None
+    what = "line" if word == "path" else "value"
+    return stuck.slip(
+        f"A {what} is named with '{word}'.",
+        stuck.span(stuck.at),
+        f"Write '{word} {stuck.written(stuck.at)} = …'.",
+        Edit(stuck.at, stuck.at, put([word], stuck.token.start)),
+    )
+
+
+def repeat_without_name(stuck: Stuck) -> Slip | None:
+    """``repeat 3 { … }``, ``repeat 3 times { … }``."""
+    times = stuck.token.text in ("times", "x")
+    if stuck.expected & {"AS", "NAME"} != {"AS"} or not (times or stuck.token.kind == "LEFT_BRACE"):
+        return None
+    if stuck.tokens[stuck.begin].text != "repeat":
+        return None
+    return stuck.slip(
+        "A repeat gives its turns a name, so that each can differ.",
+        stuck.span(stuck.begin, stuck.at - (not times)),
+        f"Write '{stuck.written(stuck.begin, stuck.at - 1)} as k {{ … }}'; k is then 1, 2, 3 ….",
+        Edit(stuck.at, stuck.at + times, stuck.meaning("as k")),
+    )
+
+
+def loop(stuck: Stuck) -> Slip | None:
+    """``for k in 1 to 3 { … }``: read as a repeat, so that what stands in it is read too."""
+    if stuck.token.text not in ("for", "while", "loop", "foreach") or "REPEAT" not in stuck.expected:
+        return None
+    brace = next((i for i in range(stuck.at, len(stuck.tokens)) if stuck.tokens[i].kind == "LEFT_BRACE"), None)
+    if brace is None or brace - stuck.at > 12:
+        return None
+    name = stuck.behind.text if stuck.is_name(stuck.at + 1) else "k"
+    return stuck.slip(
+        f"'{stuck.written(stuck.at)}' is not a word of the language; what is done again begins with 'repeat'.",
+        stuck.span(stuck.at, brace - 1),
+        f"Write 'repeat 3 as {name} {{ … }}'; {name} is then 1, 2, 3.",
+        Edit(stuck.at, brace, stuck.meaning(f"repeat 1 as {name}")),
+    )
