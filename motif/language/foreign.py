@@ -52,11 +52,12 @@ _OTHER_WORDS: dict[str, str] = {
     "each": "every all per",
     "cell": "square squares tile tiles",
     "crossing": "intersection intersections node nodes",
-    "ring": "circles",
+    "ring": "circles circle line",
     # choices
     "otherwise": "else",
     "otherwise if": "elif elsif elseif",
     "=": "is equals",
+    ",": "and",
     "where": "when if",
     "if": "when",
     # drawing
@@ -68,7 +69,7 @@ _OTHER_WORDS: dict[str, str] = {
     "smooth": "curved curve round spline",
     # what begins a definition or a part of one
     "take": "import include use using require load",
-    "form": "pot vessel vase bowl",
+    "form": "pot vessel vase bowl on",
     "motif": "pattern design decoration",
     "piece": "project job work",
     "figure": "drawing symbol shape",
@@ -93,3 +94,36 @@ def foreign_words() -> dict[str, tuple[str, ...]]:
         for word in words.split():
             found[word] = (*found.get(word, ()), meant)
     return found
+
+
+#: What potters call places in a cell → the point.
+CORNERS: dict[tuple[str, ...], str] = {
+    **{(word,): "(1/2, 1/2)" for word in ("center", "centre", "middle")},
+    **{
+        (up, across): f"({a}, {b})"
+        for words, b in ((("bottom", "lower"), 0), (("top", "upper"), 1))
+        for up in words
+        for across, a in (("left", 0), ("right", 1))
+    },
+}
+
+#: Words that are colours and nothing else.
+COLOURS = frozenset(
+    {
+        *("black", "white", "grey", "gray", "red", "blue", "green", "yellow", "brown", "orange", "purple", "pink"),
+        *("turquoise", "cream", "ochre", "cobalt", "celadon", "tenmoku", "rust", "sand", "ivory"),
+    }
+)
+
+#: Numbers in words.
+NUMBERS: dict[str, str] = {
+    **{
+        word: str(n)
+        for n, word in enumerate(
+            ["one", "two", "three", "four", "five", "six", "seven", "eight", "nine", "ten", "eleven", "twelve"], 1
+        )
+    },
+    "half": "1/2",
+    "third": "1/3",
+    "quarter": "1/4",
+}

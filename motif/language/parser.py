@@ -437,9 +437,10 @@ class _Reader:
             )
         what = stuck.shown(stuck.at)
         if whole is None:
+            misses = "Something is missing before '}'" if what == "'}'" else f"{_capital(what)} does not fit here"
             return Message(
                 "syntax",
-                f"{_capital(what)} does not fit here: after {before} comes {listing(fitting)}.",
+                f"{misses}: after {before} comes {listing(fitting)}.",
                 stuck.span(stuck.at),
                 example(fitting),
             )

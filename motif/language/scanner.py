@@ -20,10 +20,12 @@ WORD = "WORD"
 END = "$END"
 
 _NO_COMMENT = re.compile(r"//[^\n]*|/\*.*?(?:\*/|\Z)", re.DOTALL)
+_POWER = re.compile(r"\^\s*[0-9]*|[²³]")
+#: Signs of other languages → the word or sign that says the same.
+_OTHER_SIGNS = {"!=": "<>", "&&": "and", "&": "and", "||": "or", "|": "or"}
 _SQUARE = re.compile(r"\[[^\[\]{}]*\]")
 
 _INSTEAD = {
-    ";": "Nothing needs to stand between statements.",
     "[": "Use '(' and ')'.",
     "]": "Use '(' and ')'.",
     "'": 'A text stands between double quotes: "…".',
@@ -63,17 +65,23 @@ def scan(cleaned: Cleaned, messages: Messages) -> list[Token]:
     text, at, joined = cleaned.text, 0, False
     pattern = _pattern()
     squares: set[int] = set()  # where square brackets close that have been told of
+    idle: list[int] = []  # where semicolons stand between statements
     while at < len(text):
         match = pattern.match(text, at)
         kind = match.lastgroup if match is not None else None
         if match is None or kind is None:
-            meant = _sign_meant(cleaned, at, tokens, squares, messages)
-            if meant is None:
-                at = _meaningless(cleaned, at, messages)
-                joined = False
+            meant, end = _sign_meant(cleaned, at, tokens, squares, messages)
+            if meant is None and text[at] == ";":
+                idle.append(at)
+                at, joined = at + 1, False
                 continue
-            tokens.append(Token(grammar().signs[meant], meant, cleaned.starts[at], cleaned.ends[at], joined))
-            at, joined = at + 1, True
+            if meant is None:
+                at, joined = _meaningless(cleaned, at, messages), False
+                continue
+            tokens.append(
+                Token(grammar().signs.get(meant, WORD), meant, cleaned.starts[at], cleaned.ends[end - 1], joined)
+            )
+            at, joined = end, True
             continue
         end = match.end()
         if text[at] == "/" and (comment := _NO_COMMENT.match(text, at)) is not None:
@@ -100,6 +108,16 @@ def scan(cleaned: Cleaned, messages: Messages) -> list[Token]:
             )
             joined = True
         at = end
+    if idle:
+        more = f" ({len(idle)} of them in this text)" if len(idle) > 1 else ""
+        messages.add(
+            Message(
+                "syntax",
+                f"';' has no meaning here{more}.",
+                cleaned.span(idle[0], idle[0] + 1),
+                "Nothing needs to stand between statements.",
+            )
+        )
     tokens.append(Token(END, "", len(cleaned.source.text), len(cleaned.source.text), False))
     return tokens
 
@@ -124,23 +142,32 @@ def _pattern() -> re.Pattern[str]:
     )
 
 
-def _sign_meant(cleaned: Cleaned, at: int, tokens: list[Token], squares: set[int], messages: Messages) -> str | None:
-    """The sign meant by one that is not of the language, after saying so; None where none is plain."""
+def _sign_meant(
+    cleaned: Cleaned, at: int, tokens: list[Token], squares: set[int], messages: Messages
+) -> tuple[str | None, int]:
+    """The sign or word meant by a sign that is not of the language, after saying so, and where it ends; None where
+    none is plain."""
     sign = cleaned.text[at]
     if sign == "[" and (pair := _SQUARE.match(cleaned.text, at)) is not None:
         squares.add(pair.end() - 1)
         span = cleaned.span(at, pair.end())
         inner = " ".join(span.text[1:-1].split())
         messages.add(Message("syntax", "Brackets are round.", span, f"Write '({inner})'."))
-        return "("
+        return "(", at + 1
     if sign == "]" and at in squares:
-        return ")"
+        return ")", at + 1
     if sign == ";" and _in_brackets(tokens):
         messages.add(
             Message("syntax", "In brackets a comma parts one from the next.", cleaned.span(at, at + 1), "Write ','.")
         )
-        return ","
-    return None
+        return ",", at + 1
+    for other in (cleaned.text[at : at + 2], sign):
+        if (meant := _OTHER_SIGNS.get(other)) is not None:
+            end = at + len(other)
+            text = f"'{other}' is not a sign of the language."
+            messages.add(Message("syntax", text, cleaned.span(at, end), f"Write '{meant}'."))
+            return meant, end
+    return None, at
 
 
 def _in_brackets(tokens: list[Token]) -> bool:
@@ -164,6 +191,8 @@ def _say_how_to_comment(span: Span, messages: Messages) -> None:
 def _meaningless(cleaned: Cleaned, at: int, messages: Messages) -> int:
     """Report a run of signs that mean nothing; where it ends."""
     end = at + 1
+    if (power := _POWER.match(cleaned.text, at)) is not None:
+        end = power.end()
     while end < len(cleaned.text) and cleaned.text[end] == cleaned.text[at] == MEANINGLESS:
         end += 1
     span = cleaned.span(at, end)
@@ -172,7 +201,7 @@ def _meaningless(cleaned: Cleaned, at: int, messages: Messages) -> int:
             "syntax",
             f"'{span.text}' has no meaning here.",
             span,
-            _INSTEAD.get(span.text, "Leave it out, or put it in quotes."),
+            _INSTEAD.get(span.text[:1], "Leave it out, or put it in quotes."),
         )
     )
     return end

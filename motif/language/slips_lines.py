@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import re
+from dataclasses import replace
 
+from motif.language.foreign import COLOURS, CORNERS
 from motif.language.reserved import TECHNIQUES
 from motif.language.scanner import END
 from motif.language.stuck import Edit, Slip, Stuck, put
@@ -146,6 +148,68 @@ def marks_along_nothing(stuck: Stuck) -> Slip | None:
     )
 
 
+def place_in_words(stuck: Stuck) -> Slip | None:
+    """``dot at centre``, ``from bottom left line to top right``."""
+    if stuck.expected != {"LEFT_BRACKET"}:
+        return None
+    for words, point in CORNERS.items():
+        if tuple(t.text for t in stuck.tokens[stuck.at : stuck.at + len(words)]) == words:
+            end = stuck.at + len(words)
+            return stuck.slip(
+                "A place in a cell is a point: so far across, so far up.",
+                stuck.span(stuck.at, end - 1),
+                f"Write '{point}'.",
+                Edit(stuck.at, end, stuck.meaning("( 0 , 0 )")),
+            )
+    return None
+
+
+def side_of_a_parallel(stuck: Stuck) -> Slip | None:
+    """``offset wave left by 3 mm``."""
+    if stuck.token.text not in ("left", "right") or not {"BOTH", "OUTWARD"} <= stuck.expected:
+        return None
+    minus = "-" if stuck.token.text == "right" else ""
+    return stuck.slip(
+        "A parallel lies to the left of the way of travel, with a minus to the right.",
+        stuck.span(stuck.at),
+        f"Write 'by {minus}{stuck.written(stuck.at + 2, stuck.at + 1 + max(1, stuck.measure(stuck.at + 2)))}'.",
+        Edit(stuck.at, stuck.at + 1, ()),
+    )
+
+
+def bare_colour(stuck: Stuck) -> Slip | None:
+    """``paint dot at (1/2, 1/2) blue``, ``… in blue``, ``paint blue dot at …``."""
+    if stuck.tokens[stuck.begin].text not in TECHNIQUES:
+        return None
+    before = stuck.before is not None and stuck.before.text in COLOURS and stuck.at == stuck.begin + 2
+    at = stuck.at - before
+    word = at + (stuck.tokens[at].text in ("in", "with") and not before)
+    colour = stuck.tokens[word]
+    if colour.text not in COLOURS or stuck.tokens[at - 2].text in ("colour", "color"):
+        return None
+    behind = " behind the lines and marks" if before else ""
+    edit = Edit(at, word + 1, () if before else (*stuck.meaning("colour"), replace(colour, kind="TEXT", text='"x"')))
+    return stuck.slip(
+        "A colour is said by 'colour' and a text.",
+        stuck.span(at, word),
+        f"Write 'colour \"{colour.text}\"'{behind}.",
+        edit,
+    )
+
+
+def copies_without_rotated(stuck: Stuck) -> Slip | None:
+    """``draw petal 4 times``."""
+    if "ROTATED" not in stuck.expected or stuck.token.kind != "NUMBER" or stuck.behind.text != "times":
+        return None
+    number = stuck.token.text
+    return stuck.slip(
+        "It is not said where the copies go.",
+        stuck.span(stuck.at, stuck.at + 1),
+        f"Write 'rotated {number} times' for copies all round, or 'repeat {number} as k {{ draw … }}'.",
+        Edit(stuck.at, stuck.at, stuck.meaning("rotated")),
+    )
+
+
 def nothing_worked(stuck: Stuck) -> Slip | None:
     """``incise depth 1 mm``: the depth is read as the name of a path."""
     i = stuck.at - 1
@@ -225,16 +289,20 @@ def repeat_without_name(stuck: Stuck) -> Slip | None:
 
 
 def loop(stuck: Stuck) -> Slip | None:
-    """``for k in 1 to 3 { … }``: read as a repeat, so that what stands in it is read too."""
-    if stuck.token.text not in ("for", "while", "loop", "foreach") or "REPEAT" not in stuck.expected:
+    """``for k in 1 to 3 { … }``, ``repeat k from 1 to 3 { … }``."""
+    at = stuck.at
+    if stuck.tokens[stuck.begin].text == "repeat" and stuck.token.text in ("from", "in", "="):
+        at = stuck.begin
+    elif stuck.token.text not in ("for", "while", "loop", "foreach") or "REPEAT" not in stuck.expected:
         return None
-    brace = next((i for i in range(stuck.at, len(stuck.tokens)) if stuck.tokens[i].kind == "LEFT_BRACE"), None)
-    if brace is None or brace - stuck.at > 12:
+    brace = next((i for i in range(at, len(stuck.tokens)) if stuck.tokens[i].kind == "LEFT_BRACE"), None)
+    if brace is None or brace - at > 12:
         return None
-    name = stuck.behind.text if stuck.is_name(stuck.at + 1) else "k"
+    name = stuck.tokens[at + 1].text if stuck.is_name(at + 1) else "k"
+    # Read as done once, so that what stands in the braces is read too.
     return stuck.slip(
-        f"'{stuck.written(stuck.at)}' is not a word of the language; what is done again begins with 'repeat'.",
-        stuck.span(stuck.at, brace - 1),
+        "What is done several times is 'repeat', how often, and a name for the turn.",
+        stuck.span(at, brace - 1),
         f"Write 'repeat 3 as {name} {{ … }}'; {name} is then 1, 2, 3.",
-        Edit(stuck.at, brace, stuck.meaning(f"repeat 1 as {name}")),
+        Edit(at, brace, stuck.meaning(f"repeat 1 as {name}")),
     )

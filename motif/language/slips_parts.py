@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 from motif.language.reserved import TECHNIQUES
 from motif.language.scanner import END, WORD, Token
 from motif.language.stuck import Edit, Slip, Stuck, put
@@ -88,6 +90,68 @@ def grid_without_rows(stuck: Stuck) -> Slip | None:
 
 
 # ------------------------------------------------------------------------------------ forms and pieces
+
+
+def grid_without_its_word(stuck: Stuck) -> Slip | None:
+    """``motif m { columns 10 rows 4 }``."""
+    if "GRID" not in stuck.expected or stuck.token.text not in ("columns", "rows"):
+        return None
+    return stuck.slip(
+        "How the wall is divided begins with 'grid'.",
+        stuck.span(stuck.at),
+        f"Write 'grid {stuck.token.text} …'.",
+        Edit(stuck.at, stuck.at, stuck.meaning("grid")),
+    )
+
+
+def some_of_each(stuck: Stuck) -> Slip | None:
+    """``each other cell``, ``each second column``."""
+    if stuck.before is None or stuck.before.text not in _SOME or "BY" not in stuck.expected:
+        return None
+    place = stuck.token.text
+    picked = {"column": "cell where odd(column)", "row": "cell where odd(row)"}.get(
+        place, "cell where odd(column + row)"
+    )
+    return stuck.slip(
+        "Which of them are worked is said by 'where'.",
+        stuck.span(stuck.at - 1, stuck.at),
+        f"Write 'each {picked}', for example.",
+        Edit(stuck.at - 1, stuck.at + 1, stuck.meaning("cell")),
+    )
+
+
+_SOME = frozenset({"other", "second", "third", "alternate", "next", "odd", "even"})
+
+
+def take_from_nowhere(stuck: Stuck) -> Slip | None:
+    """``take tufting``."""
+    if stuck.tokens[stuck.begin].text != "take" or not {"FROM", "COMMA"} <= stuck.expected or stuck.is_name(stuck.at):
+        return None
+    names = stuck.written(stuck.begin, stuck.at - 1)
+    return stuck.slip(
+        "It is not said from where to take it.",
+        stuck.span(stuck.begin, stuck.at - 1),
+        f"Write '{names} from \"…\"'; 'motif library' lists what there is and where.",
+    )
+
+
+def round_for_braces(stuck: Stuck) -> Slip | None:
+    """``each cell ( … )``: what belongs together stands in braces."""
+    if stuck.token.kind != "LEFT_BRACKET" or "LEFT_BRACE" not in stuck.expected:
+        return None
+    depth = 0
+    for end in range(stuck.at, len(stuck.tokens)):
+        kind = stuck.tokens[end].kind
+        depth += (kind == "LEFT_BRACKET") - (kind == "RIGHT_BRACKET")
+        if depth == 0:
+            inner = stuck.tokens[stuck.at + 1 : end]
+            return stuck.slip(
+                "What belongs together stands in braces.",
+                stuck.span(stuck.at),
+                "Write '{' here, and '}' where it ends.",
+                Edit(stuck.at, end + 1, (*stuck.meaning("{"), *inner, *put(["}"], stuck.tokens[end].end))),
+            )
+    return None
 
 
 def kind_of_profile(stuck: Stuck) -> Slip | None:
@@ -186,20 +250,55 @@ def _motif_of_piece(stuck: Stuck) -> str:
     return "NAME"
 
 
-def motif_without_band(stuck: Stuck) -> Slip | None:
-    """``piece p { form cup  quilted from foot to rim }``."""
-    if not stuck.is_name(stuck.at) or not {"BAND", "RESERVE"} <= stuck.expected:
+def name_without_its_word(stuck: Stuck) -> Slip | None:
+    """``piece p { form cup  quilted from foot to rim }``, ``each cell { petal }``: what it is is not said."""
+    words = _IN_PIECES if {"BAND", "RESERVE"} <= stuck.expected else _IN_RULES if "DRAW" in stuck.expected else {}
+    made = {token.text: before.text for before, token in pairwise(stuck.tokens) if before.text in words}
+    end, by, written = stuck.at, [], []
+    while stuck.is_name(end) and (what := made.get(stuck.tokens[end].text)) is not None:
+        by += [*put([words[what]], stuck.tokens[end].start), stuck.tokens[end]]
+        written.append(f"{words[what]} {stuck.written(end)}")
+        end += 1
+    if not by:
         return None
-    for before, token in zip(stuck.tokens, stuck.tokens[1:], strict=False):
-        if token.text == stuck.token.text and before.text in ("motif", "take", "as", ","):
-            name = stuck.written(stuck.at)
-            return stuck.slip(
-                "A motif on a piece is a band.",
-                stuck.span(stuck.at),
-                f"Write 'band {name} …'.",
-                Edit(stuck.at, stuck.at, stuck.meaning("band")),
-            )
-    return None
+    name = stuck.written(stuck.at)
+    return stuck.slip(
+        f"'{name}' is a {made[stuck.token.text]}, and it is not said what to do with it.",
+        stuck.span(stuck.at, end - 1),
+        f"Write '{' '.join(written)} …'.",
+        Edit(stuck.at, end, tuple(by)),
+    )
+
+
+#: What a name was defined as → the word before it where it is used.
+_IN_PIECES = {"motif": "band", "form": "form", "pace": "pace"}
+_IN_RULES = {"figure": "draw", "tool": "impress", "path": "incise"}
+
+
+def form_without_profile(stuck: Stuck) -> Slip | None:
+    """``form cup { height 90 mm  across 80 mm }``."""
+    if not {"PROFILE", "THICKNESS"} <= stuck.expected or stuck.token.text not in _MEASURED:
+        return None
+    return stuck.slip(
+        "A form is measured in its profile, at two heights or more.",
+        stuck.span(stuck.at),
+        "Write 'profile smooth { at 0 mm across 62 mm  at 90 mm across 74 mm }', with your own measures.",
+    )
+
+
+_MEASURED = frozenset({"height", "high", "tall", "across", "around", "diameter", "wide", "width", "at", "foot", "rim"})
+
+
+def outline_of_a_circle(stuck: Stuck) -> Slip | None:
+    """``tool cap { outline circle across 8 mm }``."""
+    if stuck.before is None or stuck.before.text != "outline" or stuck.token.text not in ("circle", "rectangle", "dot"):
+        return None
+    return stuck.slip(
+        "An outline is drawn from point to point.",
+        stuck.span(stuck.at),
+        "For a round tool write only how wide it is: 'wide 8 mm'. For any other write "
+        "'outline from (0 mm, 0 mm) line to (8 mm, 0 mm) line to (4 mm, 6 mm) close'.",
+    )
 
 
 def given_without_name(stuck: Stuck) -> Slip | None:

@@ -198,6 +198,49 @@ def point_without_brackets(stuck: Stuck) -> Slip | None:
     )
 
 
+def point_read_as_mixed(stuck: Stuck) -> Slip | None:
+    """``(1 1/2)``: one and a half, and no second number."""
+    number = stuck.before
+    if number is None or number.kind != "NUMBER" or " " not in number.text or stuck.token.kind != "RIGHT_BRACKET":
+        return None
+    if "COMMA" not in stuck.expected:
+        return None
+    across, up = number.text.split()
+    by = (replace(number, text=across), *put([","], number.start), replace(number, text=up))
+    return stuck.slip(
+        f"'{number.text}' is read as one number.",
+        stuck.span(stuck.at - 1),
+        f"For a point write '({across}, {up})'.",
+        Edit(stuck.at - 1, stuck.at, by),
+    )
+
+
+def per_cent_for_remainder(stuck: Stuck) -> Slip | None:
+    """``column % 2``: what is left of a division has a function."""
+    before = stuck.before
+    if stuck.token.text != "%" or before is None or before.kind not in (WORD, "RIGHT_BRACKET"):
+        return None
+    size = stuck.measure(stuck.at + 1)
+    first = stuck.opening(stuck.at - 1)
+    if not size or first < stuck.at - 1:
+        return None
+    end = stuck.at + 1 + size
+    name, number = stuck.written(stuck.at - 1), stuck.written(stuck.at + 1, end - 1)
+    by = (
+        *stuck.meaning("remainder ("),
+        before,
+        *stuck.meaning(","),
+        *stuck.tokens[stuck.at + 1 : end],
+        *stuck.meaning(")"),
+    )
+    return stuck.slip(
+        "'%' means hundredths.",
+        stuck.span(stuck.at - 1, end - 1),
+        f"What is left of a division is 'remainder({name}, {number})'.",
+        Edit(stuck.at - 1, end, by),
+    )
+
+
 def comma_too_many(stuck: Stuck) -> Slip | None:
     """``grid columns 8, rows 4``, ``across 4 mm, depth 1 mm``, ``line to (1, 1), line to (2, 0)``."""
     for i in (stuck.at, stuck.at - 2):

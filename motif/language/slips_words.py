@@ -19,7 +19,30 @@ _FAR = 12
 _DEFINES = frozenset({"motif", "form", "tool", "figure", "clay", "piece", "pace", "let", "path", "given", "as"})
 _BEFORE_NAMES = _DEFINES | {"band", "draw"}
 #: Words that add nothing, where nothing else fits.
-_IDLE = frozenset({"a", "an", "the", "of", "at", "is", "height", "with", "then", "do", "for", "to", "from", "by"})
+_IDLE = frozenset(
+    {
+        "a",
+        "an",
+        "the",
+        "of",
+        "at",
+        "is",
+        "height",
+        "with",
+        "then",
+        "do",
+        "for",
+        "to",
+        "from",
+        "by",
+        "close",
+        "=",
+        ":",
+        ".",
+    }
+)
+#: Words that join others in a phrase, and so are hardly meant as part of a name.
+_JOINING = frozenset({"at", "to", "of", "as", "with", "on", "in", "and", "across", "depth", "width", "pitch"})
 _GEOMETRY = frozenset({"from", "circle", "rectangle", "dot", "offset", "along"})
 _NAME = re.compile(r"[^\W\d_]+(?:[ -][^\W_]+)*")
 
@@ -45,8 +68,10 @@ def name_of_several_words(stuck: Stuck) -> Slip | None:
     if not (stuck.is_name(at) and stuck.is_name(at - 1)) or stuck.tokens[at - 2].text not in _BEFORE_NAMES:
         return None
     end = at + 1
-    while stuck.is_name(end) and "NAME" not in grammar().terminals_of(stuck.tokens[end].text):
+    while stuck.is_name(end):
         end += 1
+    if any(t.text in _JOINING for t in stuck.tokens[at - 1 : end]):
+        return None  # 'band quilted at rim'
     words = stuck.tokens[at - 1 : end]
     meant = "-".join(t.text for t in words)
     return stuck.slip(
@@ -146,9 +171,18 @@ def unknown_function(stuck: Stuck) -> Slip | None:
 def function_without_brackets(stuck: Stuck) -> Slip | None:
     """``where even column``, ``if odd row``."""
     before = stuck.before
-    if before is None or before.text not in FUNCTIONS or stuck.expected != {"LEFT_BRACKET"}:
+    if before is None:
         return None
-    if stuck.token.kind not in (WORD, "NUMBER"):
+    asked = stuck.at + (stuck.token.text == "is" or stuck.token.kind == "EQUAL")
+    if before.kind == WORD and stuck.tokens[asked].text in ("even", "odd"):
+        word = stuck.tokens[asked].text
+        return stuck.slip(
+            f"What '{word}' is asked of stands in brackets behind it.",
+            stuck.span(stuck.at - 1, asked),
+            f"Write '{word}({before.text})'.",
+            Edit(stuck.at - 1, asked + 1, (*stuck.meaning(f"{word} ("), before, *stuck.meaning(")"))),
+        )
+    if before.text not in FUNCTIONS or stuck.expected != {"LEFT_BRACKET"} or stuck.token.kind not in (WORD, "NUMBER"):
         return None
     end = stuck.at + max(1, stuck.measure(stuck.at))
     of = stuck.tokens[stuck.at : end]
@@ -223,6 +257,14 @@ def unknown_technique(stuck: Stuck) -> Slip | None:
     if not stuck.is_name(stuck.at) or "TECHNIQUE" not in stuck.expected or "DRAW" not in stuck.expected:
         return None
     behind = stuck.behind
+    if behind.text == "at" and stuck.ahead(2).kind == "LEFT_BRACKET":
+        name = stuck.written(stuck.at)
+        return stuck.slip(
+            f"It is not said how '{name}' is set there.",
+            stuck.span(stuck.at),
+            f"Begin with a technique: 'impress {name} at …', 'attach {name} at …'.",
+            Edit(stuck.at, stuck.at, stuck.meaning("impress")),
+        )
     named = stuck.is_name(stuck.at + 1) and stuck.ahead(2).text in (",", "at", "}", *TECHNIQUES)
     if behind.text not in _GEOMETRY and not named:
         return None
@@ -235,7 +277,7 @@ def unknown_technique(stuck: Stuck) -> Slip | None:
 
 
 def idle_word(stuck: Stuck) -> Slip | None:
-    """``depth of 1 mm``, ``at height 40 mm across``, ``if column = 2 then {``: a word too many."""
+    """A word or sign too many: ``depth of 1 mm``, ``at height 40 mm across``, ``pitch = 3 mm``, ``= 2 then {``."""
     for i in (stuck.at, stuck.at - 1):
         if stuck.token.kind == END or stuck.tokens[i - 1].text in ("take", ",", *_BEFORE_NAMES):
             continue
@@ -243,9 +285,9 @@ def idle_word(stuck: Stuck) -> Slip | None:
         if i > stuck.begin and stuck.tokens[i].text in _IDLE and stuck.helps(edit):
             before = stuck.written(i - 1)
             behind = stuck.written(i + 1, i + max(1, stuck.measure(i + 1)))
-            return stuck.slip(
-                f"'{stuck.written(i)}' is not needed here.", stuck.span(i), f"Write '{before} {behind}'.", edit
-            )
+            goes_on = stuck.tokens[i + 1].kind in (WORD, "NUMBER", "TEXT", "LEFT_BRACE")
+            advice = f"Write '{before} {behind}'." if goes_on else "Leave it out."
+            return stuck.slip(f"'{stuck.written(i)}' is not needed here.", stuck.span(i), advice, edit)
     return None
 
 
@@ -280,6 +322,9 @@ _PUT_IN = frozenset(
 )
 
 
+_BEFORE_POINTS = frozenset({"from", "to", "at", "by", "through", "leaving", "arriving", "+"})
+
+
 def left_out(stuck: Stuck) -> Slip | None:
     """A word or sign that is missing: ``line (1, 1)``, ``incise rising falling``."""
     at, before = stuck.at, stuck.before
@@ -299,7 +344,9 @@ def left_out(stuck: Stuck) -> Slip | None:
     edit = edits[likely]
     word = edit.by[0].text
     behind = f" {stuck.written(at)}" if stuck.token.kind in (WORD, "NUMBER") else ""
-    if likely == "COMMA" and stuck.tokens[stuck.begin].text in TECHNIQUES:
+    if likely == "COMMA" and _in_point(stuck):
+        problem = "A comma is missing between the two numbers of a point."
+    elif likely == "COMMA" and stuck.tokens[stuck.begin].text in TECHNIQUES:
         problem = "A comma is missing between two lines or marks."
     else:
         problem = f"'{word}' is missing between {stuck.shown(at - 1)} and {stuck.shown(at)}."
@@ -309,6 +356,14 @@ def left_out(stuck: Stuck) -> Slip | None:
     else:
         meant = word + behind
     return stuck.slip(problem, stuck.span(at), f"Write '{meant} …'.", edit)
+
+
+def _in_point(stuck: Stuck) -> bool:
+    """Whether the bracket last opened is that of a point, and not closed."""
+    for i in range(stuck.at - 1, stuck.begin, -1):
+        if stuck.tokens[i].kind in ("LEFT_BRACKET", "RIGHT_BRACKET"):
+            return stuck.tokens[i].kind == "LEFT_BRACKET" and stuck.tokens[i - 1].text in _BEFORE_POINTS
+    return False
 
 
 def _word_of(terminal: str) -> str:

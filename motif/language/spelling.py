@@ -7,7 +7,7 @@ from collections.abc import Iterable
 
 def nearest(name: str, known: Iterable[str], most: int = 3) -> list[str]:
     """The known names within a third of the length of ``name`` by edit distance, nearest first."""
-    limit = max(1, (len(name) + 1) // 3)
+    limit = max(int(len(name) > 2), (len(name) + 1) // 3)
     scored = sorted((d, k) for k in set(known) if (d := _distance(name, k, limit)) <= limit)
     return [k for _, k in scored[:most]]
 

@@ -212,7 +212,6 @@ HOMES: dict[str, str] = {
     "profile": "in a form",
     "measured": "in a form",
     "thickness": "in a form",
-    "at": "in the profile of a form",
     "reserve": "in a form or a piece",
     "shrinks": "in a clay",
     "outline": "in a tool",
@@ -281,10 +280,10 @@ _EXAMPLES: dict[str, str] = {
 
 def example(fitting: Sequence[str]) -> str | None:
     """Advice where one of ``fitting`` is expected, for the first that has any; without any, the only one itself."""
-    found = next((_EXAMPLES[f] for f in fitting if f in _EXAMPLES), None)
-    if found is None and len(fitting) == 1 and fitting[0][0] == "'":
-        found = f"Write {fitting[0]} here."
-    return found
+    first = fitting[0] if fitting else ""
+    if len(fitting) == 1 or (first[:1] == "'" and not first[1].isalpha() and first not in _EXAMPLES):
+        return _EXAMPLES.get(first) or (f"Write {first} here." if first[:1] == "'" else None)
+    return next((_EXAMPLES[f] for f in fitting if f in _EXAMPLES), "Write one of them here." if fitting else None)
 
 
 def listing(things: Sequence[str]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from math import pi
 
@@ -27,6 +28,9 @@ from motif.laying.region import Region
 from motif.model import things
 from motif.model.expressions import one_count, one_number
 from motif.model.values import Env
+
+#: ``2-5``, which takes five from two
+_RANGE = re.compile(r"(\d+)\s*[-–]\s*(\d+)")
 
 
 @record
@@ -121,12 +125,15 @@ def _panels(band: things.Band, law: GridLaw, env: Env) -> tuple[Panel, ...]:
         ends = []
         for e in (first, last):
             k = one_count(e, env, "a column")
+            between = _RANGE.fullmatch(e.span.text)
             if not 1 <= k <= law.columns:
                 fail(
                     "out-of-range",
                     f"There is no column {k}; the band has {law.columns}.",
                     e.span,
-                    f"Columns are numbered 1 to {law.columns} from the starting mark to the right.",
+                    f"Write '{between[1]} to {between[2]}'."
+                    if between is not None
+                    else f"Columns are numbered 1 to {law.columns} from the starting mark to the right.",
                 )
             ends.append(k)
         low, high = ends[0] - 1, ends[1] if ends[1] >= ends[0] else ends[1] + law.columns

@@ -12,6 +12,7 @@ from contextlib import contextmanager
 from dataclasses import dataclass, field
 
 from motif.language import kinds, nodes
+from motif.language.foreign import NUMBERS
 from motif.language.kinds import ANGLE, LENGTH, NUMBER, PATH, TEXT, TOOL, TRUTH, Kind
 from motif.language.messages import Message, Messages
 from motif.language.names import Entry, FileNames, Reader
@@ -56,6 +57,7 @@ _MADE = {
 }
 
 
+_VALUES = (nodes.Let, nodes.Tool)
 _OF_THE_LIBRARY = frozenset({"motif", "form", "figure", "tool", "clay", "pace"})
 
 
@@ -138,6 +140,8 @@ class Checker:
         if name in ("o", "l") and what == "value":
             said, figure = ("nought", "0") if name == "o" else ("one", "1")
             return f"For {said} write the figure {figure}, not a letter."
+        if what == "value" and name in NUMBERS:
+            return f"Write numbers in figures: {NUMBERS[name]}"
         known = sorted(set(known))
         advice = [near] if (near := suggestion(name, known)) else []
         library = self._definitions.library()
@@ -226,7 +230,8 @@ class Checker:
             return ex.ReadPlace(node.span, LENGTH if name.startswith("cell-") else kinds.COUNT, name)
         entry = self.names.find(name)
         if entry is None:
-            known_names = [*self.visible_names(), *self.place_names, *self.names.known()]
+            made = (n for n in self.names.known() if (e := self.names.find(n)) and isinstance(e.node, _VALUES))
+            known_names = [*self.visible_names(), *self.place_names, *made]
             self.unknown(name, node.span, "value", known_names)
             return None
         if isinstance(entry.node, nodes.Let):
