@@ -125,10 +125,7 @@ def _vertical_names(drawn: DrawnSheet) -> Iterator[Label]:
 
     Those of bands between stand inside, under the band, unless the band below has the same verticals."""
     w = drawn.sheet.window
-    bands = sorted(
-        (b for b in drawn.bands if any(v.band == b.band.number for v in drawn.verticals)),
-        key=lambda b: (min(b.band.from_tape, b.band.to_tape), b.band.number),
-    )
+    bands = sorted(_divided(drawn), key=lambda b: (min(b.band.from_tape, b.band.to_tape), b.band.number))
     if not bands:
         return
     highest = max(bands, key=lambda b: (max(b.band.from_tape, b.band.to_tape), b.band.number))
@@ -139,6 +136,17 @@ def _vertical_names(drawn: DrawnSheet) -> Iterator[Label]:
             continue
         inner = [v for v in drawn.verticals if v.band == band.band.number and w.from_angle < v.where < w.to_angle]
         yield from (_on_pattern(label, drawn.outline) for label in thinned(beyond(inner, _number, off=2.4)))
+
+
+def _divided(drawn: DrawnSheet) -> list[DrawnBand]:
+    """The bands with verticals, of which a sheet shows some rows; narrow sheets may lie between two verticals."""
+    w = drawn.sheet.window
+    return [
+        b
+        for b in drawn.bands
+        if len(b.band.verticals)
+        and min(float(b.band.rings.tape.max()), w.to_tape) > max(float(b.band.rings.tape.min()), w.from_tape)
+    ]
 
 
 def _at_end(drawn: DrawnSheet, band: DrawnBand, end: float, inward: float) -> list[DrawnLine]:
@@ -209,12 +217,13 @@ def _cut_words(drawn: DrawnSheet) -> Iterator[str]:
             return
     low, high = (number(math.degrees(angle) % 360.0, 2) for angle in (w.from_angle, w.to_angle))
     yield f"From {low}° to {high}°."
-    if not drawn.verticals and drawn.bands and len(drawn.bands[0].band.verticals):
-        # Of all verticals the one that is met last before the sheet.
-        turns = (w.from_angle - drawn.bands[0].band.verticals) % math.tau
-        before = int(np.argmin(turns))
-        after = (before + 1) % len(turns)
-        yield f"It lies between verticals {before + 1} and {after + 1}."
+    for band in (b.band for b in _divided(drawn)):
+        if not any(v.band == band.number for v in drawn.verticals):
+            of_band = f" of band {band.number}" if len(drawn.bands) > 1 else ""
+            # Of all verticals the one that is met last before the sheet.
+            before = int(np.argmin((w.from_angle - band.verticals) % math.tau))
+            after = (before + 1) % len(band.verticals)
+            yield f"It lies between verticals {before + 1} and {after + 1}{of_band}."
 
 
 def _vertical_at(band: LaidBand, angle: float) -> int | None:

@@ -226,3 +226,23 @@ def test_numbers_at_the_ends_are_those_of_the_nearest_band() -> None:
     alike = pieces.piece(wall, low, changed(middle, verticals=low.verticals), high)
     names = [label for label in Cutout.of(alike, Drawer(alike).sheet(sheet)).names if label.on_pattern]
     assert not names
+
+
+def test_a_narrow_gore_is_told_between_which_verticals_it_lies() -> None:
+    """Four columns below, forty above, in gores of 15 degrees: numbers at an end are always those of one band."""
+    wall = pieces.cylinder()
+    low = pieces.tufted_band(wall, number=1, columns=4, low=20.0, high=60.0)
+    high = pieces.tufted_band(wall, number=2, columns=40, low=80.0, high=180.0)
+    piece = pieces.piece(wall, low, high)
+    layout = lay_out(piece, "gores", gores=24)
+    for sheet in layout.sheets:
+        cutout = Cutout.of(piece, Drawer(piece).sheet(sheet))
+        below = [n.words for n in cutout.names if n.y < -1.0 and "·" not in n.words]
+        words = " ".join(cutout.words())
+        if sheet.number in (1, 6, 7, 12, 13, 18, 19, 24):  # beside 0, 90, 180 and 270 degrees
+            assert below == [str({1: 1, 6: 2, 7: 2, 12: 3, 13: 3, 18: 4, 19: 4, 24: 1}[sheet.number])]
+            assert "between" not in words
+        else:
+            k = (sheet.number - 1) // 6 + 1
+            assert below == []
+            assert f"It lies between verticals {k} and {k % 4 + 1} of band 1." in words
