@@ -110,10 +110,9 @@ def _names(drawn: DrawnSheet, *, several: bool) -> Iterator[Label]:
     def ring_name(line: DrawnLine) -> str:
         return f"{line.band}·{line.number}" if several else str(line.number)
 
-    rings = [_on_pattern(label, drawn.outline) for label in spread(drawn.rings, ring_name)]
-    yield from rings
-    yield from (label for label in _vertical_names(drawn) if not any(label.covers(ring) for ring in rings))
-    yield from reserve_names(drawn)
+    first = [*(_on_pattern(label, drawn.outline) for label in spread(drawn.rings, ring_name)), *reserve_names(drawn)]
+    yield from first
+    yield from (label for label in _vertical_names(drawn) if not any(label.covers(other) for other in first))
     if drawn.middle is not None:
         foot, top = drawn.middle[0], drawn.middle[-1]
         x, y = (foot + (top - foot) * _MIDDLE_AT).tolist()

@@ -104,16 +104,20 @@ def _onward(
     """The best way to each of the next ``places`` (tape, cost) to which any of ``ways`` leads within the bound.
 
     ``ways`` end at rising tapes, and so does what is returned. A way's rank does not hang on what comes
-    after, so the best to every place is enough (Bellman). A shorter sheet has the smaller misfit, so of the
-    ways that end below a place those from some first one on reach it, and the first one rises with the place."""
+    after, so the best to every place is enough (Bellman). A shorter sheet nearly always has the smaller misfit, so
+    of the ways that end below a place those from some first one on reach it, and the first one rises with the
+    place; where a wall bends to and fro that may not hold, and then the others are tried, too."""
     result: list[_Way] = []
     first = 0
     for tape, cost in sorted(set(places)):
         while first < len(ways) and cone_misfit(wall, ways[first].cuts[-1], tape) > bound:
             first += 1
-        reaching = [way for way in ways[first:] if tape - way.cuts[-1] > _SAME]
-        if reaching:
-            best = min(reaching, key=lambda way: way.rank(tape))
+        likely, others = (
+            sorted((way for way in part if tape - way.cuts[-1] > _SAME), key=lambda way: way.rank(tape))
+            for part in (ways[first:], ways[:first])
+        )
+        best = next((way for way in (*likely, *others) if cone_misfit(wall, way.cuts[-1], tape) <= bound), None)
+        if best is not None:
             strips = int(best.rank(tape)[0])
             result.append(_Way((*best.cuts, tape), strips, best.cost + cost, best.off + abs(tape - own)))
     return result

@@ -10,6 +10,7 @@ import numpy as np
 import pytest
 from lxml import etree
 
+from motif import improvised
 from motif.language.record import changed
 from motif.outputs import json_text, unroll
 from motif.outputs.cuts import LOWEST_SHEET
@@ -360,6 +361,16 @@ def test_cones_are_cut_at_the_corners_of_the_wall() -> None:
     corner, rim = (float(c) for c in wall.corners)
     drawing = sheets(pieces.piece(wall, pieces.leaf_band(wall, number=1, low=2.0, high=rim + 20)), "cones")
     assert [s["to_tape"] for s in drawing["sheets"]] == pytest.approx([corner, rim, rim + 20])
+    assert drawing["misfit"] == pytest.approx(0, abs=1e-9)
+
+
+def test_cones_of_a_plate_with_marks_on_every_ring() -> None:
+    """The library's plate turns at tape 78 and 98 mm, where no other cut would do for three exact sheets."""
+    document = improvised(None, "tufting", "plate", "foot + 12 mm", "rim - 6 mm", {})
+    piece = document.lay(document.pieces[0])
+    assert piece is not None
+    drawing = sheets(piece, "cones")
+    assert [s["to_tape"] for s in drawing["sheets"][:-1]] == pytest.approx([78.0, 98.0], abs=1e-9)
     assert drawing["misfit"] == pytest.approx(0, abs=1e-9)
 
 
