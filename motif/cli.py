@@ -12,7 +12,7 @@ import os
 import shutil
 import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
@@ -41,6 +41,7 @@ class _WrongUseError(Exception):
 def main(argv: Sequence[str] | None = None) -> int:
     """Run one command and return its exit status. ``argv`` is without the program's name."""
     gc.set_threshold(100_000)  # trees and arrays are freed by counting; looking for rings costs a tenth of a short run
+    sys.stdout, sys.stderr = (stream or _nowhere() for stream in (sys.stdout, sys.stderr))
     for stream in (sys.stdout, sys.stderr):
         _write_utf8(stream)
     args = parser().parse_args(argv)
@@ -48,16 +49,24 @@ def main(argv: Sequence[str] | None = None) -> int:
         status = _COMMANDS[args.command](args)
         sys.stdout.flush()
     except _WrongUseError as error:
-        print(f"motif {args.command}: {error}", file=sys.stderr)
+        _complain(f"motif {args.command}: {error}")
         return WRONG_USE
     except BrokenPipeError:
-        # Whoever read us has seen enough. Python would complain again when it flushes at the end.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        # Whoever read us has seen enough.
+        _hush()
         return OK
+    except OSError as error:
+        _hush()
+        reason = (error.strerror or "the system refused").lower()
+        _complain(f"motif {args.command}: the result could not be written: {reason}.")
+        return ERRORS
     except KeyboardInterrupt:
         return INTERRUPTED
+    except MemoryError:
+        _complain(f"motif {args.command}: This needs more memory than there is. Lay fewer marks.")
+        return ERRORS
     except motif.Unreadable as error:
-        print(f"motif {args.command}: {error.reason} {error.advice or ''}".rstrip(), file=sys.stderr)
+        _complain(f"motif {args.command}: {error.reason} {error.advice or ''}".rstrip())
         return ERRORS
     return status
 
@@ -155,7 +164,7 @@ def _unroll(args: Namespace) -> int:
             raise _WrongUseError(f"{error.reason} {error.advice}") from error
         for piece, layout in zip(pieces, layouts, strict=True):
             if short := shortfall(piece, layout, args.unit):
-                print(f"motif unroll: {piece.name}: {short}", file=sys.stderr)
+                _complain(f"motif unroll: {piece.name}: {short}")
         if args.as_ == "svg":
             for piece, layout in zip(pieces, layouts, strict=True):
                 _put(unroll.as_svg(piece, layout, args.unit))
@@ -181,6 +190,7 @@ def _view(args: Namespace) -> int:
 def _prepare(args: Namespace) -> int:
     from motif.outputs import backends, files, summary
     from motif.outputs.sheets import CannotUnrollError
+    from motif.outputs.tables import printable
 
     document = _improvised(args) if args.motif or args.form else motif.load(args.file)
     pieces, complete = _laid(document, args.pieces, args)
@@ -189,18 +199,18 @@ def _prepare(args: Namespace) -> int:
     try:
         made = []
         for piece in pieces:
-            folder = args.out / piece.name
+            folder = args.out / files.folder_name(piece.name)
             files.check_folder(folder, backends.file_names(), force=args.force)
             with _progress(f"drawing {piece.name}"):
                 made.append((piece, folder, backends.prepare(piece, args.unit, args.paper)))
         for piece, folder, contents in made:
             written.append((piece, files.write_files(folder, contents)))
     except (files.CannotWriteError, CannotUnrollError) as error:
-        print(f"motif prepare: {error.reason} {error.advice}", file=sys.stderr)
-        return ERRORS
+        _complain(f"motif prepare: {error.reason} {error.advice}")
+        complete = False  # what was written before is told all the same
     if written:
         _put_tables(summary.tables([piece for piece, _ in written], args.unit), args)
-        _put("".join(f"{path}\n" for _, paths in written for path in paths))
+        _put("".join(f"{printable(str(path))}\n" for _, paths in written for path in paths))
     return _status(document.messages.sorted(), args) if complete else ERRORS
 
 
@@ -208,6 +218,7 @@ def _sheets(args: Namespace) -> int:
     from motif.outputs import files
     from motif.outputs.printed import book
     from motif.outputs.sheets import CannotUnrollError
+    from motif.outputs.tables import printable
 
     def run(pieces: list[LaidPiece]) -> None:
         if args.out and len(pieces) > 1:
@@ -225,12 +236,12 @@ def _sheets(args: Namespace) -> int:
                 made.append((path, book.document(piece, args.unit, args.paper, args.rings)))
         for path, content in made:
             files.write_files(path.parent, {path.name: content})
-            _put(f"{path}\n")
+            _put(f"{printable(str(path))}\n")
 
     try:
         return _each(args, run)
     except (files.CannotWriteError, CannotUnrollError) as error:
-        print(f"motif sheets: {error.reason} {error.advice}", file=sys.stderr)
+        _complain(f"motif sheets: {error.reason} {error.advice}")
         return ERRORS
 
 
@@ -243,7 +254,7 @@ def _explain(args: Namespace) -> int:
     for code in args.codes:
         if code not in book:
             advice = suggestion(code, book) or "motif explain lists them all."
-            print(f"motif explain: no message has the code {code!r}. {advice}", file=sys.stderr)
+            _complain(f"motif explain: no message has the code {code!r}. {advice}")
             return ERRORS
     _put("\n".join(explained.as_text(code, book[code]) for code in args.codes) or explained.listing(book))
     return OK
@@ -259,7 +270,7 @@ def _library(args: Namespace) -> int:
         words = " ".join(args.words)
         near = catalogue.nearest(everything, args.words)
         advice = f"Did you mean {' or '.join(near)}?" if near else "motif library lists all there is."
-        print(f"motif library: nothing in the library goes by {words!r}. {advice}", file=sys.stderr)
+        _complain(f"motif library: nothing in the library goes by {words!r}. {advice}")
         return ERRORS
     if args.as_ == "json":
         _put(_json(catalogue.as_json(found)))
@@ -412,6 +423,24 @@ def _progress(words: str) -> Iterator[None]:
         yield
     finally:
         sys.stderr.write("\r\x1b[K")
+
+
+def _complain(text: str) -> None:
+    """One line to standard error; what names of files hold does not steer the terminal."""
+    from motif.outputs.tables import printable
+
+    with suppress(OSError):  # a full disk that takes no complaint either
+        sys.stderr.write(printable(text) + "\n")
+
+
+def _nowhere() -> TextIO:
+    """What stands for a standard stream that is closed: nobody reads it."""
+    return Path(os.devnull).open("w", encoding="utf-8")
+
+
+def _hush() -> None:
+    """Standard output takes no more; Python would complain again when it flushes at the end."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
 
 
 def _write_utf8(stream: TextIO) -> None:

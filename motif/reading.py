@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import os
 import posixpath
 import re
+import stat
 from codecs import BOM_UTF8
 from functools import cached_property
 from pathlib import Path, PurePosixPath
@@ -23,19 +25,24 @@ _DEFINES = re.compile(
 )
 
 
-def read_source(path: Path, name: str | None = None) -> Source:
-    """The text of a file. Raises ``Unreadable`` where there is none, or it is not text."""
+def read_source(path: Path, name: str | None = None, below: Path | None = None) -> Source:
+    """The text of a file. Raises ``Unreadable`` where there is none, or it is not text.
+
+    With ``below`` the path must be a resolved one in that folder, and no link is followed on the way: what was
+    a folder when the path was looked at and is a link now leads nowhere."""
     shown = name or str(path)
     try:
-        if path.is_dir():
-            raise Unreadable(f"'{shown}' is a folder.", "Name a motif file in it.")
-        if path.stat().st_size > _LARGEST:
-            raise Unreadable(f"'{shown}' is larger than a motif file may be ({_LARGEST // 1000} kB).")
-        data = path.read_bytes()
+        data = _content(_opened(path, below), shown)
     except FileNotFoundError:
         raise Unreadable(f"There is no file '{shown}'.", _alike(path)) from None
-    except OSError as e:
-        raise Unreadable(f"'{shown}' cannot be read: {(e.strerror or 'unknown reason').lower()}.") from None
+    except PermissionError as e:
+        # A system that opens no folders says so in this way.
+        if path.is_dir():
+            raise Unreadable(f"'{shown}' is a folder.", "Name a motif file in it.") from None
+        raise Unreadable(f"'{shown}' cannot be read: {(e.strerror or 'no permission').lower()}.") from None
+    except (OSError, ValueError) as e:  # ValueError: a NUL in the name
+        reason = (getattr(e, "strerror", None) or "the system knows no such name").lower()
+        raise Unreadable(f"'{shown}' cannot be read: {reason}.") from None
     try:
         data = data.removeprefix(BOM_UTF8)
         text = data.decode("utf-8")
@@ -44,6 +51,45 @@ def read_source(path: Path, name: str | None = None) -> Source:
     if "\0" in text:
         raise Unreadable(f"'{shown}' is not text.", _PLAIN_TEXT)
     return Source(shown, text)
+
+
+def _opened(path: Path, below: Path | None) -> int:
+    """A descriptor of a file to read. A pipe does not make it wait, and what is opened is what was looked at."""
+    ready = os.O_RDONLY | _flags("O_BINARY", "O_CLOEXEC", "O_NONBLOCK", "O_NOCTTY")
+    if below is None or os.open not in os.supports_dir_fd:
+        return os.open(path, ready)
+    folder = os.open(below, os.O_RDONLY | _flags("O_DIRECTORY", "O_CLOEXEC"))
+    try:
+        *folders, last = path.relative_to(below).parts
+        for part in folders:
+            inner = os.open(part, os.O_RDONLY | _flags("O_DIRECTORY", "O_NOFOLLOW", "O_CLOEXEC"), dir_fd=folder)
+            os.close(folder)
+            folder = inner
+        return os.open(last, ready | _flags("O_NOFOLLOW"), dir_fd=folder)
+    finally:
+        os.close(folder)
+
+
+def _flags(*names: str) -> int:
+    """Those of the flags of ``os.open`` that this system has."""
+    return sum(getattr(os, name, 0) for name in names)
+
+
+def _content(descriptor: int, shown: str) -> bytes:
+    mode = os.fstat(descriptor).st_mode
+    if not stat.S_ISREG(mode):
+        os.close(descriptor)
+        if stat.S_ISDIR(mode):
+            raise Unreadable(f"'{shown}' is a folder.", "Name a motif file in it.")
+        raise Unreadable(f"'{shown}' is a device or a pipe, not a file.", "Save the text in a file and name that.")
+    with open(descriptor, "rb") as file:
+        data = file.read(_LARGEST + 1)
+    if len(data) > _LARGEST:
+        raise Unreadable(
+            f"'{shown}' is larger than a motif file may be ({_LARGEST // 1000} kB).",
+            "Share it out over several files and join them with 'take'.",
+        )
+    return data
 
 
 def _not_utf8(shown: str, data: bytes, at: int) -> tuple[str, str]:
@@ -61,10 +107,12 @@ def _not_utf8(shown: str, data: bytes, at: int) -> tuple[str, str]:
 
 
 def _alike(path: Path) -> str | None:
-    with_suffix = path.with_name(path.name + _SUFFIX)
-    if with_suffix.is_file():
-        return f"Did you mean '{with_suffix}'?"
+    if not path.name:
+        return None
     try:
+        with_suffix = path.with_name(path.name + _SUFFIX)
+        if with_suffix.is_file():
+            return f"Did you mean '{with_suffix}'?"
         here = sorted(p.name for p in path.parent.glob("*" + _SUFFIX))
     except OSError:
         return None
@@ -151,10 +199,17 @@ class FileReader:
             raise Unreadable(
                 f"'{wanted}' cannot be found, since this text is not in a file.", "Take from the library instead."
             )
+        if any(c == "\\" or not c.isprintable() for c in wanted):
+            raise Unreadable(
+                f"'{wanted}' is no name of a file.", 'Write / between a folder and a file, as in "./tools/wheels".'
+            )
         path = base.parent / wanted
-        if not path.suffix:
+        if path.name and not path.suffix:
             path = path.with_name(path.name + _SUFFIX)
-        path = path.resolve()
+        try:
+            path = Path(os.path.realpath(path))  # unlike resolve, no error for links in a ring: they are not found
+        except OSError:  # what was a link is none any more
+            raise Unreadable(f"'{wanted}' cannot be found.", "Try again: it is being changed just now.") from None
         if self._root not in path.parents:
             raise Unreadable(
                 f"'{wanted}' lies outside the folder of the file that was opened.",
@@ -163,7 +218,7 @@ class FileReader:
         if path.suffix != _SUFFIX:
             raise Unreadable(f"'{wanted}' is not a motif file.", "Motif files end in .motif")
         opened = next(iter(self._paths))  # other files are called as seen from the folder of the one opened
-        source = read_source(path, (Path(opened).parent / path.relative_to(self._root)).as_posix())
+        source = read_source(path, (Path(opened).parent / path.relative_to(self._root)).as_posix(), self._root)
         self._paths[source.name] = path
         return source
 

@@ -15,6 +15,9 @@ from motif.language.record import changed
 from motif.language.source import Source, Span
 from motif.language.spelling import suggestion
 
+#: files that take from one another in a chain, and files in all, beyond which no more are read
+MOST_DEEP, MOST_FILES = 20, 200
+
 
 class Unreadable(Exception):
     """A file that cannot be read: the reason, and what to do about it."""
@@ -169,6 +172,18 @@ class Loader:
                     "Move what both need into a file of its own and take it from there.",
                 )
             )
+            return
+        if source.name not in self._files and (len(self._open) > MOST_DEEP or len(self._files) >= MOST_FILES):
+            self._messages.add(
+                Message(
+                    "take-failed",
+                    f"No more files are read: {MOST_DEEP} behind one another, or {MOST_FILES} in all, is the limit.",
+                    take.file.span,
+                    "Take from fewer files.",
+                )
+            )
+            for taken in take.names or ():
+                names.tree = _with_spoiled(names.tree, taken.alias.text)
             return
         other = self._files.get(source.name) or self.load(source)
         if take.names is None:

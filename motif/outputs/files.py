@@ -3,11 +3,16 @@
 from __future__ import annotations
 
 import os
-from collections.abc import Collection, Mapping
+import time
+from collections.abc import Collection, Iterable, Mapping
 from contextlib import suppress
 from pathlib import Path
 
 _TEMPORARY = ".motif-"
+#: a temporary file so old belongs to no run any more, seconds
+_STALE = 3600.0
+#: names of devices in every folder of Windows (Microsoft, "Naming Files, Paths, and Namespaces"; from memory)
+_DEVICES = frozenset({"con", "prn", "aux", "nul"} | {f"{port}{n}" for port in ("com", "lpt") for n in range(10)})
 
 
 class CannotWriteError(Exception):
@@ -17,6 +22,12 @@ class CannotWriteError(Exception):
         super().__init__(reason)
         self.reason = reason
         self.advice = advice
+
+
+def folder_name(piece: str) -> str:
+    """The name of a piece's folder: its own. One that is a device on Windows gets a hyphen behind it, which no
+    piece's name ends in."""
+    return f"{piece}-" if piece in _DEVICES else piece
 
 
 def check_folder(folder: Path, ours: Collection[str], *, force: bool = False) -> None:
@@ -71,31 +82,78 @@ def check_file(path: Path, kind: bytes) -> None:
 def write_files(folder: Path, files: Mapping[str, bytes]) -> list[Path]:
     """Write ``files`` (name → content) into ``folder`` and return their paths, in the order given.
 
-    Everything is written under temporary names first and renamed at the end, so a reader never sees
-    half a file, and a full disk leaves what was there. Raises ``CannotWriteError``.
+    Everything is written under temporary names first and renamed at the end, so a reader never sees half a file,
+    and whatever goes wrong (a full disk, a key pressed to stop) leaves what was there. Raises ``CannotWriteError``.
+    Nothing is forced on the disk: should the power fail, the text the files come from makes them again.
     """
-    # The process number keeps two runs that write to one folder apart.
-    temporary = [folder / f"{_TEMPORARY}{os.getpid()}-{name}" for name in files]
-    made = _missing(folder)
+    made: list[Path] = []
+    temporary: list[Path] = []
+    replaced: list[tuple[Path, bool, Path | None]] = []
     try:
+        made = _missing(folder)
         folder.mkdir(parents=True, exist_ok=True)
-        for path, content in zip(temporary, files.values(), strict=True):
-            path.write_bytes(content)
+        _sweep(folder)
         targets = [folder / name for name in files]
-        for source, target in zip(temporary, targets, strict=True):
+        for content in files.values():
+            _write(_fresh(folder, temporary), content)
+        for source, target in zip(temporary[:], targets, strict=True):
+            replaced.append((target, os.path.lexists(target), _kept(target, temporary)))
             source.replace(target)
-    except OSError as error:
-        raise _explained(folder, error) from error
-    else:
-        made = []
-        return targets
-    finally:
-        for path in temporary:
+    except BaseException as error:
+        for target, was_there, before in reversed(replaced):
             with suppress(OSError):
-                path.unlink(missing_ok=True)
-        for path in made:
-            if path.is_dir() and not any(path.iterdir()):
-                path.rmdir()
+                if before is not None:
+                    before.replace(target)
+                elif not was_there:
+                    target.unlink(missing_ok=True)
+        _remove(temporary, made)
+        if isinstance(error, OSError):
+            raise _explained(folder, error) from error
+        raise
+    _remove(temporary, ())
+    return targets
+
+
+def _fresh(folder: Path, temporary: list[Path]) -> Path:
+    """A temporary name that no other run, and no other call of this one, has; it is noted before it is used, so that
+    what is written there goes whatever happens."""
+    path = folder / f"{_TEMPORARY}{os.getpid()}-{id(temporary):x}-{len(temporary)}"
+    with suppress(OSError):
+        path.unlink()  # of a run that was killed, or a link put there: not to be written through
+    temporary.append(path)
+    return path
+
+
+def _write(path: Path, content: bytes) -> None:
+    with path.open("xb") as file:
+        file.write(content)
+
+
+def _kept(target: Path, temporary: list[Path]) -> Path | None:
+    """A second name for what is at ``target``, to put it back by; None where nothing is, or there are no such names."""
+    path = _fresh(target.parent, temporary)
+    try:
+        os.link(target, path, follow_symlinks=False)
+    except (OSError, NotImplementedError):
+        return None
+    return path
+
+
+def _remove(files: Iterable[Path], folders: Iterable[Path]) -> None:
+    for path in files:
+        with suppress(OSError):
+            path.unlink(missing_ok=True)
+    for path in folders:
+        with suppress(OSError):
+            path.rmdir()
+
+
+def _sweep(folder: Path) -> None:
+    """Remove what runs that were killed left behind; younger files may be those of a run beside this one."""
+    for path in folder.glob(_TEMPORARY + "*"):
+        with suppress(OSError):
+            if path.lstat().st_mtime < time.time() - _STALE:
+                path.unlink()
 
 
 def _missing(folder: Path) -> list[Path]:

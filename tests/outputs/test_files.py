@@ -43,24 +43,6 @@ def test_a_folder_under_our_name_is_never_replaced(tmp_path: Path) -> None:
         check_folder(tmp_path, OURS, force=True)
 
 
-def test_a_write_that_fails_leaves_what_was_there(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    write_files(tmp_path, {"a.svg": b"old", "b.csv": b"old"})
-    write = Path.write_bytes
-
-    def full_disk(path: Path, content: bytes) -> int:
-        if "b.csv" in path.name:
-            raise OSError(28, "No space left on device")
-        return write(path, content)
-
-    monkeypatch.setattr(Path, "write_bytes", full_disk)
-    with pytest.raises(CannotWriteError, match="no space left"):
-        write_files(tmp_path, {"a.svg": b"new", "b.csv": b"new"})
-    assert {p.name: p.read_bytes() for p in tmp_path.iterdir()} == {"a.svg": b"old", "b.csv": b"old"}
-    with pytest.raises(CannotWriteError):
-        write_files(tmp_path / "new" / "deep", {"b.csv": b"new"})
-    assert not (tmp_path / "new").exists()
-
-
 @pytest.mark.skipif(os.name != "posix" or os.geteuid() == 0, reason="the superuser may write anywhere")
 def test_a_folder_that_may_not_be_written_to(tmp_path: Path) -> None:
     tmp_path.chmod(0o500)
