@@ -85,7 +85,9 @@ class Cutout:
         """The sentences that go below it: where it is cut, its measures, its misfit."""
         sheet = self.drawn.sheet
         words = [*_cut_words(self.drawn), *_cone_words(sheet, unit)]
-        if not len(self.tab):
+        if sheet.cone is not None and sheet.cone.angle > math.tau - _SAME_ANGLE:
+            words.append("It lies flat all round: the cut from edge to edge need not be made.")
+        elif not len(self.tab):
             words.append("There is no room for a tab: close the cut with tape.")
         if _is_plain(self.drawn):
             words.append("Nothing is made on this sheet.")

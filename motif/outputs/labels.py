@@ -104,7 +104,9 @@ def beyond(lines: Sequence[DrawnLine], names: Callable[[DrawnLine], str], off: f
     for line in lines:
         name = names(line)
         way = line.line[0] - line.line[1]
-        way = way / (math.hypot(*way) or 1.0)
+        long = math.hypot(*way)
+        # A ring round the middle of a closed end is a point; its name stands to the left.
+        way = way / long if long > 0 else np.array([-1.0, 0.0])
         x, y = (line.line[0] + way * (off + 0.25 * BODY * len(name) * abs(way[0]))).tolist()
         found.append((line.number, Label(name, x, y)))
     return found
@@ -113,7 +115,10 @@ def beyond(lines: Sequence[DrawnLine], names: Callable[[DrawnLine], str], off: f
 def thinned(labels: Sequence[tuple[int, Label]]) -> list[Label]:
     """The names without those that would stand on others.
 
-    Where all would crowd, every second, fifth, tenth … is kept, and always the first."""
+    Where all would crowd, every second, fifth, tenth … is kept, and always the first. Where a sheet closes on
+    itself, as a disc does, the vertical of the cut is named once."""
+    first = {label.words: label for _, label in reversed(labels)}
+    labels = [(n, label) for n, label in labels if label is first[label.words] or not label.covers(first[label.words])]
     step = next(
         (
             step

@@ -132,11 +132,28 @@ def test_a_gore_says_on_which_verticals_it_is_cut() -> None:
     assert "It lies between verticals 6 and 1." in text
 
 
-def test_a_disc_has_no_room_for_a_tab() -> None:
-    wall = build_wall([Station(0, 20), Station(0, 100)], smooth=False)
-    piece = pieces.piece(wall)
-    assert "no room for a tab" in unroll.as_svg(piece, lay_out(piece, "cones"))
-    assert "no room for a tab" not in unroll.as_svg(pieces.caddy(), lay_out(pieces.caddy(), "cones"))
+def test_a_disc_need_not_be_cut_and_a_nearly_flat_plate_has_no_room_for_a_tab() -> None:
+    for rise, words in ((0, "need not be made"), (8, "no room for a tab"), (60, None)):
+        wall = build_wall([Station(0, 20), Station(rise, 100)], smooth=False)
+        piece = pieces.piece(wall, pieces.tufted_band(wall, columns=12, rows=2, low=0.0, high=wall.length))
+        text = unroll.as_svg(piece, lay_out(piece, "cones"))
+        for one in ("need not be made", "no room for a tab"):
+            assert (one in text) == (one == words)
+        root = etree.fromstring(text.encode())
+        names = [t.text for t in root.xpath("//*[@id='sheet-1-numbers']")[0].iter("{*}text")]
+        assert {str(k) for k in range(1, 13)} <= set(names)
+
+
+def test_a_band_from_the_middle_of_a_plate() -> None:
+    """Its first ring is a point, in cones and in gores; nothing is undefined there."""
+    wall = build_wall([Station(0, 0), Station(0, 80)], smooth=False)
+    band = changed(
+        pieces.tufted_band(wall, columns=12, rows=40, low=0.0, high=80.0), points=pieces.points(wall, [], [])
+    )
+    piece = pieces.piece(wall, band)
+    for flat in ("gores", "cones"):
+        text = unroll.as_svg(piece, lay_out(piece, flat, gores=6))  # type: ignore[arg-type]
+        assert "nan" not in text
 
 
 def test_crowded_numbers_are_thinned_and_the_first_is_kept() -> None:
