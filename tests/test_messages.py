@@ -99,3 +99,22 @@ def test_every_code_has_its_text() -> None:
     assert {b.about for b in blocks("laying.txt")} | {"comment-swallows", "syntax", "file"} == set(CODES)
     for block in blocks("laying.txt"):
         assert {m.code for m in block.messages()} == {block.about}
+
+
+#: The slips that the reference names beside one another in its second chapter, and some more that it need not.
+KNOWN = [
+    "depth 1.5", "depth 2,5 mm", '1 1/2"', "1-1/2 in", "step-1", "k-1/2", "5 mm-2 mm", "let ring = 3", "rising falling",
+    "rotated 30 deg", "a < b < c", "k/2 mm", "2 millimetres", "1/2 inch", "colour blue", "rim-8 mm", "my quilted",
+    "2quilted", "incise line from", "(0; 0)", "(O, 1/2)", "diameter 4 mm", "4 mm, depth", "dot across 4 mm at",
+    "rows near 22 mm columns 10", "along every 11 mm",
+]  # fmt: skip
+
+
+@pytest.mark.parametrize("slip", KNOWN)
+def test_a_slip_that_everybody_makes_has_one_message_with_advice(slip: str) -> None:
+    texts = [b for b in BLOCKS if slip in b.text]
+    assert texts
+    for block in texts:
+        messages = block.messages()
+        assert len(messages) == 1 or block.about in ("point_without_brackets", "place_in_words")
+        assert all(m.advice for m in messages)

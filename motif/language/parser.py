@@ -23,7 +23,7 @@ from motif.language.grammar import grammar
 from motif.language.messages import Message, Messages
 from motif.language.plain_slips import plain_slips
 from motif.language.reserved import RESERVED
-from motif.language.scanner import END, WORD, Token, scan
+from motif.language.scanner import END, WORD, Token, Tokens, scan
 from motif.language.source import Source, Span
 from motif.language.stuck import Edit, Stuck
 from motif.language.wording import HOMES, WORDS, example, expected, listing
@@ -117,7 +117,7 @@ class _Level:
 
 
 class _Reader:
-    def __init__(self, source: Source, tokens: list[Token], messages: Messages) -> None:
+    def __init__(self, source: Source, tokens: Tokens, messages: Messages) -> None:
         self.source = source
         self.tokens = tokens
         self.messages = messages

@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 from functools import cache
+from typing import SupportsIndex, overload
 
 from motif.language.cleanup import MEANINGLESS, Cleaned
 from motif.language.grammar import grammar
@@ -55,13 +56,28 @@ class Token:
         return Span(source, self.start, self.end)
 
 
-def scan(cleaned: Cleaned, messages: Messages) -> list[Token]:
+class Tokens(list[Token]):
+    """The tokens of a text, the last of kind ``END``: behind it there is nothing but the end again."""
+
+    @overload
+    def __getitem__(self, at: SupportsIndex) -> Token: ...
+
+    @overload
+    def __getitem__(self, at: slice) -> list[Token]: ...
+
+    def __getitem__(self, at: SupportsIndex | slice) -> Token | list[Token]:
+        if isinstance(at, slice):
+            return list.__getitem__(self, at)
+        return list.__getitem__(self, min(at.__index__(), len(self) - 1))
+
+
+def scan(cleaned: Cleaned, messages: Messages) -> Tokens:
     """All tokens of a text, the last of kind ``END``.
 
     Reports signs that mean nothing, comments that hold a brace or begin as in other languages, and a minus
     without spaces behind a unit. Square brackets, and a semicolon between brackets, are read as what was meant.
     """
-    tokens: list[Token] = []
+    tokens = Tokens()
     text, at, joined = cleaned.text, 0, False
     pattern = _pattern()
     squares: set[int] = set()  # where square brackets close that have been told of

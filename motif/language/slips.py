@@ -77,8 +77,9 @@ SLIPS: tuple[Callable[[Stuck], Slip | None], ...] = (
 
 def find(stuck: Stuck) -> Slip | None:
     """The slip that explains why the text does not go on, if one of them does."""
+    last = len(stuck.tokens) - 1
     for look in SLIPS:
         slip = look(stuck)
-        if slip is not None and (slip.edit is None or stuck.helps(slip.edit)):
+        if slip is not None and (slip.edit is None or (slip.edit.end <= last and stuck.helps(slip.edit))):
             return slip
     return None

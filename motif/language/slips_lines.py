@@ -234,7 +234,7 @@ def work_without_place(stuck: Stuck) -> Slip | None:
     if not {"GRID", "ONCE"} <= stuck.expected or word not in {*TECHNIQUES, "draw", "path", "repeat", "if"}:
         return None
     end, depth = stuck.at, 0
-    while depth or not _ends_work(stuck, end):
+    while stuck.tokens[end].kind != END and (depth or not _ends_work(stuck, end)):
         kind = stuck.tokens[end].kind
         depth += (kind == "LEFT_BRACE") - (kind == "RIGHT_BRACE")
         end += 1

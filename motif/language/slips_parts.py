@@ -37,7 +37,7 @@ def rows_before_columns(stuck: Stuck) -> Slip | None:
 
 
 def _ends_grid(stuck: Stuck, at: int) -> bool:
-    token, behind = stuck.tokens[at], stuck.tokens[min(at + 1, len(stuck.tokens) - 1)]
+    token, behind = stuck.tokens[at], stuck.tokens[at + 1]
     if token.text == "each":
         return behind.text != "row"
     return token.kind in ("RIGHT_BRACE", END) or token.text in ("once", "given", "let", "note", "shifted", "grid")

@@ -109,7 +109,7 @@ def _minus(stuck: Stuck, name: Token, first: str, number: str, unit: str) -> Sli
 def doubled_sign(stuck: Stuck) -> Slip | None:
     """``==``, and ``<=`` and ``>=`` the wrong way round."""
     for i in (stuck.at - 1, stuck.at):
-        first, second = stuck.tokens[i], stuck.tokens[min(i + 1, len(stuck.tokens) - 1)]
+        first, second = stuck.tokens[i], stuck.tokens[i + 1]
         meant = _DOUBLED.get(first.text + second.text)
         if meant is not None and second.joined:
             return stuck.slip(

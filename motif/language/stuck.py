@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from motif.language.grammar import grammar
 from motif.language.messages import Message
 from motif.language.reserved import RESERVED, UNITS
-from motif.language.scanner import WORD, Token
+from motif.language.scanner import WORD, Token, Tokens
 from motif.language.source import Source, Span
 
 
@@ -37,7 +37,7 @@ class Stuck:
     """
 
     source: Source
-    tokens: list[Token]
+    tokens: Tokens
     at: int
     begin: int
     expected: frozenset[str]
@@ -57,7 +57,7 @@ class Stuck:
 
     def ahead(self, steps: int) -> Token:
         """The token so many steps behind ``at``; the end of the text where there are no more."""
-        return self.tokens[max(0, min(self.at + steps, len(self.tokens) - 1))]
+        return self.tokens[self.at + steps]
 
     def span(self, first: int, last: int | None = None) -> Span:
         """The place of the tokens ``first`` to ``last``, both counted in."""
@@ -111,9 +111,9 @@ class Stuck:
 
     def measure(self, at: int) -> int:
         """How many tokens from ``at`` are a plain number or a number and its unit, with a minus or without; or 0."""
-        minus = self.tokens[at].kind == "MINUS" if at < len(self.tokens) else False
+        minus = self.tokens[at].kind == "MINUS"
         at += minus
-        if at >= len(self.tokens) or self.tokens[at].kind != "NUMBER":
+        if self.tokens[at].kind != "NUMBER":
             return 0
         return minus + (2 if self.tokens[at + 1].text in UNITS else 1)
 
