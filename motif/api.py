@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from pathlib import Path
+from typing import TYPE_CHECKING
 
-from motif.language.messages import Message, Messages
+from motif.language.messages import Message, Messages, Problem
 from motif.language.names import Entry, FileNames, Loader, Unreadable
 from motif.language.record import changed
 from motif.language.source import Source
@@ -16,6 +17,9 @@ from motif.laying.piece import LaidPiece
 from motif.model import things
 from motif.model.build import Builder
 from motif.reading import FileReader
+
+if TYPE_CHECKING:
+    from motif.laying.fits import BandFits
 
 #: What messages call the text that is made of ``--motif``, ``--form``, ``--from``, ``--to`` and ``--given``.
 _COMMAND_LINE = "command line"
@@ -88,6 +92,39 @@ class Document:
         to reckon its time by, in place of the piece's own.
 
         An error anywhere in the file stops all its pieces, since what is wrong may be meant for this one."""
+        made = self._piece(piece)
+        if made is None:
+            return None
+        if pace is not None:
+            found = self._pace(pace)
+            if found is None:
+                return None
+            made = changed(made, pace=found)
+        header = self._names.header
+        laid = lay_piece(
+            made, self.messages, limit=limit, title=header("title"), by=header("by"), licence=header("licence")
+        )
+        return None if laid is None else Piece(**vars(laid))
+
+    def fits(self, piece: str, band: int | None = None, limit: int = LIMIT) -> list[BandFits] | None:
+        """The ways to divide the bands of a piece (one band's, from 1) that fit best, tried on copies of it; None
+        when errors stop the piece, which the messages then tell. Raises ``IndexError`` for a band it does not have."""
+        from motif.laying.fits import band_fits
+
+        made = self._piece(piece)
+        if made is None:
+            return None
+        bands = sum(isinstance(item, things.Band) for item in made.items)
+        if band is not None and not 1 <= band <= bands:
+            raise IndexError(f"'{piece}' has {bands} band{'' if bands == 1 else 's'}, and no band {band}")
+        try:
+            return [band_fits(made, k, limit) for k in ([band] if band is not None else range(1, bands + 1))]
+        except Problem as problem:
+            self.messages.add(problem.message)
+            return None
+
+    def _piece(self, piece: str) -> things.Piece | None:
+        """A piece of the file, checked but not laid."""
         from motif.language import nodes
 
         entry = self._laid.find(piece.casefold())
@@ -104,19 +141,7 @@ class Document:
             return None
         if self.messages.has_errors:
             return None
-        made = self._builder.build(Entry(entry.node, entry.file), entry.node.name.span)
-        if made is None:
-            return None
-        if pace is not None:
-            found = self._pace(pace)
-            if found is None:
-                return None
-            made = changed(made, pace=found)
-        header = self._names.header
-        laid = lay_piece(
-            made, self.messages, limit=limit, title=header("title"), by=header("by"), licence=header("licence")
-        )
-        return None if laid is None else Piece(**vars(laid))
+        return self._builder.build(Entry(entry.node, entry.file), entry.node.name.span)
 
     def _pace(self, name: str) -> things.Pace | None:
         """A pace of the file by its name; None after saying why there is none."""

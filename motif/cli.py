@@ -110,6 +110,33 @@ def _check(args: Namespace) -> int:
     return _status(messages, args)
 
 
+def _fits(args: Namespace) -> int:
+    from motif.outputs import fits
+
+    document = motif.load(args.file)
+    wanted = [args.piece] if args.piece else document.pieces
+    found = []
+    for name in wanted:
+        try:
+            with _progress(f"trying ways to divide {name}"):
+                bands = document.fits(name, args.band, args.limit) if args.limit else document.fits(name, args.band)
+        except IndexError as error:
+            raise _WrongUseError(str(error)) from None
+        if bands is not None:
+            found.append((name, bands))
+    messages = document.messages.sorted()
+    _show(messages)
+    if not found or len(found) < len(wanted):
+        return ERRORS
+    if args.as_ == "json":
+        _put(_json(_one_or_all([fits.as_json(name, bands, args.unit) for name, bands in found], args)))
+    elif args.as_ == "csv":
+        _put_tables([fits.records(found)], args)
+    else:
+        _put_tables([table for name, bands in found for table in fits.tables(name, bands)], args)
+    return _status(messages, args)
+
+
 def _marks(args: Namespace) -> int:
     from motif.outputs import mark_tables, marks
 
@@ -458,6 +485,7 @@ _COMMANDS: dict[str, Callable[[Namespace], int]] = {
     "prepare": _prepare,
     "sheets": _sheets,
     "check": _check,
+    "fits": _fits,
     "marks": _marks,
     "counts": _counts,
     "method": _method,

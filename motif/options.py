@@ -74,6 +74,16 @@ def parser() -> argparse.ArgumentParser:
     )
     _as(p, _TABLE_FORMS)
 
+    p = _command(
+        commands,
+        "fits",
+        "try other columns and rows for a band, and say which fit best; changes nothing",
+        "motif fits caddy.motif caddy --band 1",
+    )
+    _file_and_piece(p)
+    p.add_argument("--band", metavar="N", type=_positive, help="which band; all of them without a number")
+    _as(p, _TABLE_FORMS)
+
     for name, words in (
         ("marks", "the mark table: rings, verticals and point marks"),
         ("counts", "how many of each mark, and how much"),

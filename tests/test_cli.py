@@ -281,7 +281,9 @@ def test_wrong_use(document: Document, capsys: pytest.CaptureFixture[str], args:
     assert err.startswith(("usage: motif", "motif "))
 
 
-@pytest.mark.parametrize("command", ["prepare", "check", "marks", "counts", "unroll", "view", "data", "library"])
+@pytest.mark.parametrize(
+    "command", ["prepare", "check", "fits", "marks", "counts", "unroll", "view", "data", "library"]
+)
 def test_help_has_an_example(capsys: pytest.CaptureFixture[str], command: str) -> None:
     status, out, _ = run(capsys, command, "--help")
     assert status == 0
@@ -296,3 +298,34 @@ def test_a_key_press_ends_quietly(
 
     monkeypatch.setattr(document, "lay", interrupted, raising=False)
     assert run(capsys, "counts", "pot.motif") == (130, "", "")
+
+
+# ---------------------------------------------------------------- fits
+
+
+def test_fits(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """On a can 360 mm round, 180 mm tall, cells near 31 mm by 30 mm: twelve columns of 30 mm, six rows."""
+    text = (
+        "form can { profile straight { at 0 mm around 360 mm at 180 mm around 360 mm } }\n"
+        "motif m { grid columns 13 rows near 30 mm each cell { guide dot at (1/2, 1/2) } }\n"
+        "piece p { form can band m }\n"
+    )
+    file = tmp_path / "can.motif"
+    file.write_text(text, encoding="utf-8")
+    status, out, err = run(capsys, "fits", str(file), "p", "--band", "1")
+    assert (status, err) == (0, "") and "1: as it is written\n2: grid columns 14 rows near 30 mm\n" in out
+    assert file.read_text(encoding="utf-8") == text
+    assert run(capsys, "fits", str(file))[1] == out
+    status, out, _ = run(capsys, "fits", str(file), "--as", "json")
+    band = json.loads(out)["bands"][0]
+    assert [f["rank"] for f in band["fits"]] == list(range(1, 11))
+    assert [f["as_written"] for f in band["fits"]] == [True] + [False] * 9
+    assert band["fits"][1]["lines"] == ["grid columns 14 rows near 30 mm"] and band["fits"][1]["columns"] == 14
+    _, out, _ = run(capsys, "fits", str(file), "--as", "csv", "--unit", "in")
+    rows = list(csv.DictReader(io.StringIO(out)))
+    assert float(rows[0]["cell_width_in"]) == pytest.approx(360 / 13 / 25.4)
+    status, out, err = run(capsys, "fits", str(file), "--band", "2")
+    assert (status, out) == (2, "") and "no band 2" in err
+    assert run(capsys, "fits", str(file), "q")[0] == 1
+    _, out, _ = run(capsys, "fits", str(file), "--as", "markdown")
+    assert out.startswith("## p, band 1")

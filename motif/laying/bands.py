@@ -15,6 +15,7 @@ from motif.laying.collect import Collection
 from motif.laying.curves import Tracer
 from motif.laying.drawing import Drafter
 from motif.laying.execute import Executor, bind
+from motif.laying.findings import Finding, Findings
 from motif.laying.fitting import shape_rows
 from motif.laying.forms import Patch, tape_at
 from motif.laying.frames import Surveyor
@@ -23,7 +24,7 @@ from motif.laying.limits import Limits
 from motif.laying.marks import SkipCount, lay_points
 from motif.laying.paths import lay_paths
 from motif.laying.piece import LaidBand, LaidForm, Rings
-from motif.laying.places import Panel, places_of, shifting
+from motif.laying.places import Panel, Shifting, places_of, shifting
 from motif.laying.region import Region
 from motif.model import things
 from motif.model.expressions import one_count, one_number
@@ -42,27 +43,47 @@ class Site:
     env: Env
     limit: int
     messages: Messages
+    findings: list[Finding]
+
+
+@record
+class Ground:
+    """The grid of a band with what it is worked in; ``start`` and ``to`` are the tapes the text gives."""
+
+    law: GridLaw
+    env: Env
+    start: float
+    to: float
+    shift: Shifting | None
+    panels: tuple[Panel, ...]
+
+
+def lay_ground(band: things.Band, site: Site) -> Ground:
+    """The grid of a band, before anything is made on it. Raises ``Problem``."""
+    wall, motif = site.form.wall, band.motif
+    env = bind(motif.settings, band.arguments, site.env, site.env)
+    start, to = 0.0, wall.length
+    if band.reach is not None:
+        start, to = (tape_at(p, site.form, site.env) for p in band.reach)
+    start_angle = 0.0 if band.starting is None else one_number(band.starting, site.env)
+    law = lay_grid(motif.grid, wall, start, to, start_angle, env)
+    return Ground(law, env, start, to, shifting(motif.grid, law, env), _panels(band, law, site.env))
 
 
 def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
     """Lay a band; ``used`` marks are already made by the bands before. Raises ``Problem``."""
     form, wall, motif = site.form, site.form.wall, band.motif
-    env = bind(motif.settings, band.arguments, site.env, site.env)
-    start, to = 0.0, wall.length
-    if band.reach is not None:
-        start, to = (tape_at(p, form, site.env) for p in band.reach)
-    start_angle = 0.0 if band.starting is None else one_number(band.starting, site.env)
-    law = lay_grid(motif.grid, wall, start, to, start_angle, env)
-    shift = shifting(motif.grid, law, env)
-    panels = _panels(band, law, site.env)
+    ground = lay_ground(band, site)
+    law, env, shift, panels = ground.law, ground.env, ground.shift, ground.panels
     low, high = float(law.levels.tapes[0]), float(law.levels.tapes[-1])
     angles = tuple((float(law.angle(np.array(p.low))), float(law.angle(np.array(p.high)))) for p in panels)
     region = Region(wall, low, high, angles, site.patches)
     limits = Limits(site.limit)
     tracer = Tracer(wall, law, limits)
     collection = Collection(site.limit - used, limits)
+    found = Findings(number)
     executor = Executor(
-        Drafter(Surveyor(wall, law), form.side == "inside", limits, site.messages),
+        Drafter(Surveyor(wall, law), form.side == "inside", limits, found),
         tracer,
         shift,
         region,
@@ -71,11 +92,20 @@ def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
     )
     for k, rule in enumerate(motif.rules):
         places = places_of(rule, law, shift, panels, limits, env)
-        site.messages.extend(places.warnings)
+        if places.left_over:
+            first = law.rows - places.left_over
+            at = found.place(float(law.ring_tapes[first]), row=first + 1)
+            plain = float(abs(law.ring_tapes[-1] - law.ring_tapes[first]))
+            found.add(
+                Finding(
+                    "rows-left-over", rule.span, at, plain, at, plain, 1.0, places.left_over, places.up, of=law.rows
+                )
+            )  # fmt: skip
         executor.run(k, rule, places, env)
     skipped: SkipCount = Counter()
-    points = lay_points(collection, wall, region, skipped, site.messages)
-    paths = lay_paths(collection, tracer, region, skipped, site.messages)
+    points = lay_points(collection, wall, region, skipped, found)
+    paths = lay_paths(collection, tracer, region, skipped, found)
+    site.findings.extend(found.items)
     meetings = tool_meetings(law, points)
     tapes = law.ring_tapes
     radius = wall.radius(tapes)
@@ -83,7 +113,7 @@ def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
     column = None if law.columns is None else 2 * pi * radius * share
     chord = None if column is None else 2 * radius * np.sin(pi * share)
     verticals = (
-        law.angle(np.arange(law.units, dtype=np.float64)) if law.columns is not None else np.array([start_angle])
+        law.angle(np.arange(law.units, dtype=np.float64)) if law.columns is not None else np.array([law.start_angle])
     )
     return LaidBand(
         number,
@@ -92,8 +122,8 @@ def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
         law.columns,
         law.rows,
         None if law.row_columns is None else np.array(law.row_columns),
-        start,
-        to,
+        ground.start,
+        ground.to,
         law.left_over,
         law.proportion,
         Rings(tapes, wall.height(tapes), radius, 2 * pi * radius, column, chord),

@@ -26,7 +26,7 @@ from motif.model.techniques import TECHNIQUES
 #: a row whose width : height leaves these bounds of the first row's is stretched
 STRETCHED = (2 / 3, 3 / 2)
 #: a footprint that fills this much of its cell is meant to meet its neighbour, to this, mm
-_FILLS, GAP = 0.75, 0.5
+FILLS, GAP = 0.75, 0.5
 #: neighbours are no more than so many columns off
 _NEIGHBOUR = 1.5
 #: part of the wall that a cut may take: common practice, no source
@@ -75,7 +75,7 @@ def stretched_rows(band: LaidBand, span: Span) -> list[Finding]:
             r.proportion,
             max(r.against_first, 1 / r.against_first),
             bound=rows[0].proportion,
-            about=str(len(rows)),
+            of=len(rows),
             rows=(r.row,),
         )
         for r, bad in zip(rows, off.tolist(), strict=True)
@@ -127,7 +127,7 @@ def _meeting(law: GridLaw, points: Points, line: Ints, work: Work, by_row: bool)
         here = np.flatnonzero((shape == a) & (other == b) & meant)
         if len(here):
             fills, gaps[here] = _apart(law, points.shapes[a], points.shapes[b], turn[here])
-            gaps[here[fills < _FILLS * column[here] - _AT_BOUND]] = np.nan
+            gaps[here[fills < FILLS * column[here] - _AT_BOUND]] = np.nan
     if np.isnan(gaps).all():
         return None
     place = (points.column if by_row else points.vertical)[line]
@@ -275,7 +275,7 @@ def depth_findings(ways: Sequence[Worked], form: LaidForm) -> list[Finding]:
         found += [
             Finding(
                 code, w.work.span, w.first, depth, w.first, depth, depth / bound, w.count, bound,
-                "" if tool is None else tool.name, rows=w.rows,
+                about="" if tool is None else tool.name, rows=w.rows,
             )
             for code, bound in bounds
             if bound is not None and depth > bound + _AT_BOUND
@@ -288,7 +288,7 @@ def depth_findings(ways: Sequence[Worked], form: LaidForm) -> list[Finding]:
 
 def pitch_findings(band: int, paths: Sequence[LaidPath]) -> list[Finding]:
     """``pitch-off``: roulette strokes whose whole impressions come out far from the pitch asked for, by statement;
-    ``bound`` is the pitch asked for, ``about`` how many strokes there are."""
+    ``bound`` is the pitch asked for, ``of`` how many strokes there are."""
     by: dict[tuple[str, int, int], list[tuple[LaidPath, float]]] = {}
     for p in paths:
         if p.pitch_reached is not None and p.work.pitch is not None:
@@ -312,7 +312,7 @@ def pitch_findings(band: int, paths: Sequence[LaidPath]) -> list[Finding]:
             found.append(
                 Finding(
                     "pitch-off", bad[0].span, bad[0].first, bad[0].value, worst.first, worst.value, worst.excess,
-                    len(bad), worst.bound, str(len(strokes)),
+                    len(bad), worst.bound, of=len(strokes),
                 )
             )  # fmt: skip
     return found

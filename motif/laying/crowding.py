@@ -146,7 +146,7 @@ def _found(
         found.append(
             Finding(
                 "marks-overlap", work.span, at[0], value[0], at[1], value[1], float(excess[worst]), len(here),
-                about="shapes" if shapes else "discs", other=None if other.span is work.span else other.span,
+                kind="shapes" if shapes else "discs", other=None if other.span is work.span else other.span,
                 rows=(int(row[i[first]]),),
             )
         )  # fmt: skip

@@ -6,11 +6,12 @@ from typing import TypeAlias
 
 import numpy as np
 
-from motif.language.messages import Message, Messages, fail
+from motif.language.messages import fail
 from motif.language.record import record
 from motif.language.source import Span
 from motif.laying.clay import ARC, ROUND, arcs, circles, taut_chains, taut_middles
 from motif.laying.curves import Segments, conics, cubics, lines
+from motif.laying.findings import Finding, Findings
 from motif.laying.frames import Frame, Surveyor
 from motif.laying.limits import MOST_TAUT_TURNS, Limits, check_length
 from motif.laying.piece import Floats, Ints
@@ -121,12 +122,12 @@ def segments_of(drawn: Drawn) -> int:
 class Drafter:
     """Works geometry out in given frames on one band."""
 
-    def __init__(self, survey: Surveyor, inside: bool, limits: Limits, messages: Messages) -> None:
+    def __init__(self, survey: Surveyor, inside: bool, limits: Limits, found: Findings) -> None:
         self.survey = survey
         self.law = survey.law
         self._limits = limits
         self._inside = inside
-        self._messages = messages
+        self._found = found
 
     def draw(self, g: geo.Geometry, frame: Frame, env: Env) -> Drawn:
         """The geometry at every place of ``env``. Raises ``Problem``."""
@@ -242,15 +243,18 @@ class Drafter:
         self._check_turns(start[0], end[0], s)
         segments, hollows, count = taut_chains(self.survey.wall, start, end, self._limits, self._inside)
         if count:
-            low, high = hollows[:, 0].min(), hollows[:, 1].max()
-            many = f"{count} taut lines" if count > 1 else "1 taut line"
-            at = f"between tape {low:.0f} and {high:.0f} mm" if high - low >= 1 else f"at tape {low:.0f} mm"
-            self._messages.add(
-                Message(
+            lowest, longest = hollows[np.argmin(hollows[:, 0])], hollows[np.argmax(hollows[:, 1] - hollows[:, 0])]
+            self._found.add(
+                Finding(
                     "string-lifts",
-                    f"A string along {many} lifts off the hollow of the wall {at}.",
                     s.span,
-                    "Press it to the clay there, or mark with a stick that bends; or let the line flow: line to.",
+                    self._found.place(float(lowest[0])),
+                    float(lowest[1] - lowest[0]),
+                    self._found.place(float(longest[0])),
+                    float(longest[1] - longest[0]),
+                    float(1 + longest[1] - longest[0]),
+                    count,
+                    float(hollows[:, 1].max()),
                 )
             )
         return segments

@@ -24,10 +24,11 @@ class Place:
 
     @property
     def words(self) -> str:
-        """``band 1, column 3, row 2 (tape 41.0 mm)``."""
+        """``band 1, column 3, row 2, tape 41.0 mm``."""
         named = [
             f"{name} {number}"
             for name, number in (
+                ("band", self.band or -1),
                 ("column", self.column),
                 ("row", self.row),
                 ("vertical", self.vertical),
@@ -35,13 +36,7 @@ class Place:
             )
             if number >= 0
         ]
-        if not self.band:
-            return f"tape {self.tape:.1f} mm"
-        return (
-            f"band {self.band}, {', '.join(named)} (tape {self.tape:.1f} mm)"
-            if named
-            else (f"band {self.band} (tape {self.tape:.1f} mm)")
-        )
+        return ", ".join([*named, f"tape {self.tape:.1f} mm"])
 
 
 @record
@@ -49,8 +44,9 @@ class Finding:
     """What one statement does amiss in one row of a band (or in all, where rows do not matter).
 
     ``first`` is the first place of ``count``, ``value`` the number that decides there; ``worst`` and ``worst_value``
-    the same where it is worst, by ``excess``: how many times the bound it is, 1 being at the bound. ``about`` is what
-    the words need besides: a tool, a technique. ``other`` is the other statement that has part in it."""
+    the same where it is worst, by ``excess``: how many times the bound it is, 1 being at the bound. Where one
+    code stands for several things, ``kind`` says which; ``about`` is the name of the tool or reserve, ``of`` how many
+    there are in all, ``other`` the other statement that has part in it."""
 
     code: str
     span: Span
@@ -61,11 +57,28 @@ class Finding:
     excess: float
     count: int = 1
     bound: float = 0.0
+    kind: str = ""
     about: str = ""
+    of: int = 0
     other: Span | None = None
     #: the rows of the band's table that it belongs to, and the ring, where footprints meet on one (−1: none)
     rows: tuple[int, ...] = ()
     ring: int = -1
+
+
+class Findings:
+    """What is found while one band is laid."""
+
+    def __init__(self, band: int) -> None:
+        self.band = band
+        self.items: list[Finding] = []
+
+    def place(self, tape: float, column: int = -1, row: int = -1, vertical: int = -1, ring: int = -1) -> Place:
+        """A place in this band."""
+        return Place(self.band, column, row, vertical, ring, tape)
+
+    def add(self, finding: Finding) -> None:
+        self.items.append(finding)
 
 
 def one_place(code: str, span: Span, place: Place, value: float, excess: float, **more: object) -> Finding:

@@ -17,7 +17,7 @@ from motif.wall import Wall
 from motif.wall.near import near_distance
 
 #: strokes are looked at so often, mm, and no more than so many times in all
-_STEP, _MOST_SAMPLES = 1.0, 400_000
+_STEP, _MOST_SAMPLES = 0.75, 400_000
 #: chords of two strokes may be off their curves by this together: what is nearer lies on one another or meets, and a
 #: land short of its bound by less is not told, mm
 SLACK = 0.05
@@ -25,6 +25,8 @@ SLACK = 0.05
 _LEAST = 0.1
 #: lines lie on one another over at least so much of their length, mm, going the same way to this
 _LEAST_ON, _SAME_WAY = 2.0, np.radians(1.5)
+#: a stroke that turns by more than this in one point has a corner there
+_CORNER = np.radians(10.0)
 #: lines that run side by side go the same way to this
 _BESIDE = np.radians(20.0)
 #: land is told as far as so many widths of the wider cut
@@ -113,9 +115,9 @@ def lands_of(strokes: Sequence[Stroke], wall: Wall) -> Lands:
     s = _sampled([strokes[i].path for i in chosen.tolist()], wall, max(_STEP, widest / 4))
     a, b = near_pairs(s.xyz, (1 + _TOLD) * widest + float(s.share.max()))
     i, j = np.concatenate([a, b]), np.concatenate([b, a])
+    beside, apart, lean = _beside(s, i, j, wall, _BESIDE, width)
+    i, j = i[beside], j[beside]
     wider = np.maximum(width[s.stroke[i]], width[s.stroke[j]])
-    beside, apart, lean = _beside(s, i, j, wall, _BESIDE)
-    i, j, wider = i[beside], j[beside], wider[beside]
     land = apart - (width[s.stroke[i]] + width[s.stroke[j]]) / 2
     told = land < _TOLD * wider
     i, j, wider, apart, lean, land = i[told], j[told], wider[told], apart[told], lean[told], land[told]
@@ -184,7 +186,7 @@ def lines_on_one_another(strokes: Sequence[Stroke], bands: Sequence[LaidBand], w
     i, j = near_pairs(s.xyz, float(s.share.max()) * _FOOT + SLACK)
     other = (s.stroke[i] != s.stroke[j]) & (alike[s.stroke[i]] == alike[s.stroke[j]])
     i, j = i[other], j[other]
-    beside, apart, _ = _beside(s, i, j, wall, _SAME_WAY)
+    beside, apart, _ = _beside(s, i, j, wall, _SAME_WAY, np.zeros(len(strokes)))
     on = beside[apart <= SLACK]
     i, j = i[on], j[on]
     # A sample may lie on two chords of the other stroke, but counts once.
@@ -206,18 +208,35 @@ def lines_on_one_another(strokes: Sequence[Stroke], bands: Sequence[LaidBand], w
             spans = works[pair[1]].span, works[pair[0]].span
             found.append(
                 Finding(
-                    "marks-overlap", spans[0], at, length, at, length, 1 + length / 100, about="lines",
+                    "marks-overlap", spans[0], at, length, at, length, 1 + length / 100, kind="lines",
                     other=None if span_key(spans[0]) == span_key(spans[1]) else spans[1], rows=(at.row,),
                 )
             )  # fmt: skip
     return found
 
 
+def _coarser(paths: list[LaidPath], wall: Wall, step: float) -> tuple[Floats, Ints]:
+    """The points of all paths and the path of each, those left out that follow the one before by less than a step;
+    corners stay."""
+    points = np.concatenate([p.points for p in paths])
+    of = np.repeat(np.arange(len(paths)), [len(p.points) for p in paths])
+    go = np.diff(points, axis=0) * np.stack(
+        [wall.radius((points[1:, 1] + points[:-1, 1]) / 2), np.ones(len(of) - 1)], axis=1
+    )
+    gone = np.floor(np.concatenate([[0.0], np.cumsum(np.hypot(*go.T))]) / step)
+    heading = np.arctan2(go[:, 1], go[:, 0])
+    turn = np.abs(np.mod(np.diff(heading) + np.pi, 2 * np.pi) - np.pi)
+    keep = np.ones(len(of), dtype=np.bool_)
+    inner = (of[1:-1] == of[:-2]) & (of[1:-1] == of[2:])
+    keep[1:-1] = ~inner | (gone[1:-1] != gone[:-2]) | (turn > _CORNER)
+    return points[keep], of[keep]
+
+
 def _sampled(paths: list[LaidPath], wall: Wall, step: float) -> Samples:
     step = max(step, sum(p.length for p in paths) / _MOST_SAMPLES)
-    start = np.concatenate([p.points[:-1] for p in paths])
-    go = np.concatenate([np.diff(p.points, axis=0) for p in paths])
-    stroke = np.repeat(np.arange(len(paths)), [len(p.points) - 1 for p in paths])
+    points, of = _coarser(paths, wall, step)
+    on = of[1:] == of[:-1]
+    start, go, stroke = points[:-1][on], np.diff(points, axis=0)[on], of[:-1][on]
     middle = start + go / 2
     long = np.hypot(wall.radius(middle[:, 1]) * go[:, 0], go[:, 1])
     parts = np.maximum(1, np.round(long / step)).astype(np.int64)
@@ -247,15 +266,21 @@ def _sampled(paths: list[LaidPath], wall: Wall, step: float) -> Samples:
     )
 
 
-def _beside(s: Samples, i: Ints, j: Ints, wall: Wall, way: float) -> tuple[Ints, Floats, Floats]:
+def _beside(s: Samples, i: Ints, j: Ints, wall: Wall, way: float, width: Floats) -> tuple[Ints, Floats, Floats]:
     """Which pairs have sample i abreast of the chord of sample j and going its way (or the opposite one), how far on
-    the clay it is from there, and the angle between the two."""
+    the clay it is from there, and the angle between the two. Cuts (``width`` by stroke) with more land between them
+    than is told are left out."""
     cosine = np.abs(np.einsum("nk,nk->n", s.toward[i], s.toward[j]))
     chosen = np.flatnonzero(cosine > np.cos(way))
     i, j = i[chosen], j[chosen]
     along = np.einsum("nk,nk->n", s.xyz[i] - s.xyz[j], s.toward[j])
     abreast = (np.abs(along) <= _FOOT * s.share[j]) & (i != j)
     i, j, along, chosen = i[abreast], j[abreast], along[abreast], chosen[abreast]
+    # Straight through the clay it is no farther than on it.
+    a, b = width[s.stroke[i]], width[s.stroke[j]]
+    through = np.linalg.norm(s.xyz[i] - s.xyz[j] - along[:, None] * s.toward[j], axis=1)
+    near = through <= (a + b) / 2 + _TOLD * np.maximum(a, b) + SLACK
+    i, j, along, chosen = i[near], j[near], along[near], chosen[near]
     foot = s.angle[j] + along * s.turn[j], s.tape[j] + along * s.climb[j]
     apart = near_distance(wall, s.angle[i], s.tape[i], *foot)
     # The chord's neighbours on one stroke stand abreast of it only by the little that feet are let run on.

@@ -56,9 +56,10 @@ def lay_piece(
     return laid
 
 
-def _lay(
-    piece: things.Piece, messages: Messages, limit: int, title: str | None, by: str | None, licence: str | None
-) -> LaidPiece:
+def site_of(piece: things.Piece, messages: Messages, limit: int = LIMIT) -> Site:
+    """What the bands of a piece have in common: its form at the stage of decorating, and what is kept free.
+
+    Raises ``Problem``."""
     form = piece.form
     stage, stage_at = piece.decorated or (form.stage, form.stage_span)
     meant, meant_at = piece.dimensions or (form.stage, form.stage_span)
@@ -81,7 +82,14 @@ def _lay(
                 ((names[r.name].span, "first here"),),
             )
         names[r.name] = r
-    site = Site(laid_form, patches, env, limit, messages)
+    return Site(laid_form, patches, env, limit, messages, [])
+
+
+def _lay(
+    piece: things.Piece, messages: Messages, limit: int, title: str | None, by: str | None, licence: str | None
+) -> LaidPiece:
+    site = site_of(piece, messages, limit)
+    laid_form, patches, env = site.form, site.patches, site.env
     bands: list[LaidBand] = []
     row_spans: list[Span] = []
     rings: list[RingLine] = []
@@ -110,7 +118,7 @@ def _lay(
         except Problem as problem:
             messages.add(problem.placed(item.span).message)
     fitted = fit(bands, row_spans, paths, laid_form)
-    messages.extend(tell(fitted.findings))
+    messages.extend(tell([*site.findings, *fitted.findings]))
     return LaidPiece(
         piece.name,
         piece.description,
@@ -118,16 +126,16 @@ def _lay(
         by,
         licence,
         laid_form,
-        stage,
-        meant,
-        scale,
-        None if form.clay is None else form.clay.name,
+        laid_form.stage,
+        piece.dimensions[0] if piece.dimensions else piece.form.stage,
+        env.scale,
+        None if piece.form.clay is None else piece.form.clay.name,
         fitted.bands,
         tuple(rings),
         tuple(paths),
         tuple(p.laid for p in patches),
-        (*form.notes, *piece.notes),
-        wet_scale=wet_factor(form, stage),
+        (*piece.form.notes, *piece.notes),
+        wet_scale=wet_factor(piece.form, laid_form.stage),
         pace=None if piece.pace is None else lay_pace(piece.pace),
     )
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
+from collections.abc import Iterator
 
 import numpy as np
+from numpy.typing import NDArray
 
-from motif.language.messages import Message, Messages
 from motif.laying.clusters import distinct
 from motif.laying.collect import Collection, Spots, spots_of
-from motif.laying.piece import Points
+from motif.laying.findings import Finding, Findings, Place
+from motif.laying.piece import Floats, Ints, Points
 from motif.laying.region import Region
 from motif.laying.shapes import ShapeBook
 from motif.laying.strokes import once_only_spots
@@ -19,13 +20,17 @@ from motif.wall import Wall
 #: a mark this near the band's edge is on it, mm
 _ON_EDGE = 1e-6
 
+#: a mark that reaches into a patch by no more only touches it, mm
+_REACHES_IN = 0.05
+
+Bools = NDArray[np.bool_]
 SkipCount = Counter[tuple[str, "str | None", "str | None"]]
 
 
-def lay_points(collection: Collection, wall: Wall, region: Region, skipped: SkipCount, messages: Messages) -> Points:
+def lay_points(collection: Collection, wall: Wall, region: Region, skipped: SkipCount, found: Findings) -> Points:
     """The point marks that are made: whole or not at all, off the reserves, in the panels."""
     spots = spots_of(collection)
-    spots = _in_band(spots, collection, region, skipped, messages)
+    spots = _in_band(spots, collection, region, skipped, found)
     if region.panels:
         spots = spots.at(region.in_panels(spots.angle, spots.tape, _ON_EDGE))
         # What is drawn once in each panel stays in its own.
@@ -37,16 +42,23 @@ def lay_points(collection: Collection, wall: Wall, region: Region, skipped: Skip
     if region.patches and len(spots):
         inside = region.in_reserve(spots.angle, spots.tape)
         lost = once_only_spots(spots.at(inside), wall)
-        _skip(
-            lost,
-            np.ones(len(lost), dtype=np.bool_),
-            collection,
-            skipped,
-            messages,
-            "in-reserve",
-            lambda here: f"where {region.reserves_at(lost.angle[here], lost.tape[here])} is kept free",
-            "Nothing to mend if that is meant; else move the reserve or the pattern.",
-        )
+        for k, here in _skipped(lost, np.ones(len(lost), dtype=np.bool_), collection, skipped):
+            first = _place(found, lost, int(here[0]))
+            patch = region.reserves_at(lost.angle[here], lost.tape[here])
+            found.add(
+                Finding(
+                    "in-reserve",
+                    collection.works[k].span,
+                    first,
+                    0.0,
+                    first,
+                    0.0,
+                    1.0,
+                    len(here),
+                    kind="out",
+                    about=patch,
+                )
+            )
         spots = spots.at(~inside)
     spots = once_only_spots(spots, wall)
     works = tuple(collection.works)
@@ -65,6 +77,7 @@ def lay_points(collection: Collection, wall: Wall, region: Region, skipped: Skip
                     area[chosen] = 0.0
     angle = np.mod(spots.angle, 2 * np.pi)
     angle = np.where(2 * np.pi - angle < 1e-12, 0.0, angle)
+    _reaching_in(spots, shape, book.shapes, collection, region, found)
     return Points(
         works,
         spots.work,
@@ -85,7 +98,32 @@ def lay_points(collection: Collection, wall: Wall, region: Region, skipped: Skip
     )
 
 
-def _in_band(spots: Spots, collection: Collection, region: Region, skipped: SkipCount, messages: Messages) -> Spots:
+def _reaching_in(
+    spots: Spots, shape: Ints, shapes: list[Floats], collection: Collection, region: Region, found: Findings
+) -> None:
+    """Marks that stay, since their points lie outside, and yet reach into a patch kept free."""
+    if not region.patches or not len(spots) or not shapes:
+        return
+    outlines = [np.zeros((0, 2)) if k < 0 else shapes[k] for k in shape.tolist()]
+    of = np.repeat(np.arange(len(spots)), [len(o) for o in outlines])
+    corners = np.concatenate(outlines)
+    angle, tape = corners[:, 0] + spots.angle[of], corners[:, 1]
+    for patch in region.patches:
+        into = np.zeros(len(spots))
+        np.maximum.at(into, of, patch.depth(angle, tape))
+        for k in distinct(spots.work[into > _REACHES_IN]):
+            here = np.flatnonzero((into > _REACHES_IN) & (spots.work == k))
+            first, most = int(here[0]), int(here[np.argmax(into[here].round(6))])
+            found.add(
+                Finding(
+                    "in-reserve", collection.works[k].span, _place(found, spots, first), float(into[first]),
+                    _place(found, spots, most), float(into[most]), float(1 + into[most]), len(here),
+                    kind="reaches", about=f"“{patch.laid.name}”",
+                )
+            )  # fmt: skip
+
+
+def _in_band(spots: Spots, collection: Collection, region: Region, skipped: SkipCount, found: Findings) -> Spots:
     """Without the marks that fall outside the band. In a half-drop one stands where its image falls instead."""
     inside = region.in_band(spots.tape, _ON_EDGE)
     if spots.image.any():
@@ -96,46 +134,26 @@ def _in_band(spots: Spots, collection: Collection, region: Region, skipped: Skip
         lost = ~spots.image & np.array([h not in made for h in spots.home.tolist()])
     else:
         lost = ~inside
-    _skip(
-        spots,
-        lost,
-        collection,
-        skipped,
-        messages,
-        "past-the-band",
-        lambda here: "outside the band",
-        "Move the point inward, make the band taller, or leave the place out with 'where'.",
-    )
+    beyond = np.maximum(region.low - spots.tape, spots.tape - region.high)
+    for k, here in _skipped(spots, lost, collection, skipped):
+        first, most = int(here[0]), int(here[np.argmax(beyond[here].round(6))])
+        found.add(
+            Finding(
+                "past-the-band", collection.works[k].span, _place(found, spots, first), float(beyond[first]),
+                _place(found, spots, most), float(beyond[most]), float(1 + beyond[most]), len(here),
+            )
+        )  # fmt: skip
     return spots if inside.all() else spots.at(inside)
 
 
-def _skip(
-    spots: Spots,
-    which: np.ndarray[tuple[int], np.dtype[np.bool_]],
-    collection: Collection,
-    skipped: SkipCount,
-    messages: Messages,
-    code: str,
-    where: Callable[[np.ndarray[tuple[int], np.dtype[np.bool_]]], str],
-    advice: str,
-) -> None:
-    """Count marks that are not made, and say so once for each line of the text."""
-    for k, count in zip(*np.unique(spots.work[which], return_counts=True), strict=True):
-        work = collection.works[int(k)]
-        skipped[work.key] += int(count)
-        here = which & (spots.work == k)
-        first = int(np.flatnonzero(here)[0])
-        place = ", ".join(
-            f"{name} {getattr(spots, name)[first]}"
-            for name in ("column", "row", "vertical", "ring")
-            if getattr(spots, name)[first] >= 0
-        )
-        many = f"{count} marks are" if count > 1 else "1 mark is"
-        messages.add(
-            Message(
-                code,
-                f"{many} left out: the point lies {where(here)} (first at {place or 'the band'}).",
-                work.span,
-                advice,
-            )
-        )
+def _place(found: Findings, spots: Spots, i: int) -> Place:
+    column, row, vertical, ring = (int(getattr(spots, name)[i]) for name in ("column", "row", "vertical", "ring"))
+    return found.place(float(spots.tape[i]), column, row, vertical, ring)
+
+
+def _skipped(spots: Spots, which: Bools, collection: Collection, skipped: SkipCount) -> Iterator[tuple[int, Ints]]:
+    """Count the marks that are not made, and go through them by the way they would have been."""
+    for k in distinct(spots.work[which]):
+        here = np.flatnonzero(which & (spots.work == k))
+        skipped[collection.works[k].key] += len(here)
+        yield k, here

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections import Counter
-
 import numpy as np
 from numpy.typing import NDArray
 
-from motif.language.messages import Message, Messages
-from motif.laying.clusters import distinct
 from motif.laying.collect import Collection, Lines, lines_of
 from motif.laying.curves import Tracer
+from motif.laying.findings import Finding, Findings
 from motif.laying.grid import nearest_count
 from motif.laying.marks import SkipCount
+from motif.laying.obstacles import area_of, turns_between
 from motif.laying.outlines import (
     crosses_itself,
     cut_outline,
@@ -36,7 +34,7 @@ _NOTHING = 0.005
 
 
 def lay_paths(
-    collection: Collection, tracer: Tracer, region: Region, skipped: SkipCount, messages: Messages
+    collection: Collection, tracer: Tracer, region: Region, skipped: SkipCount, found: Findings
 ) -> tuple[LaidPath, ...]:
     """Strokes and outlines that are made, in the order in which they are first drawn."""
     lines = once_only_lines(lines_of(collection), tracer)
@@ -44,7 +42,7 @@ def lay_paths(
         return ()
     strokes = join(lines, tracer)
     pieces = cut_up(lines, tracer, region)
-    found: list[tuple[int, LaidPath]] = []
+    laid: list[tuple[int, LaidPath]] = []
     cut = lines.over_area & (
         _touched(lines, pieces) | (lines.trim >= 0) | _over_reserves(lines, pieces, tracer, region)
     )
@@ -53,18 +51,22 @@ def lay_paths(
         if cut[leader] or run.length < _NOTHING:
             continue
         work = collection.works[int(lines.work[leader])]
-        found.append((leader, _path_of(run, work, lines, leader, tracer.wall)))
+        laid.append((leader, _path_of(run, work, lines, leader, tracer.wall)))
     leaders = np.flatnonzero(cut)
+    inside = _inside_reserves(lines, pieces, tracer, region)
     for leader, polygon in zip(leaders.tolist(), fine_polygons(lines, leaders, tracer), strict=True):
         pieces_of = slice(pieces.first[lines.first[leader]], pieces.first[lines.first[leader + 1]])
         whole = abs(float(pieces.swept[pieces_of].sum()))
-        found.extend(
+        within = _reserve_within(polygon, region)
+        if within is not None:
+            inside.setdefault(leader, within)
+        laid.extend(
             (leader, path)
             for path in _parts_of_outline(lines, leader, polygon, whole, collection, tracer, region, skipped)
         )
-    _say_what_reserves_cut(lines, pieces, collection, tracer, region, messages)
-    found.sort(key=lambda f: f[0])
-    return tuple(path for _, path in found)
+    _note_reserves(inside, lines, tracer, collection, region, found)
+    laid.sort(key=lambda f: f[0])
+    return tuple(path for _, path in laid)
 
 
 def made_path(work: Work, run: Run, area: float, numbers: tuple[int, int, int, int], worked_over: bool) -> LaidPath:
@@ -135,24 +137,47 @@ def _parts_of_outline(
     ]
 
 
-def _say_what_reserves_cut(
-    lines: Lines, pieces: Pieces, collection: Collection, tracer: Tracer, region: Region, messages: Messages
-) -> None:
+def _inside_reserves(lines: Lines, pieces: Pieces, tracer: Tracer, region: Region) -> dict[int, tuple[float, float]]:
+    """The lines and outlines of which a stretch lies in a patch kept free, and a place (angle, tape) where."""
     if not region.patches:
-        return
+        return {}
     angle, tape = tracer.on_wall(lines.segments.at(pieces.segment), (pieces.t0 + pieces.t1) / 2)
-    inside = region.in_reserve(angle, tape) & region.in_band(tape) & region.in_panels(angle, tape)
-    angle, tape = angle[inside], tape[inside]
+    inside = np.flatnonzero(region.in_reserve(angle, tape) & region.in_band(tape) & region.in_panels(angle, tape))
     line = np.repeat(np.arange(len(lines)), np.diff(lines.first))[pieces.segment[inside]]
-    for work, count in sorted(Counter(lines.work[distinct(line)].tolist()).items()):
-        w = collection.works[work]
-        what = "1 line is" if count == 1 else f"{count} lines are"
-        here = lines.work[line] == work
-        messages.add(
-            Message(
-                "in-reserve",
-                f"{what} cut where {region.reserves_at(angle[here], tape[here])} is kept free.",
-                w.span,
-                "Nothing to mend if that is meant; else move the reserve or the pattern.",
-            )
-        )
+    return {int(k): (float(angle[i]), float(tape[i])) for k, i in zip(line[::-1], inside[::-1], strict=True)}
+
+
+def _reserve_within(polygon: Floats, region: Region) -> tuple[float, float] | None:
+    """The middle of a patch that lies all within an outline worked over its area."""
+    for patch in region.patches:
+        facing = np.array([patch.laid.facing])
+        for turn in turns_between(facing, float(polygon[:, 0].min()), float(polygon[:, 0].max())):
+            if area_of(polygon).contains(area_of(patch.laid.outline + [turn, 0.0])):
+                return patch.laid.facing, (patch.laid.from_tape + patch.laid.to_tape) / 2
+    return None
+
+
+def _note_reserves(
+    inside: dict[int, tuple[float, float]],
+    lines: Lines,
+    tracer: Tracer,
+    collection: Collection,
+    region: Region,
+    found: Findings,
+) -> None:
+    """``in-reserve`` for lines and outlines: those that a patch cuts; attached ones are whole, or left out."""
+    attached = [k for k in inside if lines.over_area[k] and collection.works[int(lines.work[k])].technique == "attach"]
+    kind = dict.fromkeys(inside, "cut") | dict.fromkeys(attached, "reaches")
+    for k, polygon in zip(attached, fine_polygons(lines, np.array(attached, dtype=np.int64), tracer), strict=True):
+        angle, tape = (np.array(v) for v in middle_of(polygon))
+        if region.in_reserve(angle, tape):
+            kind[k] = "out"
+    groups: dict[tuple[int, str], list[int]] = {}
+    for k in sorted(inside):
+        groups.setdefault((int(lines.work[k]), kind[k]), []).append(k)
+    for (work, what), members in groups.items():
+        numbers = (int(getattr(lines, name)[members[0]]) for name in ("column", "row", "vertical", "ring"))
+        at = found.place(inside[members[0]][1], *numbers)
+        names = region.reserves_at(*np.array([inside[k] for k in members]).T)
+        span = collection.works[work].span
+        found.add(Finding("in-reserve", span, at, 0.0, at, 0.0, 1.0, len(members), kind=what, about=names))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from motif.language.messages import Message, fail
+from motif.language.messages import fail
 from motif.language.record import changed, record
 from motif.laying.frames import Frame, start_frame
 from motif.laying.grid import GridLaw, take
@@ -73,7 +73,9 @@ class Places:
     frame: Frame
     table: PlaceTable
     numbers: Numbers
-    warnings: tuple[Message, ...] = ()
+    #: rows at the band's end that no whole group of ``up`` rows covers
+    left_over: int = 0
+    up: int = 1
 
     def __len__(self) -> int:
         return len(self.numbers)
@@ -150,7 +152,8 @@ def _places(
     home: Ints | None = None,
     image: NDArray[np.bool_] | None = None,
     panel: Ints | None = None,
-    warnings: tuple[Message, ...] = (),
+    left_over: int = 0,
+    up: int = 1,
 ) -> Places:
     none = np.broadcast_to(np.int64(-1), (n,))
     numbers = Numbers(
@@ -162,7 +165,7 @@ def _places(
         np.zeros(n, dtype=np.bool_) if image is None else image,
         none if panel is None else panel,
     )
-    return Places(frame, table, numbers, warnings)
+    return Places(frame, table, numbers, left_over, up)
 
 
 def _in_panels(a: Floats, wide: Floats | float, units: int, panels: tuple[Panel, ...]) -> NDArray[np.bool_]:
@@ -189,7 +192,6 @@ def _cells(
     across: int,
     up: int,
 ) -> Places:
-    warnings: list[Message] = []
     if law.row_columns is not None:
         if up > 1:
             fail(
@@ -212,21 +214,12 @@ def _cells(
             take(bad[0], "columns", lambda k: k % across == 0),
         )
     left = law.rows % up
-    if left:
-        if shift is not None and shift.each == "column":
-            fail(
-                "does-not-close",
-                f"Groups of {up} rows, moved column by column, do not close in {law.rows} rows.",
-                rule.span,
-                take(law.rows, "rows", lambda k: k % up == 0),
-            )
-        warnings.append(
-            Message(
-                "rows-left-over",
-                f"Groups of {up} rows leave {left} of {law.rows} rows plain.",
-                rule.span,
-                take(law.rows, "rows", lambda k: k % up == 0),
-            )
+    if left and shift is not None and shift.each == "column":
+        fail(
+            "does-not-close",
+            f"Groups of {up} rows, moved column by column, do not close in {law.rows} rows.",
+            rule.span,
+            take(law.rows, "rows", lambda k: k % up == 0),
         )
     limits.check_places(int((counts // across).sum()), _BYTES, rule.span)
     groups = len(counts)
@@ -276,7 +269,7 @@ def _cells(
             "cell-height": lambda: law.levels.tape(first_b + 1) - law.levels.tape(first_b),
         },
     )
-    return _places(frame, table, len(a), column, row, home=home, image=image, warnings=tuple(warnings))
+    return _places(frame, table, len(a), column, row, home=home, image=image, left_over=left, up=up)
 
 
 def _width(law: GridLaw, a: Floats, b: Floats, scale: Floats | float) -> Floats:

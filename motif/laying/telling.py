@@ -7,6 +7,7 @@ from collections.abc import Callable, Iterable, Sequence
 
 from motif.language.messages import Message
 from motif.laying.findings import Finding, by_statement, worst_of
+from motif.laying.grid import take
 
 Group = Sequence[Finding]
 
@@ -61,7 +62,7 @@ def _stretched(group: Group) -> tuple[str, str]:
     by_band: dict[int, int] = {}
     for g in group:
         by_band[g.first.band] = by_band.get(g.first.band, 0) + 1
-    of = {g.first.band: g.about for g in group}
+    of = {g.first.band: g.of for g in group}
     rows = " and ".join(f"{n} of {of[k]} rows" for k, n in by_band.items())
     words = (
         f"Cells change shape in {rows}, first in {f.first.words}: width : height is {f.value:.2f} there against "
@@ -94,19 +95,24 @@ def _tool(group: Group) -> tuple[str, str]:
 
 
 def _overlap(group: Group) -> tuple[str, str]:
-    n, w = _count(group), worst_of(group)
-    if group[0].about == "lines":
-        words = f"Lines lie on one another over {_mm(group[0].value)} {_where(group, _mm(w.worst_value))}"
-        if n > 1:
-            words += f"; at {n} places in all"
-        return f"{words}.", "Draw them as one line, or let one end where the other begins."
-    much = _mm(w.worst_value) if w.about == "discs" else f"{max(100 * w.worst_value, 1):.0f} % of the smaller"
-    worst = f"by {much}" if n == 1 else f"by up to {much}"
-    return (
-        f"{'Two marks run' if n == 1 else f'{n} pairs of marks run'} into one another {worst}, "
-        f"{'' if n == 1 else 'first '}{_where(group, 'worst')}.",
-        "Set them farther apart, take smaller ones, or leave some out with 'where'.",
-    )
+    words, advice = [], []
+    lines = [f for f in group if f.kind == "lines"]
+    marks = [f for f in group if f.kind != "lines"]
+    if marks:
+        n, w = _count(marks), worst_of(marks)
+        much = _mm(w.worst_value) if w.kind == "discs" else f"{max(100 * w.worst_value, 1):.0f} % of the smaller"
+        by = f"by {much}, in" if n == 1 else f"by up to {much}, first in"
+        many = "Two marks run" if n == 1 else f"{n} pairs of marks run"
+        worst = "" if w.worst.words == marks[0].first.words else f", worst in {w.worst.words}"
+        words.append(f"{many} into one another {by} {marks[0].first.words}{worst}.")
+        advice.append("Set them farther apart, take smaller ones, or leave some out with 'where'.")
+    if lines:
+        n, w = _count(lines), worst_of(lines)
+        more = f"; at {n} places in all" if n > 1 else ""
+        worst = "" if w is lines[0] else f", {_mm(w.worst_value)} in {w.worst.words}"
+        words.append(f"Lines lie on one another over {_mm(lines[0].value)} in {lines[0].first.words}{worst}{more}.")
+        advice.append("Draw lines as one, or let one end where the other begins.")
+    return " ".join(words), " ".join(advice)
 
 
 def _close(group: Group) -> tuple[str, str]:
@@ -156,7 +162,7 @@ def _past_tool(group: Group) -> tuple[str, str]:
 
 def _pitch(group: Group) -> tuple[str, str]:
     f, w = group[0], worst_of(group)
-    n, of = _count(group), sum(int(g.about) for g in group)
+    n, of = _count(group), sum(g.of for g in group)
     strokes = "The one stroke has" if of == 1 else f"{n} of {of} strokes have"
     words = (
         f"{strokes} a pitch more than 10 % off the {f.bound:.2f} mm asked for: {f.value:.2f} mm "
@@ -165,6 +171,60 @@ def _pitch(group: Group) -> tuple[str, str]:
     return (
         words,
         "A stroke takes whole impressions only, and a short one few. Change the pitch, or lengthen the stroke.",
+    )
+
+
+def _reserve(group: Group) -> tuple[str, str]:
+    parts = []
+    for kind, one, more in (
+        ("out", "1 mark is left out: its point lies", "{n} marks are left out: their points lie"),
+        ("cut", "1 line is cut", "{n} lines are cut"),
+        ("reaches", "1 mark stays whole and reaches in", "{n} marks stay whole and reach in"),
+    ):
+        some = [f for f in group if f.kind == kind]
+        if some:
+            n, w = _count(some), worst_of(some)
+            names = " and ".join(dict.fromkeys(f.about for f in some))
+            by = "" if w.worst_value == 0 else f" by {'' if n == 1 else 'up to '}{_mm(w.worst_value)}"
+            place = f"{'' if n == 1 else 'first in '}{some[0].first.words}"
+            parts.append(f"{one if n == 1 else more.format(n=n)}{by} where {names} is kept free ({place})")
+    return f"{'; '.join(parts)}.", "Nothing to mend if that is meant; else move the reserve or the pattern."
+
+
+def _past(group: Group) -> tuple[str, str]:
+    n, w = _count(group), worst_of(group)
+    by = f"{_mm(w.worst_value)} outside the band" if n == 1 else f"up to {_mm(w.worst_value)} outside the band"
+    many = "1 mark is left out: its point lies" if n == 1 else f"{n} marks are left out: their points lie"
+    return (
+        f"{many} {by} ({'' if n == 1 else 'first in '}{group[0].first.words}).",
+        "Move the point inward, make the band taller, or leave the place out with 'where'.",
+    )
+
+
+def _left_over(group: Group) -> tuple[str, str]:
+    parts = [
+        f"{f.count} of {f.of} rows of band {f.first.band} plain, {_mm(f.value)} of tape from {_mm(f.first.tape)} on"
+        for f in group
+    ]
+    up = int(group[0].bound)
+    return f"Groups of {up} rows leave {' and '.join(parts)}.", take(group[0].of, "rows", lambda k: k % up == 0)
+
+
+def _stretch(f: Finding) -> str:
+    low, high = f"{f.first.tape:.0f}", f"{f.bound:.0f}"
+    return f"band {f.first.band}, " + (f"tape {low} mm" if low == high else f"tape {low} to {high} mm")
+
+
+def _lifts(group: Group) -> tuple[str, str]:
+    n, w = _count(group), worst_of(group)
+    many = f"{n} taut lines" if n > 1 else "1 taut line"
+    places = "; ".join(
+        dict.fromkeys(f"band {f.first.band}, tape {f.first.tape:.0f} to {f.bound:.0f} mm" for f in group)
+    )
+    return (
+        f"A string along {many} lifts off the hollow of the wall ({places}); the longest such stretch is "
+        f"{_mm(w.worst_value)} of tape.",
+        "Press it to the clay there, or mark with a stick that bends; or let the line flow: line to.",
     )
 
 
@@ -177,4 +237,8 @@ _WORDS: dict[str, Callable[[Group], tuple[str, str]]] = {
     "too-deep": _deep,
     "tool-too-deep": _past_tool,
     "pitch-off": _pitch,
+    "in-reserve": _reserve,
+    "past-the-band": _past,
+    "rows-left-over": _left_over,
+    "string-lifts": _lifts,
 }
