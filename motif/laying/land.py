@@ -150,6 +150,7 @@ def thin_lands(lands: Lands, strokes: Sequence[Stroke], bands: Sequence[LaidBand
         groups.setdefault(key, []).append((k, place))
     found = []
     for members in groups.values():
+        members.sort(key=lambda m: (m[1].column, round(m[1].tape, 6), m[0]))
         (first, at), (least, where) = (
             members[0],
             min(members, key=lambda m: round(float(lands.land[m[0]] / lands.cut[m[0]]), 6)),

@@ -126,7 +126,7 @@ def _close(group: Group) -> tuple[str, str]:
         f"{_where(group, left(w.worst_value))}"
     )
     if n > 1:
-        words += f"; so beside {n} lines in all"
+        words += f"; so between {n} pairs of lines in all"
     return (
         f"{words}.",
         "So thin a wall of clay breaks out, and its edge is sharp. Set the lines farther apart, or cut them finer.",
@@ -177,18 +177,25 @@ def _pitch(group: Group) -> tuple[str, str]:
 def _reserve(group: Group) -> tuple[str, str]:
     parts = []
     for kind, one, more in (
-        ("out", "1 mark is left out: its point lies", "{n} marks are left out: their points lie"),
+        (
+            "out",
+            "1 mark is left out, since its point lies there",
+            "{n} marks are left out, since their points lie there",
+        ),
         ("cut", "1 line is cut", "{n} lines are cut"),
         ("reaches", "1 mark stays whole and reaches in", "{n} marks stay whole and reach in"),
     ):
         some = [f for f in group if f.kind == kind]
         if some:
             n, w = _count(some), worst_of(some)
-            names = " and ".join(dict.fromkeys(f.about for f in some))
             by = "" if w.worst_value == 0 else f" by {'' if n == 1 else 'up to '}{_mm(w.worst_value)}"
             place = f"{'' if n == 1 else 'first in '}{some[0].first.words}"
-            parts.append(f"{one if n == 1 else more.format(n=n)}{by} where {names} is kept free ({place})")
-    return f"{'; '.join(parts)}.", "Nothing to mend if that is meant; else move the reserve or the pattern."
+            parts.append(f"{one if n == 1 else more.format(n=n)}{by} ({place})")
+    names = " and ".join(dict.fromkeys(f.about for f in group))
+    return (
+        f"Where {names} is kept free, {'; '.join(parts)}.",
+        "Nothing to mend if that is meant; else move the reserve or the pattern.",
+    )
 
 
 def _past(group: Group) -> tuple[str, str]:
@@ -210,7 +217,7 @@ def _left_over(group: Group) -> tuple[str, str]:
     return f"Groups of {up} rows leave {' and '.join(parts)}.", take(group[0].of, "rows", lambda k: k % up == 0)
 
 
-def _stretch(f: Finding) -> str:
+def _hollow(f: Finding) -> str:
     low, high = f"{f.first.tape:.0f}", f"{f.bound:.0f}"
     return f"band {f.first.band}, " + (f"tape {low} mm" if low == high else f"tape {low} to {high} mm")
 
@@ -218,12 +225,10 @@ def _stretch(f: Finding) -> str:
 def _lifts(group: Group) -> tuple[str, str]:
     n, w = _count(group), worst_of(group)
     many = f"{n} taut lines" if n > 1 else "1 taut line"
-    places = "; ".join(
-        dict.fromkeys(f"band {f.first.band}, tape {f.first.tape:.0f} to {f.bound:.0f} mm" for f in group)
-    )
+    places = "; ".join(dict.fromkeys(_hollow(f) for f in group))
+    longest = f", over {_mm(w.worst_value)} of tape at most" if w.worst_value >= 1 else ""
     return (
-        f"A string along {many} lifts off the hollow of the wall ({places}); the longest such stretch is "
-        f"{_mm(w.worst_value)} of tape.",
+        f"A string along {many} lifts off the hollow of the wall{longest} ({places}).",
         "Press it to the clay there, or mark with a stick that bends; or let the line flow: line to.",
     )
 
