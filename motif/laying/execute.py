@@ -421,7 +421,7 @@ class Executor:
         trim = Trim(clears, withins)
         if not isinstance(made.drawn, Marks):
             return changed(made, trim=trim)
-        stays = np.flatnonzero(trim.keeps(np.arange(len(made.numbers)), made.drawn.angle, made.drawn.tape))
+        stays = np.flatnonzero(trim.room(np.arange(len(made.numbers)), made.drawn.angle, made.drawn.tape) > 0)
         keys = tuple(k[stays] if isinstance(k, np.ndarray) else k for k in made.keys)
         return changed(
             made, numbers=made.numbers.at(stays), keys=keys, work=made.work[stays], drawn=made.drawn.at(stays)

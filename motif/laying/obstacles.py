@@ -50,13 +50,14 @@ class Obstacles:
         closed = np.repeat(np.array([s.closed for s in shapes], dtype=np.bool_), sizes)
         self._before = np.where(here > first, here - 1, np.where(closed, last, here))
         self._after = np.where(here < last, here + 1, np.where(closed, first, here))
-        self._points = points
+        self._points, self._radius = points, wall.radius(points[:, 1])
         turned = np.mod(points[:, 0], 2 * np.pi)
         self._tree = shapely.STRtree(shapely.points(turned, points[:, 1]))
         # An outline may run on past the starting mark: its middle is brought into the first turn.
         self._rings = [_first_turn(s.points) for s in shapes if s.closed and len(s.points) > 2]
         self._insides = [area_of(ring) for ring in self._rings]
         self._inside_tree = shapely.STRtree(self._insides)
+        self._inside_bounds = shapely.total_bounds(self._insides) if self._insides else np.zeros(4)
 
     def clearance(self, angle: Floats, tape: Floats, by: Floats, own: Ints | None = None) -> Floats:
         """How much farther than ``by`` (n,) mm places lie from the nearest obstacle, no more than 1 mm being
@@ -85,10 +86,15 @@ class Obstacles:
             mine = self.shape[p] == own[q]
             q, p = q[mine], p[mine]
         if len(q):
+            q, p = self._nearest(angle, tape, q, p)
             np.minimum.at(free, q, self._distance(angle[q], tape[q], p) - by[q])
         if own is None and self._insides:
+            west, low, east, high = self._inside_bounds
+            level = (tape >= low) & (tape <= high)
             for turn in (-2 * np.pi, 0.0, 2 * np.pi):
-                inside, _ = self._inside_tree.query(self._shapely.points(here + turn, tape), predicate="within")
+                some = np.flatnonzero(level & (here + turn >= west) & (here + turn <= east))
+                within = self._shapely.points(here[some] + turn, tape[some])
+                inside = some[self._inside_tree.query(within, predicate="within")[0]]
                 free[inside] = -by[inside]
         return free
 
@@ -109,6 +115,22 @@ class Obstacles:
         for points in self._rings:
             found.extend(points + [shift, 0.0] for shift in turns_between(points[:, 0], west, east))
         return found
+
+    def _nearest(self, angle: Floats, tape: Floats, query: Ints, sample: Ints) -> tuple[Ints, Ints]:
+        """Of the pairs of places and samples near them, those of which one may give the least distance.
+
+        √(Δs² + r₀ r₁ Δθ²) is off by no more than a part of the order of its square over r²: many times that and a
+        sample's step are allowed for."""
+        here, there = angle[query], self._points[sample]
+        turn = here - there[:, 0]
+        turn -= 2 * np.pi * np.round(turn / (2 * np.pi))
+        square = self._radius[sample] * self._wall.radius(tape)[query]
+        about = np.sqrt((tape[query] - there[:, 1]) ** 2 + square * turn * turn)
+        least = np.full(len(angle), np.inf)
+        np.minimum.at(least, query, about)
+        least = least[query]
+        kept = about <= (least + SAMPLE) * (1 + np.minimum(8 * (least + SAMPLE) ** 2 / np.maximum(square, 1e-6), 1.0))
+        return query[kept], sample[kept]
 
     def _distance(self, angle: Floats, tape: Floats, sample: Ints) -> Floats:
         """Distance to the curve near a sample: the least of the parabola through the squares of the distances
@@ -180,14 +202,15 @@ class Trim:
     clears: tuple[tuple[Obstacles, Floats], ...]
     withins: tuple[Within, ...]
 
-    def keeps(self, entry: Ints, angle: Floats, tape: Floats) -> Bools:
-        """Whether places stay; ``entry`` numbers the mark or line each belongs to."""
-        keep = np.ones(len(entry), dtype=np.bool_)
+    def room(self, entry: Ints, angle: Floats, tape: Floats) -> Floats:
+        """How far, in mm, places lie on the side that stays, as far as is told: above 0 if they do; ``entry`` numbers
+        the mark or line each belongs to."""
+        room = np.ones(len(entry))
         for obstacles, by in self.clears:
-            keep &= obstacles.clearance(angle, tape, by[entry]) > -_AT_THE_DISTANCE
+            room = np.minimum(room, obstacles.clearance(angle, tape, by[entry]) + _AT_THE_DISTANCE)
         for within in self.withins:
-            keep &= within.inside(entry, angle, tape)
-        return keep
+            room = np.where(within.inside(entry, angle, tape), room, -1.0)
+        return room
 
     def left_of(self, area: Any, entry: int, scale: float) -> Any:
         """What is left of an area (a shapely geometry in angle × ``scale`` and tape) of one entry."""

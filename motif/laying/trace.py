@@ -17,6 +17,7 @@ from motif.laying.region import Region
 from motif.laying.strokes import Strokes, in_space
 from motif.wall import Wall
 from motif.wall.quadrature import gauss
+from motif.wall.roots import bracketed
 
 Bools = NDArray[np.bool_]
 
@@ -26,8 +27,9 @@ CHORD = 0.02
 _LOOK_ANGLE, _LOOK_TAPE = 0.35, 12.0
 #: where reserves or panels, or what a line keeps clear of, may lie in its way, mm
 _LOOK_CLOSELY, _LOOK_CLOSER = 2.0, 0.5
-#: of a stretch no longer than 12 mm, down to 1e-8 mm; of one looked at closer, down to 1e-6 mm
-_HALVINGS, _HALVINGS_CLOSER = 30, 19
+#: a change of sign is found to this value of the function (mm, radians), or to this part of the stretch: one is no
+#: longer than 12 mm, so to 1e-8 mm; one looked at closer, to 1e-6 mm
+_NEAR, _NARROW, _NARROW_CLOSER = 1e-9, 1e-9, 2e-6
 
 #: so many segments, or stretches, are worked at once
 _AT_ONCE = 50_000
@@ -86,29 +88,29 @@ def _cut_some(
     segment = np.repeat(which, steps)
     place = np.arange(len(segment)) - np.repeat(np.cumsum(steps) - steps, steps)
     each = steps[np.repeat(np.arange(len(which)), steps)]
-    turnings = [(f, _HALVINGS) for f in _bends(tracer, region)]
+    turnings = [(f, _NARROW) for f in _bends(tracer, region)]
     if lines.trims:
-        turnings.append((_trimming(lines), _HALVINGS_CLOSER))
+        turnings.append((lambda p: _room(lines, p.segment, p.angle, p.tape), _NARROW_CLOSER))
     segment, t0, t1 = _split(s, tracer, segment, place / each, (place + 1) / each, turnings)
     length, swept = measured(s, tracer, segment, t0, t1)
     keep = np.ones(len(segment), dtype=np.bool_)
     for part in (0.3, 0.7):  # not the middle, which may just touch an edge that the rest lies beyond
         angle, tape = tracer.on_wall(s.at(segment), t0 + part * (t1 - t0))
-        keep &= region.keeps(angle, tape) & _untrimmed(lines, segment, angle, tape)
+        keep &= region.keeps(angle, tape) & (_room(lines, segment, angle, tape) > 0)
     return segment, t0, t1, length, swept, keep
 
 
-def _untrimmed(lines: Lines, segment: Ints, angle: Floats, tape: Floats) -> Bools:
-    """Whether points of segments are left by what trims their lines."""
-    keep = np.ones(len(segment), dtype=np.bool_)
+def _room(lines: Lines, segment: Ints, angle: Floats, tape: Floats) -> Floats:
+    """How far, as far as is told, points of segments lie on the side that is left of what trims their lines; mm."""
+    room = np.ones(len(segment))
     if not lines.trims:
-        return keep
+        return room
     line = np.searchsorted(lines.first, segment, side="right") - 1
     for k, trim in enumerate(lines.trims):
         chosen = np.flatnonzero(lines.trim[line] == k)
         if len(chosen):
-            keep[chosen] = trim.keeps(lines.entry[line[chosen]], angle[chosen], tape[chosen])
-    return keep
+            room[chosen] = trim.room(lines.entry[line[chosen]], angle[chosen], tape[chosen])
+    return room
 
 
 def _longest(lines: Lines, region: Region) -> Floats:
@@ -168,10 +170,6 @@ class Traced:
         return cls(segment, part.on_wall, tracer.plane(part, t), *tracer.on_wall(part, t))
 
 
-def _trimming(lines: Lines) -> Turning:
-    return lambda p: np.where(_untrimmed(lines, p.segment, p.angle, p.tape), 1.0, -1.0)
-
-
 def _bends(tracer: Tracer, region: Region) -> list[Turning]:
     """Functions that change sign where a stretch must end: edges of the region, corners of the wall, and
     verticals and rings where the grid's spacing changes."""
@@ -196,9 +194,9 @@ def _bends(tracer: Tracer, region: Region) -> list[Turning]:
 
 
 def _split(
-    s: Segments, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats, functions: list[tuple[Turning, int]]
+    s: Segments, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats, functions: list[tuple[Turning, float]]
 ) -> tuple[Ints, Floats, Floats]:
-    """Split stretches where one of the functions changes sign, by halving."""
+    """Split stretches where one of the functions changes sign, each found to a part of its stretch."""
     if not len(segment):
         return segment, t0, t1
     extra_segment: list[Ints] = []
@@ -206,21 +204,21 @@ def _split(
     last = np.concatenate([segment[1:] != segment[:-1], [True]])
     starts_at = Traced.of(s, tracer, segment, t0)
     ends_at = Traced.of(s, tracer, segment[last], t1[last])
-    for f, halvings in functions:
-        start = f(starts_at) >= 0
-        end = np.empty(len(segment), dtype=np.bool_)
+    for f, narrow in functions:
+        start = f(starts_at)
+        end = np.empty(len(segment))
         end[:-1] = start[1:]
-        end[last] = f(ends_at) >= 0
-        parted = np.flatnonzero(start != end)
+        end[last] = f(ends_at)
+        parted = np.flatnonzero((start >= 0) != (end >= 0))
         if not len(parted):
             continue
-        low, high, sign = t0[parted], t1[parted], start[parted]
-        for _ in range(halvings):
-            middle = (low + high) / 2
-            same = (f(Traced.of(s, tracer, segment[parted], middle)) >= 0) == sign
-            low, high = np.where(same, middle, low), np.where(same, high, middle)
-        extra_segment.append(segment[parted])
-        extra_t.append((low + high) / 2)
+        of = segment[parted]
+
+        def along(i: Ints, t: Floats, f: Turning = f, of: Ints = of) -> Floats:
+            return f(Traced.of(s, tracer, of[i], t))
+
+        extra_segment.append(of)
+        extra_t.append(bracketed(along, t0[parted], t1[parted], (start[parted], end[parted]), _NEAR, narrow))
     if not extra_t:
         return segment, t0, t1
     where = np.concatenate([segment, segment[last], *extra_segment])

@@ -63,6 +63,47 @@ def newton(
     return Roots(place, extra, settled)
 
 
+def bracketed(
+    f: Callable[[Ints, Floats], Floats],
+    low: Floats,
+    high: Floats,
+    values: tuple[Floats, Floats],
+    near: float,
+    narrow: float,
+) -> Floats:
+    """Where m functions change sign between ``low`` and ``high``, at which they have ``values`` of opposite signs.
+
+    ``f`` takes the numbers of the functions and as many places. Done where |f| ≤ ``near``, or where the bracket has
+    come down to the part ``narrow`` of what it was, which finds a jump too. T. R. Chandrupatla, Advances in
+    Engineering Software 28 (1997) 145–149: inverse quadratic interpolation where it is safe, halving elsewhere."""
+    x1, x2, (f2, f1) = high, low, values
+    least = np.where(np.abs(f1) < np.abs(f2), x1, x2)
+    width = narrow * np.abs(high - low)
+    active = np.flatnonzero((np.abs(f1) > near) & (np.abs(f2) > near))
+    x1, x2, f1, f2 = (a[active] for a in (x1, x2, f1, f2))
+    with np.errstate(divide="ignore", invalid="ignore"):
+        t = np.clip(np.nan_to_num(f1 / (f1 - f2), nan=0.5), 0.01, 0.99)
+    while active.size:
+        x = x1 + t * (x2 - x1)
+        fx = f(active, x)
+        same = np.signbit(fx) == np.signbit(f1)
+        x3, f3 = np.where(same, x1, x2), np.where(same, f1, f2)
+        x2, f2 = np.where(same, x2, x1), np.where(same, f2, f1)
+        x1, f1 = x, fx
+        least[active] = np.where(np.abs(f1) < np.abs(f2), x1, x2)
+        with np.errstate(divide="ignore", invalid="ignore"):
+            limit = width[active] / 2 / np.abs(x2 - x1)
+            xi, phi = (x1 - x2) / (x3 - x2), (f1 - f2) / (f3 - f2)
+            inverse = f1 / (f2 - f1) * f3 / (f2 - f3) + (x3 - x1) / (x2 - x1) * f1 / (f3 - f1) * f2 / (f3 - f2)
+        smooth = (phi * phi < xi) & ((1 - phi) ** 2 < 1 - xi) & np.isfinite(inverse)
+        on = (np.minimum(np.abs(f1), np.abs(f2)) > near) & (limit < 0.5)
+        limit = np.minimum(limit, 0.5)
+        t = np.clip(np.where(smooth, inverse, 0.5), limit, 1 - limit)
+        active = active[on]
+        x1, x2, f1, f2, t = (a[on] for a in (x1, x2, f1, f2, t))
+    return least
+
+
 def inverse_cubic(x: Floats, y: Floats, target: Floats) -> Floats:
     """The x at which y is ``target``, (m,), by the cubic x(y) through four points, (4, m) each (Lagrange's formula).
 
