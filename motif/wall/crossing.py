@@ -69,12 +69,16 @@ def _laid_end_to_end(
     if turning:
         q[start] = 0.0
     rise, bend = sigma[1:] - sigma[:-1], layers.bend.take(ring[:-1], mode="clip")
+    skew = layers.skew.take(ring[:-1], mode="clip")
+    for part, of in ((start, first), (end - 2, last)):
+        bend[part] = layers.bend_between(of, sigma[part], sigma[part + 1])
     # From the top of one line to the bottom of the next.
     rise[end[:-1] - 1] = 0.0
     q0, q1 = q[:-1], q[1:]
-    time, slope, action = passage_slope_action(q0, q1, rise, bend)
+    time, slope, action = passage_slope_action(q0, q1, rise, bend, skew)
     if turning:
-        x, k = sigma[start + 1] - low, layers.bend[first]
-        pull = np.maximum(layers.pull_at(first, low), _TINY)
-        slope[start] = np.where(x > 0, -(pull + k * x) / (2 * pull) / np.maximum(pull * q[start + 1], _TINY), 0.0)
+        x, k, upper = rise[start], bend[start], q[start + 1]
+        # 2 p x + k x² = q₁²
+        pull = np.maximum((upper * upper / np.maximum(x, _TINY) - k * x) / 2, _TINY)
+        slope[start] = np.where(x > 0, -(pull + k * x) / (2 * pull) / np.maximum(pull * upper, _TINY), 0.0)
     return tuple(np.add.reduceat(a, start) for a in (time, slope, action))  # type: ignore[return-value]

@@ -90,8 +90,9 @@ def part_of_layer(
     """The angle gained between two σ of a layer; ``squares`` are r² there and c², to shapes that go together."""
     low_square, high_square, square = squares
     q0, q1 = (np.sqrt(np.maximum(r2 - square, 0.0)) for r2 in (low_square, high_square))
-    rise, bend, *_ = np.broadcast_arrays(high - low, layers.bend[layer], q0)
-    return np.sqrt(square) * passage(q0, q1, rise, bend)
+    of_layer = (high - low, layers.bend_between(layer, low, high), layers.skew[layer])
+    rise, bend, skew, *_ = np.broadcast_arrays(*of_layer, q0)
+    return np.sqrt(square) * passage(q0, q1, rise, bend, skew)
 
 
 def length_near(near: Floats, c: Floats, wanted: Floats) -> Floats:

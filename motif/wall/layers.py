@@ -7,8 +7,9 @@ bearing from the ring), and in the parameter t with dt = dℓ / r² it moves lik
 
 On each layer r² is taken as the parabola in σ through both ends and the middle; the motion is then
 σ″ = a + kσ, elementary functions of t, also where the line turns round, along a waist, and across a
-corner of the profile, where only dr/ds jumps and β does not. The parabola's error is odd about
-the layer's middle and of third order, and r is exact at every node, so nothing adds up along a line.
+corner of the profile, where only dr/ds jumps and β does not. The parabola's error is odd about the
+layer's middle and of third order, and r is exact at every ring, so nothing adds up along a line. That error is known,
+so that in a part of a layer, where a line begins, ends or turns, the parabola is one of that part.
 
 Clairaut's relation: M. P. do Carmo, Differential Geometry of Curves and Surfaces (1976), on geodesics of
 surfaces of revolution. The variable t is that of the separated Hamilton–Jacobi equation of a Liouville metric.
@@ -28,8 +29,8 @@ from motif.wall.surface import Wall
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
-#: Steps of σ from ring to ring: for a relative third derivative of r² of 1, at least, at most.
-_STEP, _LEAST, _MOST = 0.02, 1e-4, 0.1
+#: Steps of σ from ring to ring: for a third, and for a fourth, derivative of r² of 2 r², at least, at most.
+_STEP, _STEP_4, _LEAST, _MOST = 0.025, 0.025, 1e-4, 0.1
 #: Near a point of the wall, within this radius, steps of σ may be so large; the last ring has radius POINT, mm.
 _STEP_NEAR_POINT, _NEAR_POINT, POINT = 0.2, 1.0, 1e-5
 #: Into so many parts the radii below that of the narrowest ring are divided for tables of lines by c.
@@ -40,9 +41,9 @@ ENDLESS = 1e9
 
 @dataclass(frozen=True, eq=False)
 class Layers:
-    """n layers between n + 1 rings: at the rings tape, σ and r²; of the layers k = ``bend`` and ½ d(r²)/dσ at
-    the lower ring, ``pull``. All that lies between ``tape[0]`` and ``tape[-1]``; ``facing`` is −1 if they are read from
-    the rim down, with tape and σ of the opposite sign."""
+    """n layers between n + 1 rings, all that lies between ``tape[0]`` and ``tape[-1]``: at the rings tape, σ and r²; of
+    the layers k = ``bend``, ½ d(r²)/dσ at the lower ring, ``pull``, and ``skew``, what is left over. ``facing`` is −1
+    if they are read from the rim down, with tape and σ of the opposite sign."""
 
     wall: Wall
     tape: Floats
@@ -50,6 +51,7 @@ class Layers:
     square: Floats
     bend: Floats
     pull: Floats
+    skew: Floats
     facing: int = 1
     _read_upward: Layers | None = None
 
@@ -70,7 +72,11 @@ class Layers:
         turns_low, turns_high = pull * trend < 0, (pull + bend * rise) * trend < 0
         bend = np.where(turns_low, trend * steady, np.where(turns_high, -trend * steady, bend))
         pull = np.where(turns_low, 0.0, np.where(turns_high, trend * steady * rise, pull))
-        return cls(wall, tape, sigma, square, bend, pull)
+        # What the parabola is off by at the quarters, where it goes through the middle.
+        low, high = (wall.radius(wall.tape_at_sigma(sigma[:-1] + part * rise)) ** 2 for part in (0.25, 0.75))
+        odd = (low - high) - (square[:-1] - square[1:]) / 2
+        skew = np.where(turns_low | turns_high, 0.0, odd * 32 / (3 * rise**3))
+        return cls(wall, tape, sigma, square, bend, pull, skew)
 
     @cached_property
     def top(self) -> int:
@@ -82,13 +88,15 @@ class Layers:
         return np.clip(np.searchsorted(self.sigma, sigma, side="right") - 1, 0, self.top)
 
     def square_at(self, layer: Ints, sigma: Floats) -> Floats:
-        """r² on the layer's parabola."""
-        x = sigma - self.sigma[layer]
-        return self.square[layer] + x * (2 * self.pull[layer] + self.bend[layer] * x)
+        """r² in the layer: its parabola, and what that leaves over, ``skew`` x (x − h/2) (x − h)."""
+        x, h = sigma - self.sigma[layer], self.sigma[layer + 1] - self.sigma[layer]
+        odd = self.skew[layer] * (x - h / 2) * (x - h)
+        return self.square[layer] + x * (2 * self.pull[layer] + self.bend[layer] * x + odd)
 
-    def pull_at(self, layer: Ints, sigma: Floats) -> Floats:
-        """½ d(r²)/dσ on the layer's parabola."""
-        return self.pull[layer] + self.bend[layer] * (sigma - self.sigma[layer])
+    def bend_between(self, layer: Ints, low: Floats, high: Floats) -> Floats:
+        """k of the parabola through r² at two σ of the layer and half-way between; ``bend`` for the whole layer."""
+        middle = (low + high - self.sigma[layer] - self.sigma[layer + 1]) / 2
+        return self.bend[layer] + 3 * self.skew[layer] * middle
 
     @cached_property
     def levels(self) -> Floats:
@@ -105,7 +113,8 @@ class Layers:
         square = self.square[:, None] - self.levels
         layer, level = np.nonzero((square[:-1] >= 0) & (square[1:] >= 0))
         q0, q1 = np.sqrt(square[layer, level]), np.sqrt(square[layer + 1, level])
-        angle = passage(q0, q1, np.diff(self.sigma)[layer], self.bend[layer]) * np.sqrt(self.levels)[level]
+        angle = passage(q0, q1, np.diff(self.sigma)[layer], self.bend[layer], self.skew[layer])
+        angle *= np.sqrt(self.levels)[level]
         gains = np.zeros((len(self.bend), len(self.levels)))
         gains[layer, level] = np.where(angle < ENDLESS, angle, 0.0)
         return gains
@@ -169,9 +178,15 @@ class Layers:
         rise = self.sigma[layer + 1] - self.sigma[layer]
         # The root of a x² + 2 b x + c in a form without cancellation; b ≥ 0, c ≤ 0.
         root = b + np.sqrt(np.maximum(b * b - a * c, 0.0))
-        with np.errstate(divide="ignore", invalid="ignore"):
-            x = np.where(root > 0, -c / root, 0.0)
-        return self.sigma[layer] + np.clip(x, 0.0, rise)
+        skew = self.skew[layer]
+        with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
+            x = np.clip(np.where(root > 0, -c / root, 0.0), 0.0, rise)
+            for _ in range(2):
+                # Newton's rule for what the parabola leaves over.
+                y = c + x * (2 * b + a * x + skew * (x - rise / 2) * (x - rise))
+                slope = 2 * (b + a * x) + skew * (3 * x * (x - rise) + rise * rise / 2)
+                x = np.clip(np.where((slope > 0) & (skew != 0), x - y / slope, x), 0.0, rise)
+        return self.sigma[layer] + x
 
     def tape_at(self, sigma: Floats) -> Floats:
         """Tape at σ, both as these layers count them."""
@@ -208,6 +223,7 @@ class Layers:
             self.square[::-1],
             self.bend[::-1],
             -(self.pull + self.bend * rise)[::-1],
+            -self.skew[::-1],
             -self.facing,
             self,
         )
@@ -259,12 +275,14 @@ def _heights(wall: Wall, edges: Floats) -> Floats:
     """How high layers may be between neighbouring tapes, mm.
 
     The parabola's error goes with (r²)‴ = 2 r² (4 r′³ + 7 r r′ r″ + r² r‴), dashes on the left in σ, on the
-    right in s."""
+    right in s; what is left when that is made up for goes with (r²)⁗."""
     middle = (edges[1:] + edges[:-1]) / 2
     r, d, dd = wall.radius(middle), wall.radius_slope(middle), wall.radius_bend(middle)
     ddd = (wall.radius_bend(edges[1:], "below") - wall.radius_bend(edges[:-1])) / np.diff(edges)
-    third = np.abs(d * (4 * d * d + 7 * r * dd) + r * r * ddd)
-    step = np.clip(_STEP / np.cbrt(third + 1e-12), _LEAST, _MOST)
+    third = d * (4 * d * d + 7 * r * dd) + r * r * ddd
+    fourth = r * np.gradient(third, middle) + 2 * d * third
+    step = np.minimum(_STEP / np.cbrt(np.abs(third) + 1e-12), _STEP_4 / (np.abs(fourth) + 1e-12) ** 0.25)
+    step = np.clip(step, _LEAST, _MOST)
     return r * np.where(r < _NEAR_POINT, np.maximum(step, _STEP_NEAR_POINT), step)
 
 

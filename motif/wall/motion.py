@@ -8,6 +8,11 @@ x = k w² and b = (artanh √x / √x − 1)/x = 1/3 + x/5 + x²/7 + …,
     ∫ q² dt = w ((q₀² + q₁²) (3 − x − b (1 − x)²) / 4 + q₀ q₁ (1 − x) (1 + b (1 + x)) / 2)
     dt/d(c²) = w / (q₀ q₁ (1 − x)).
 
+What the parabola leaves over of r², ``skew`` y (y − Δσ/2)(y − Δσ) with y from the lower end, is to first order made
+up for in t by a parabola through both ends and the place y = Δσ (q₁ + 4 q₀)/(5 (q₀ + q₁)), where the rest, weighted
+with 1/q³, cancels out if q² is straight in σ: k grows by 0.3 skew Δσ (q₀ − q₁)/(q₀ + q₁). ∫ q² dt = ∫ q dσ, where
+the weight is 1/q, then still lacks 2/525 skew w⁴ (q₀ − q₁) (8 (q₀² + q₁²) + 19 q₀ q₁).
+
 They follow from Δσ = (q₀ + q₁) tanh(√k t/2)/√k, and from dσ/dt = (q₀ sinh √k(t−τ) + q₁ sinh √kτ)/sinh √kt,
 sinh and cosh being written in x = tanh²(√k t/2); no difference of near equals is left in them.
 """
@@ -38,17 +43,22 @@ def sinhc(y: Floats) -> Floats:
     return value
 
 
-def _motion(q0: Floats, q1: Floats, rise: Floats, bend: Floats) -> tuple[Floats, Floats, Floats]:
+def _motion(q0: Floats, q1: Floats, rise: Floats, bend: Floats, skew: Floats) -> tuple[Floats, Floats, Floats]:
     """w, x and b; arrays of one shape."""
     w = q0 + q1
     np.maximum(w, _TINY, out=w)
     np.divide(rise, w, out=w)
-    x = bend * w
+    x = q0 - q1
+    x *= skew
+    x *= w
+    x *= 0.3
+    x += bend
+    x *= w
     x *= w
     large = np.nonzero(np.abs(x) >= _THIN)
     far = x[large]
     if far.size:
-        w[large] = np.where(far < _LEAST, np.sqrt(_LEAST / np.where(far < _LEAST, bend[large], -1.0)), w[large])
+        w[large] = np.where(far < _LEAST, np.sqrt(_LEAST / np.where(far < _LEAST, far / w[large] ** 2, -1.0)), w[large])
         far = x[large] = np.minimum(np.maximum(far, _LEAST), _LONGEST)
     b = x / 11
     for k in (9, 7, 5):
@@ -61,11 +71,11 @@ def _motion(q0: Floats, q1: Floats, rise: Floats, bend: Floats) -> tuple[Floats,
     return w, x, b
 
 
-def passage(q0: Floats, q1: Floats, rise: Floats, bend: Floats) -> Floats:
-    """The t that a line takes over part of a layer, from its speeds at both ends, Δσ ≥ 0 and ``bend`` k.
+def passage(q0: Floats, q1: Floats, rise: Floats, bend: Floats, skew: Floats) -> Floats:
+    """The t that a line takes over part of a layer, from its speeds at both ends, Δσ ≥ 0, ``bend`` k and ``skew``.
 
     0 over no rise, very long over some without speed."""
-    w, x, b = _motion(q0, q1, rise, bend)
+    w, x, b = _motion(q0, q1, rise, bend, skew)
     b *= x
     b += 1
     b *= w
@@ -73,9 +83,11 @@ def passage(q0: Floats, q1: Floats, rise: Floats, bend: Floats) -> Floats:
     return b
 
 
-def passage_slope_action(q0: Floats, q1: Floats, rise: Floats, bend: Floats) -> tuple[Floats, Floats, Floats]:
+def passage_slope_action(
+    q0: Floats, q1: Floats, rise: Floats, bend: Floats, skew: Floats
+) -> tuple[Floats, Floats, Floats]:
     """As ``passage``, and with it dt/d(c²) between fixed σ and the action ∫ q² dt: length less c² t."""
-    w, x, b = _motion(q0, q1, rise, bend)
+    w, x, b = _motion(q0, q1, rise, bend, skew)
     rest = 1 - x
     product = q0 * q1
     slope = np.maximum(product, _TINY)
@@ -85,13 +97,22 @@ def passage_slope_action(q0: Floats, q1: Floats, rise: Floats, bend: Floats) -> 
     action *= rest
     action += x
     np.subtract(3.0, action, out=action)
-    action *= 0.5 * (q0 * q0 + q1 * q1)
+    squares = q0 * q0 + q1 * q1
+    action *= 0.5 * squares
     cross = 1 + x
     cross *= b
     cross += 1
     cross *= rest
     cross *= product
     action += cross
+    squares *= 8
+    product *= 19
+    squares += product
+    squares *= q0 - q1
+    squares *= skew
+    squares *= w * w * w
+    squares *= 4 / 525
+    action += squares
     w *= 0.5
     action *= w
     b *= x

@@ -198,8 +198,9 @@ def _leg(layers: Layers, square: float, low: float, high: float, chord: float) -
     r2 = layers.square_at(np.append(layer, last), edges)
     r2[1:-1] = layers.square[first + 1 : last + 1]
     q = np.sqrt(np.maximum(r2 - square, 0.0))
-    bend = layers.bend[layer]
-    t = passage(q[:-1], q[1:], np.diff(edges), bend)
+    rise, bend = np.diff(edges), layers.bend_between(layer, edges[:-1], edges[1:])
+    pulls = (np.diff(r2) / np.where(rise > 0, rise, 1.0) - bend * rise) / 2
+    t = passage(q[:-1], q[1:], rise, bend, layers.skew[layer])
     # How many chords each layer's part needs, as a running sum: places are spread evenly over it.
     tapes = layers.tape_at(edges)
     height = np.sqrt(4 * chord / np.maximum(layers.curvature[layer], 1e-9))
@@ -209,7 +210,7 @@ def _leg(layers: Layers, square: float, low: float, high: float, chord: float) -
     stray = t * np.sqrt(np.abs(layers.pull[layer]) * c / (2 * chord))
     bent = np.hypot(c * t / _sweep(np.minimum(r2[1:], r2[:-1]), chord), np.diff(tapes) / height)
     # Towards a closed end all of the angle is gained in the last tenths of a millimetre.
-    need = bent + stray + (np.diff(edges) / _SPREAD if c > 0 else 0.0)
+    need = bent + stray + (rise / _SPREAD if c > 0 else 0.0)
     total = np.concatenate(([0.0], np.cumsum(need)))
     count = max(int(np.ceil(total[-1])), 1)
     at = np.linspace(0.0, total[-1], count + 1)
@@ -217,7 +218,7 @@ def _leg(layers: Layers, square: float, low: float, high: float, chord: float) -
     k = np.clip(np.searchsorted(total, at, side="right") - 1, 0, len(layer) - 1)
     part = np.where(need[k] != 0, (at - total[k]) / np.where(need[k] != 0, need[k], 1.0), 0.0)
     tau = t[k] * np.clip(part, 0.0, 1.0)
-    pull = layers.pull[layer[k]] + bend[k] * (edges[k] - layers.sigma[layer[k]])
+    pull = pulls[k]
     y = bend[k] * tau * tau
     half = sinhc(y / 4) ** 2 / 2
     sigma = edges[k] + tau * (q[k] * sinhc(y) + tau * pull * half)
