@@ -18,6 +18,7 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from motif.wall.arguments import together
 from motif.wall.stretches import Stretches
 from motif.wall.surface import Wall
 
@@ -41,10 +42,20 @@ def set_off(
 ) -> tuple[Floats, Floats]:
     """The places (angle, tape) at ``distance`` mm along the geodesics that leave at ``bearing``.
 
-    Bearings are in radians, counter-clockwise from along the ring to the right, as you look at the wall: up
-    is π/2. Arguments of any shapes that go together; distances not negative. Beyond foot and rim the wall
-    goes on as a cone; a line crosses a corner of the profile as if both sides were unfolded; one that meets a
-    closed end goes straight on through it. Angles run on past a turn.
+    Arguments in radians and mm, of any shapes that go together; two arrays of their common shape. Bearings run
+    counter-clockwise from along the ring to the right, as you look at the wall: up is π/2. Beyond foot and rim the
+    wall goes on as a cone; a line crosses a corner of the profile as if both sides were unfolded; one that meets a
+    closed end goes straight on through it. Angles run on past a turn. On pots right to 1e-6 mm at 100 mm.
+
+    >>> from motif.wall import Station, build_wall
+    >>> cone = build_wall([Station(0, 40), Station(40, 70)], smooth=False)
+    >>> _, tape = set_off(cone, 0.0, 10.0, [0.0, np.pi / 2], 30.0)
+    >>> unrolled = np.hypot(40 / 0.6 + 10, [30, 0]) - 40 / 0.6 + [0, 30]
+    >>> np.allclose(tape, unrolled, rtol=0, atol=1e-9)
+    True
+
+    Raises ValueError: a number that is not finite; a negative distance. The equations and their source stand at
+    the head of this module.
     """
     angle_, tape_, _ = travel(wall, angle, tape, bearing, distance)
     return angle_, tape_
@@ -53,9 +64,10 @@ def set_off(
 def travel(
     wall: Wall, angle: ArrayLike, tape: ArrayLike, bearing: ArrayLike, distance: ArrayLike
 ) -> tuple[Floats, Floats, Floats]:
-    """As ``set_off``, with the bearing of travel on arrival (−π … π) as a third."""
-    arrays = (np.asarray(a, dtype=np.float64) for a in (angle, tape, bearing, distance))
-    start, at, toward, far = np.broadcast_arrays(*arrays)
+    """As ``set_off``, with the bearing of travel on arrival (−π … π) as a third array."""
+    start, at, toward, far = together(angle=angle, tape=tape, bearing=bearing, distance=distance)
+    if np.any(far < 0):
+        raise ValueError("distance must not be negative")
     start, toward = _leaving_points(wall, start, at, toward)
     walk = _Walk.begin(wall.stretches, start.ravel(), at.ravel(), toward.ravel(), far.ravel())
     walk.run_along_ridges()

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from motif.wall.arguments import together
 from motif.wall.compass import travel
 from motif.wall.ends import DIP, RISE, Ends, Found
 from motif.wall.layers import Layers, layers_over
@@ -58,13 +59,22 @@ class TautLines:
 def taut(wall: Wall, angle0: ArrayLike, tape0: ArrayLike, angle1: ArrayLike, tape1: ArrayLike) -> TautLines:
     """The taut lines from (angle0, tape0) to (angle1, tape1), as far round as the angles, unreduced, say.
 
-    Arguments of any shapes that go together. Lines stay between foot and rim and run along them where they
-    are held there (a place beyond carries the wall's end out to itself); they cross corners of the profile as if both
-    sides were unfolded. Of two equally short lines the lower is taken. A line is the same from
-    whichever end it starts, and lines between the same tapes with the same difference of angle are one.
+    Arguments in radians and mm, of any shapes that go together, which is the shape of what is found. Lines stay
+    between foot and rim and run along them where they are held there (a place beyond carries the wall's end out to
+    itself); they cross corners of the profile as if both sides were unfolded. Of two equally short lines the lower is
+    taken. A line is the same from whichever end it starts, and lines between the same tapes with the same
+    difference of angle are one. On pots lengths are right to 1e-6 mm, bearings to 1e-5 mm at the far end.
+
+    >>> from motif.wall import Station, build_wall
+    >>> can = build_wall([Station(0, 50), Station(120, 50)], smooth=False)
+    >>> line = taut(can, 0.0, 20.0, 2 * np.pi, 100.0)
+    >>> round(float(line.length), 6) == round(float(np.hypot(100 * np.pi, 80)), 6)
+    True
+
+    Raises ValueError: a number that is not finite. Clairaut's relation and its source stand at the head of
+    ``motif.wall.layers``, why the shortest is found at that of ``motif.wall.strings``.
     """
-    arrays = (np.asarray(a, dtype=np.float64) for a in (angle0, tape0, angle1, tape1))
-    a0, s0, a1, s1 = np.broadcast_arrays(*arrays)
+    a0, s0, a1, s1 = together(angle0=angle0, tape0=tape0, angle1=angle1, tape1=tape1)
     return _taut(layers_over(wall, *_span(s0, s1)), a0, s0, a1, s1)
 
 
@@ -98,9 +108,9 @@ def bearing_and_distance(
 
     The inverse of ``set_off``: along the taut line that goes as far round as the unreduced angles say; one that
     foot or rim would hold goes over the cones beyond them. Where the line is held in a corner, or goes through a
-    closed end, no bearing leads to the place, and that of the taut line is given."""
-    arrays = (np.asarray(a, dtype=np.float64) for a in (angle0, tape0, angle1, tape1))
-    a0, s0, a1, s1 = np.broadcast_arrays(*arrays)
+    closed end, no bearing leads to the place, and that of the taut line is given. Raises ValueError: a number that is
+    not finite."""
+    a0, s0, a1, s1 = together(angle0=angle0, tape0=tape0, angle1=angle1, tape1=tape1)
     if not s0.size:
         return s0.copy(), s0.copy()
     lo, hi = _span(s0, s1)

@@ -11,9 +11,9 @@ from time import process_time
 import numpy as np
 from geographiclib.geodesic import Geodesic
 from pyproj import Geod
-from scipy.integrate import solve_ivp
 
 from motif.wall import Station, build_wall, fewest_cones, fewest_gores, set_off, taut
+from tests.accuracy.lines import reached
 from tests.wall.shapes import pot, sphere, spheroid
 
 #: Radius at the equator, mm, and flattenings: a mild one, an onion, a bun, an egg on its end.
@@ -33,24 +33,6 @@ def timed(words: str, work: Callable[[], object], best_of: int = 3, sine: float 
     least = min(taken) * 1000
     print(f"{least:9.2f} ms  {words}" + (f": {least / sine:.2f} × a million sines" if sine else ""))
     return least
-
-
-def reached(flattening: float, latitude: float, azimuth: float, length: float) -> np.ndarray:
-    """Parametric latitude and angle at the end of a geodesic of the exact spheroid: scipy's DOP853.
-
-    With m = √(a² sin² β + c² cos² β): β′ = cos α/m, θ′ = sin α/(a cos β), and by Clairaut α′ = sin α tan β/m."""
-    a, c = RADIUS, RADIUS * (1 - flattening)
-
-    def rates(_: float, at: np.ndarray) -> list[float]:
-        beta, _, heading = at
-        m = np.hypot(a * np.sin(beta), c * np.cos(beta))
-        return [
-            np.cos(heading) / m,
-            np.sin(heading) / (a * np.cos(beta)),
-            np.sin(heading) * np.tan(beta) / m,
-        ]
-
-    return solve_ivp(rates, (0, length), [latitude, 0.0, azimuth], method="DOP853", rtol=1e-13, atol=1e-13).y[:2, -1]
 
 
 def exactness(flattening: float) -> None:
@@ -75,7 +57,7 @@ def exactness(flattening: float) -> None:
     for name, (leaving, far) in found.items():
         missed = []
         for i in free.tolist():
-            end = reached(flattening, beta[0, i], leaving[i], far[i])
+            end = reached(a, flattening, beta[0, i], leaving[i], far[i])
             missed.append(np.hypot(metre[i] * (end[0] - beta[1, i]), a * np.cos(beta[1, i]) * (end[1] - around[i])))
         words.append(f"{name} {max(missed):.0e}")
     print(f"{'':14}flattening {flattening:+.2f}, end missed by at most, mm: " + ", ".join(words))
