@@ -70,8 +70,9 @@ def cone_cuts(piece: LaidPiece, low: float, high: float, bound: float) -> tuple[
 
     Of the many ways to cut that number, one that leaves no strip lower than ``LOWEST_SHEET`` if there is one,
     then one that cuts through marks least, then one that follows rings, corners of the wall and plain clay,
-    and of those the one nearest the cuts with the least largest misfit. None if no reasonable number of cones
-    would do."""
+    and of those the one nearest the cuts with the least largest misfit. A strip that is left at an end, as where
+    a band ends just past a corner of the wall, goes on over plain clay. None if no reasonable number of cones would
+    do."""
     cuts = fewest_cones(piece.form.wall, low, high, bound)
     if cuts is None or len(cuts) < 3:
         return cuts
@@ -80,7 +81,18 @@ def cone_cuts(piece: LaidPiece, low: float, high: float, bound: float) -> tuple[
     for before, own, after in zip(cuts, cuts[1:], cuts[2:], strict=False):
         ways = _onward(ways, [*worth.between(before, after), (own, worth.of_cut(own))], own, piece.form.wall, bound)
     (best,) = _onward(ways, [(high, 0.0)], high, piece.form.wall, bound)
-    return best.cuts
+    return _held(piece.form.wall, best.cuts, bound)
+
+
+def _held(wall: Wall, cuts: tuple[float, ...], bound: float) -> tuple[float, ...]:
+    """The cuts with the first and the last sheet made as high as a sheet should be, where wall and bound allow."""
+    low = max(min(cuts[0], cuts[1] - LOWEST_SHEET), 0.0)
+    if low < cuts[0] and cone_misfit(wall, low, cuts[1]) <= bound:
+        cuts = (low, *cuts[1:])
+    high = min(max(cuts[-1], cuts[-2] + LOWEST_SHEET), float(wall.length))
+    if high > cuts[-1] and cone_misfit(wall, cuts[-2], high) <= bound:
+        cuts = (*cuts[:-1], high)
+    return cuts
 
 
 @record

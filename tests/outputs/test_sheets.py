@@ -16,7 +16,7 @@ from motif.outputs import json_text, unroll
 from motif.outputs.cuts import LOWEST_SHEET
 from motif.outputs.drawn import Drawer
 from motif.outputs.sheets import CannotUnrollError, lay_out, reach
-from motif.wall import Station, build_wall, cone_misfit, fewest_cones, fewest_gores
+from motif.wall import Station, Wall, build_wall, cone_misfit, fewest_cones, fewest_gores
 from tests.outputs import pieces
 from tests.outputs.pieces import TURN
 from tests.reference import record
@@ -379,6 +379,21 @@ def test_cones_are_cut_at_the_corners_of_the_wall() -> None:
     drawing = sheets(pieces.piece(wall, pieces.leaf_band(wall, number=1, low=2.0, high=rim + 20)), "cones")
     assert [s["to_tape"] for s in drawing["sheets"]] == pytest.approx([corner, rim, rim + 20])
     assert drawing["misfit"] == pytest.approx(0, abs=1e-9)
+
+
+def test_a_strip_past_a_corner_goes_on_over_plain_clay() -> None:
+    """Bands that end 3 mm past a corner, on either side of it: 8 mm of paper, as far as there is wall."""
+    wall = build_wall([Station(0, 20), Station(0, 78), Station(30, 118)], smooth=False)
+    (corner,) = wall.corners
+
+    def ends(wall: Wall, low: float, high: float) -> list[float]:
+        drawing = sheets(pieces.piece(wall, pieces.leaf_band(wall, number=1, low=low, high=high)), "cones")
+        return [end for s in drawing["sheets"] for end in (s["from_tape"], s["to_tape"])]
+
+    assert ends(wall, 2.0, corner + 3) == pytest.approx([2.0, corner, corner, corner + 8])
+    assert ends(wall, corner - 3, wall.length) == pytest.approx([corner - 8, corner, corner, wall.length])
+    low = build_wall([Station(0, 20), Station(0, 78), Station(3, 82)], smooth=False)
+    assert ends(low, 2.0, low.length)[-1] == pytest.approx(low.length)
 
 
 def test_cones_of_a_plate_with_marks_on_every_ring() -> None:
