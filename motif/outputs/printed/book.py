@@ -17,6 +17,9 @@ from motif.outputs.printed.paper import Paper, PaperName, paper_of
 from motif.outputs.printed.parts import Part
 from motif.outputs.printed.tiles import tile
 
+#: A disc on more sheets than this is left out.
+_MOST_OF_DISC = 4
+
 _USES = {
     order.TITLE: "What to do, in this order.",
     "turntable disc": (
@@ -79,9 +82,14 @@ def _parts(
     wheel = disc.part(piece, paper, unit)
     parts: list[Part] = []
     for part in (*([] if wheel is None else [wheel]), *outlines.parts(outlines.shapes(piece), piece, unit)):
-        tiling = None if part.fits(paper) else tile(part, paper, [], [part.box])
-        parts += [part] if tiling is None else tiling.tiles(joins)
-        joins += 0 if tiling is None else len(tiling.joins)
+        if part.fits(paper):
+            parts.append(part)
+            continue
+        tiling = tile(part, paper, [], [part.box])
+        if part is wheel and len(tiling.windows) > _MOST_OF_DISC:
+            continue  # so much paper is not worth it, and no banding wheel carries it
+        parts += tiling.tiles(joins)
+        joins += len(tiling.joins)
     tiles: list[list[Part]] = []
     for one in flat.tiled:
         tiles.append(one.tiling.tiles(joins))

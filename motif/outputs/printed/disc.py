@@ -29,8 +29,6 @@ _OFF, _ARROW = 1.0, 4.0
 _CIRCLES, _STEP, _INCH_STEP = 5, 10.0, 12.7
 #: More ways to divide the pot than this are not drawn on one disc.
 _MOST_DIVISIONS = 3
-#: A wider disc is of no use on a wheel head (mm across).
-WIDEST = 560.0
 _SAME_ANGLE = 1e-9
 
 
@@ -44,15 +42,14 @@ class Spokes:
 
 
 def spokes(piece: LaidPiece) -> list[Spokes]:
-    """The different ways in which the bands divide the pot, most of them only one."""
+    """The different ways in which the bands divide the pot: often only one."""
     found: list[Spokes] = []
     for band in piece.bands:
-        rows = range(1) if band.row_columns is None else range(band.rows)
-        for ring in rows:
-            one = division(band, ring)
-            name = f"band {band.number}" + (f" row {ring + 1}" if band.row_columns is not None else "")
-            if not any(_same(one.angles, other.angles) and one.numbers == other.numbers for other in found):
-                found.append(Spokes(name, one.angles, one.numbers))
+        one = division(band, 0)
+        if band.row_columns is not None and len(set(band.row_columns.tolist())) > 1:
+            continue  # each of its rows is divided by a strip of its own
+        if not any(_same(one.angles, other.angles) and one.numbers == other.numbers for other in found):
+            found.append(Spokes(f"band {band.number}", one.angles, one.numbers))
     return found
 
 
@@ -61,7 +58,7 @@ def _same(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
 
 
 def part(piece: LaidPiece, paper: Paper, unit: Unit) -> Part | None:
-    """The disc; None where no band divides the pot, or its foot is too wide for one.
+    """The disc; None where no band divides the pot.
 
     Its lines come out from under the foot and, where the paper is wide enough, from under the belly."""
     every = spokes(piece)
@@ -74,8 +71,6 @@ def part(piece: LaidPiece, paper: Paper, unit: Unit) -> Part | None:
     least = max(foot + _BEYOND, circles[-1] + 6.0) + _NUMBERS * (len(shown) - 1)
     rim = _OFF + max([BODY + _ARROW, *(_wide(_name(a, n, shown)) for one in shown for a, n in _pairs(one))])
     outer = max(least, min(widest + _BEYOND, paper.width / 2 - rim))
-    if 2 * outer > WIDEST:
-        return None
     sketch = Sketch()
     line = sketch.group(stroke=INK, stroke_width=0.25, fill="none")
     words = sketch.group(font_family=SANS, fill=INK)

@@ -63,6 +63,10 @@ def girths(piece: LaidPiece, chosen: Sequence[int] | None = None) -> tuple[list[
     found: list[Girth] = []
     missing: list[str] = []
     for band in piece.bands:
+        if chosen is None and band.row_columns is not None:
+            missing.append(
+                f"Band {band.number} has its own columns in each row: --rings all gives every row its strip."
+            )
         for ring in _rings(band, chosen):
             name = ring_name(piece, band, ring)
             round_ = float(band.rings.circumference[ring])

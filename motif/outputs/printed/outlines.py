@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 
@@ -20,6 +21,7 @@ from motif.outputs.printed.pages import BODY, LEADING, SMALL
 from motif.outputs.printed.parts import Part
 from motif.outputs.printed.sketch import Box, Sketch
 from motif.outputs.styles import INK
+from motif.wall import polyconic
 
 #: Smaller than this (mm) an outline is of no use on paper.
 _LEAST = 4.0
@@ -30,6 +32,8 @@ _PAD = 2.0
 #: Words beside an outline are set in lines no wider than this (mm).
 _WIDEST_WORDS = 60.0
 _NO_SHRINKAGE = 1e-9
+#: Of shapes cut from the wall itself, each may differ from all others; these are enough to cut by.
+_MOST_PATCHES = 24
 
 
 @record
@@ -39,10 +43,11 @@ class Shape:
     work: Work
     outline: Floats
     count: int
+    kind: str = "round"
 
     @property
     def name(self) -> str:
-        return self.work.tool.name if self.work.tool is not None else "round"
+        return self.work.tool.name if self.work.tool is not None else self.kind
 
     @property
     def size(self) -> tuple[float, float]:
@@ -71,7 +76,48 @@ def shapes(piece: LaidPiece) -> list[Shape]:
     order = list(styles.STYLES)
     found = [Shape(*firsts[key], count) for key, count in counts.items() if len(firsts[key][1])]
     found = [one for one in found if max(one.size) >= _LEAST]
+    found += _patches(piece)
     return sorted(found, key=lambda one: (order.index(one.work.technique), one.name, one.size))
+
+
+def _patches(piece: LaidPiece) -> list[Shape]:
+    """Outlines that are joined on or pressed over their whole area, laid flat about their middles, each shape once.
+
+    Flat as a gore is: true along every ring and up the middle, which for a patch much smaller than the pot is true
+    all over."""
+    counts: Counter[tuple[str, str, tuple[float, ...]]] = Counter()
+    firsts: dict[tuple[str, str, tuple[float, ...]], tuple[Work, Floats]] = {}
+    for path in (path for band in piece.bands for path in band.paths):
+        work = path.work
+        if not (path.worked_over and path.closed and work.technique in _SHAPED):
+            continue
+        outline = _flat(piece, path.points)
+        key = (work.technique, "" if work.tool is None else work.tool.name, _likeness(outline))
+        counts[key] += 1
+        firsts.setdefault(key, (work, outline))
+    shapes_ = [Shape(*firsts[key], count, "shape") for key, count in counts.items()]
+    return [one for one in shapes_ if max(one.size) >= _LEAST][:_MOST_PATCHES]
+
+
+def _flat(piece: LaidPiece, points: Floats) -> Floats:
+    """A closed path on the wall, (k, 2) angle and tape, as an outline in mm about the middle of its box."""
+    low, high = points.min(axis=0), points.max(axis=0)
+    wall = piece.form.wall
+    x, y = polyconic(wall, float(low[1]), points[:-1, 0] - (low[0] + high[0]) / 2, points[:-1, 1])
+    flat = np.column_stack([x, y])
+    return flat - (flat.min(axis=0) + flat.max(axis=0)) / 2
+
+
+def _likeness(outline: Floats) -> tuple[float, ...]:
+    """What outlines of one shape have in common, whatever point they begin at: sizes, area and its lean, to 0.1 mm."""
+    x, y = outline.T
+    turned = np.roll(outline, -1, axis=0)
+    swept = x * turned[:, 1] - turned[:, 0] * y
+    area = float(swept.sum()) / 2
+    middle = (outline + turned) * swept[:, None]
+    centre = middle.sum(axis=0) / (6 * area) if abs(area) > 1e-9 else np.zeros(2)
+    sizes = [*np.ptp(outline, axis=0).tolist(), math.sqrt(abs(area)), *centre.tolist()]
+    return tuple(round(size, 1) + 0.0 for size in sizes)
 
 
 def _is_dot(tool: ToolSizes | None) -> bool:

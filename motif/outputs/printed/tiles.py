@@ -21,18 +21,37 @@ from motif.outputs.styles import INK
 REACH = 14.0
 #: Arms of a match mark, and how far it stands from the ends of its join, beyond the numbers (mm).
 _ARM, _IN = 3.4, 4.8
+#: The same where other tiles join there (mm).
+_IN_ON_TILES = OVERLAP + 10.0
 #: No tile is shorter than this (mm).
 _SHORTEST = 45.0
 
 
 @record
+class Join:
+    """The ``line`` (2, 2) along which two tiles are joined. Where it ``starts_on`` or ``ends_on`` other tiles, it
+    meets their joins there."""
+
+    line: Floats
+    starts_on: bool
+    ends_on: bool
+
+    def marks(self) -> list[tuple[float, float]]:
+        """Places of its match marks, clear of those of other joins."""
+        long = float(np.hypot(*(self.line[1] - self.line[0])))
+        first, last = (_IN_ON_TILES if on else _IN for on in (self.starts_on, self.ends_on))
+        at = [first, long - last] if long > 2 * (first + last) else [long / 2]
+        return [tuple((self.line[0] + (self.line[1] - self.line[0]) * a / long).tolist()) for a in at]
+
+
+@record
 class Tiling:
-    """A part in tiles: the part as it lies on the pages, the window of each tile on the part's sketch, and the
-    lines (2, 2) along which neighbours are joined."""
+    """A part in tiles: the part as it lies on the pages, the window of each tile on the part's sketch, and where
+    neighbours are joined."""
 
     part: Part
     windows: tuple[Box, ...]
-    joins: tuple[Floats, ...]
+    joins: tuple[Join, ...]
 
     def tiles(self, first_join: int) -> list[Part]:
         """The tiles as parts of their own. ``first_join`` is the index of the first join's letter."""
@@ -64,17 +83,20 @@ def _tiled(part: Part, paper: Paper, drawn: Any) -> Tiling:
         for i, (x0, x1, before, after) in enumerate(columns):
             if drawn.intersects(shapely.box(before, above, after, below)):
                 windows[i, j] = Box(*drawn.intersection(shapely.box(x0, y0, x1, y1)).bounds)
-    joins: list[Floats] = []
-    for i, j in windows:
-        for beside, at in (((i + 1, j), columns[i][3]), ((i, j + 1), rows[j][3])):
-            if beside not in windows:
+    joins: list[Join] = []
+    for (i, j), one in windows.items():
+        for across, at in (((1, 0), columns[i][3]), ((0, 1), rows[j][3])):
+            if (i + across[0], j + across[1]) not in windows:
                 continue
-            upright = beside[0] > i
-            one = windows[i, j]
-            line = [[at, one.top], [at, one.bottom]] if upright else [[one.left, at], [one.right, at]]
+            line = [[at, one.top], [at, one.bottom]] if across[0] else [[one.left, at], [one.right, at]]
             crossed = drawn.intersection(shapely.linestrings(line))
             if not crossed.is_empty:
-                joins.append(np.array(crossed.bounds).reshape(2, 2))
+                along = across[::-1]
+                before, after = (
+                    any((i + s * along[0] + d * across[0], j + s * along[1] + d * across[1]) in windows for d in (0, 1))
+                    for s in (-1, 1)
+                )
+                joins.append(Join(np.array(crossed.bounds).reshape(2, 2), before, after))
     return Tiling(part, tuple(windows.values()), tuple(joins))
 
 
@@ -100,17 +122,14 @@ def _spans(start: float, end: float, most: float) -> list[tuple[float, float, fl
     ]
 
 
-def _marks(joins: Sequence[Floats], first: int, turned: float) -> Sketch:
+def _marks(joins: Sequence[Join], first: int, turned: float) -> Sketch:
     """Lines to cut along where tiles meet, crosses to lay on one another, and the letters of the joins."""
     sketch = Sketch()
     line = sketch.group(stroke=INK, stroke_width=0.3, fill="none")
     words = sketch.group(font_family=SERIF, fill=INK)
     for k, join in enumerate(joins):
-        line.lines([join], stroke_dasharray="6 2 1 2")
-        long = float(np.hypot(*(join[1] - join[0])))
-        way = (join[1] - join[0]) / long
-        for at in (_IN, long - _IN) if long > 4 * _IN else (long / 2,):
-            x, y = (join[0] + way * at).tolist()
+        line.lines([join.line], stroke_dasharray="6 2 1 2")
+        for x, y in join.marks():
             line.lines([np.array([[x - _ARM, y], [x + _ARM, y]]), np.array([[x, y - _ARM], [x, y + _ARM]])])
             line.circle(x, y, _ARM / 2)
             words.text(x + 1.6, y + (1.0 if turned else -1.0), letter(first + k), HEADING, turned=turned)

@@ -8,6 +8,7 @@ import numpy as np
 
 from motif.language.record import record
 from motif.laying.piece import LaidPiece
+from motif.outputs.method.setting_out import origin
 from motif.outputs.numbers import Unit, length
 from motif.outputs.pen import SANS, SERIF
 from motif.outputs.printed import letters
@@ -21,14 +22,14 @@ from motif.outputs.styles import INK
 #: Width of the strip, and where its columns of words begin (mm).
 WIDTH = 63.0
 _NAMES, _TAPES, _HEIGHTS, _SIDE = 12.5, 41.5, 54.0, 58.0
-#: Ticks of rings, of other levels, and of rows of marks (mm).
+#: Ticks of rings and lines round the pot, of landmarks, and of rows of marks (mm).
 _RING, _OTHER, _MARKS = 8.0, 5.0, 3.0
 #: Lines of words are no nearer than this (mm).
 _APART = 3.5
 #: Levels nearer than this are one (mm of tape).
 _SAME = 0.05
-#: More rows of marks than this say nothing (figures, scattered dots).
-_MOST_MARKS = 60
+#: Marks at levels nearer than this (mm) stand in no rows: figures, scattered dots.
+_ROWS_APART = 1.5
 
 
 @record
@@ -51,8 +52,10 @@ def levels(piece: LaidPiece) -> list[Level]:
         for k, (tape, height) in enumerate(zip(band.rings.tape.tolist(), band.rings.height.tolist(), strict=True)):
             name = f"{band.number}·{k}" if several else str(k)
             found.append(Level(tape, height, name, _RING, k in (0, band.rows)))
-    found += [Level(line.tape, line.height, line.work.technique, _OTHER, True) for line in piece.lines]
-    found += [Level(tape, float(wall.height(tape)), name, _OTHER, True) for name, tape in piece.form.landmarks.items()]
+    found += [Level(line.tape, line.height, line.work.technique, _RING, True) for line in piece.lines]
+    lowest = origin(piece).removeprefix("the ")
+    for mark, tape in piece.form.landmarks.items():
+        found.append(Level(tape, float(wall.height(tape)), lowest if mark == "foot" else mark, _OTHER, True))
     joined: list[Level] = []
     for level in sorted(found, key=lambda one: one.tape):
         if joined and level.tape - joined[-1].tape < _SAME:
@@ -67,12 +70,12 @@ def levels(piece: LaidPiece) -> list[Level]:
 
 
 def mark_levels(piece: LaidPiece) -> list[float]:
-    """Tapes of the rows of point marks, upward; none where there are too many to be rows."""
+    """Tapes of the rows of point marks, upward; none where they lie too close to be rows."""
     tapes = [band.points.tape for band in piece.bands if len(band.points)]
     if not tapes:
         return []
     rows = np.unique(np.round(np.concatenate(tapes), 2))
-    return rows.tolist() if len(rows) <= _MOST_MARKS else []
+    return rows.tolist() if np.all(np.diff(rows) >= _ROWS_APART) else []
 
 
 def parts(piece: LaidPiece, paper: Paper, unit: Unit, first_join: int) -> list[Part]:
@@ -121,7 +124,7 @@ def _part(
         line.lines([np.array([[0.0, y], [WIDTH, y]])], stroke_dasharray="2 1.2", stroke_width=0.35)
         words.text(WIDTH - 7.0, y - 4.0, cut_.after, BODY * 1.3, font_family=SERIF)
     kind = f"{piece.name} · wall strip · ring, tape, height in {unit}"
-    end_words = "this end at the foot" if cut_.before is None else f"{cut_.before}: lay this end on line {cut_.before}"
+    end_words = f"{cut_.before}: lay this end on line {cut_.before}" if cut_.before else f"this end at {origin(piece)}"
     for k, said in enumerate((kind + (f" · piece {number} of {count}" if count > 1 else ""), end_words)):
         words.text(_SIDE + 4.0 * k, -2.0, _fitted(said, -top - 12.0), SMALL, turned=-90.0)
     return Part("wall strip", (sketch,), Box(0.0, top, WIDTH, 0.0))
