@@ -10,7 +10,7 @@ from motif.language.record import record
 from motif.laying.piece import LaidPiece
 from motif.outputs.cautions import cautions
 from motif.outputs.ink import about, check_bar, many
-from motif.outputs.numbers import Unit, length, length_with_unit, number
+from motif.outputs.numbers import MM_PER_UNIT, Unit, length, length_with_unit, number
 from motif.outputs.printed.flow import Flow
 from motif.outputs.printed.pages import BODY, HEADING, LEADING, SMALL, Page, Placed
 from motif.outputs.printed.paper import MARGIN, Paper
@@ -18,8 +18,8 @@ from motif.outputs.printed.sketch import Sketch
 from motif.outputs.seen import look
 from motif.outputs.view import OnPage, ink_view, usual_tilt
 
-#: Room for the picture of the pot, mm.
-_PICTURE_WIDE, _PICTURE_TALL = 84.0, 82.0
+#: Room for the picture of the pot: its width in mm, and its height as a part of the room for drawing.
+_PICTURE_WIDE, _PICTURE_TALL = 84.0, 0.3
 _GUTTER = 8.0
 #: Where the list's words begin, to the right of the numbers of the sheets.
 _TITLES = 18.0
@@ -54,7 +54,7 @@ def pages(piece: LaidPiece, paper: Paper, unit: Unit, entries: Sequence[Entry], 
     flow.words(about(piece))
     flow.rule()
     top = flow.y
-    low = _picture(flow, piece)
+    low = _picture(flow, piece, _PICTURE_TALL * paper.height)
     flow.y = top
     _facts(flow, piece, unit)
     flow.y = max(flow.y, low) + 1.0
@@ -77,18 +77,17 @@ def pages(piece: LaidPiece, paper: Paper, unit: Unit, entries: Sequence[Entry], 
     for words in remarks:
         flow.words(words, SMALL)
     warnings = cautions(piece)
-    if warnings:
-        flow.heading("Take care")
-        flow.boxed(warnings, SMALL)
+    flow.space(1.5)
+    flow.boxed([f"Take care: {words}" for words in warnings], SMALL)
     return flow.pages
 
 
-def _picture(flow: Flow, piece: LaidPiece) -> float:
+def _picture(flow: Flow, piece: LaidPiece, tallest: float) -> float:
     """The pot with the starting mark in front, as large as fits; returns the y below it and its caption."""
     seen = look(piece, 0.0, usual_tilt(piece))
     low, high = seen.box
     wide, tall = (high - low).tolist()
-    scale = min(1.0, _PICTURE_WIDE / wide, _PICTURE_TALL / tall)
+    scale = min(1.0, _PICTURE_WIDE / wide, tallest / tall)
     left = (_PICTURE_WIDE - wide * scale) / 2
     sketch = Sketch()
     ink_view(sketch, seen, OnPage(-float(low[0]), float(high[1])))
@@ -111,7 +110,7 @@ def _facts(flow: Flow, piece: LaidPiece, unit: Unit) -> None:
 
     flow.words(f"For {piece.stage} clay", HEADING, indent=left, bold=True)
     flow.y += 0.6
-    facts = [_shrinkage(piece)]
+    facts = [_shrinkage(piece, unit)]
     facts.append(
         f"{length_with_unit(float(np.ptp(heights)), unit)} high, {across(widest)} across at its widest; foot "
         f"{across(float(wall.radius(0.0)))}, rim {across(float(wall.radius(wall.length)))} across; wall "
@@ -128,7 +127,7 @@ def _facts(flow: Flow, piece: LaidPiece, unit: Unit) -> None:
         flow.y += 1.2
 
 
-def _shrinkage(piece: LaidPiece) -> str:
+def _shrinkage(piece: LaidPiece, unit: Unit) -> str:
     """What the sheets take the clay to do."""
     said = f"Everything here is in real size for {piece.stage} clay."
     if piece.dimensions_stage != piece.stage:
@@ -141,9 +140,10 @@ def _shrinkage(piece: LaidPiece) -> str:
         return said
     if wet is None:
         return f"{said} The text does not say how the clay has shrunk by then, so nothing is given for wet clay."
+    bar = 4 * MM_PER_UNIT["in"] if unit == "in" else 100.0
     return (
         f"{said} {piece.clay or 'The clay'} has shrunk {number(100 * (1 - 1 / wet), 2)} % by then: "
-        f"100 mm here were {number(100 * wet, 2)} mm when wet."
+        f"{length_with_unit(bar, unit)} here were {length_with_unit(bar * wet, unit)} when wet."
     )
 
 

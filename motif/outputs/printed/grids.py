@@ -13,7 +13,7 @@ from motif.outputs.printed import letters
 from motif.outputs.printed.flow import Flow
 from motif.outputs.printed.pages import LEADING, SMALL
 from motif.outputs.styles import INK
-from motif.outputs.tables import Table, people_cell, people_heading, remarks
+from motif.outputs.tables import Cell, Kind, Table, people_cell, people_heading, remarks
 
 #: Between two columns of a table, where there is room and where there is little (mm).
 _GAP, _LEAST_GAP = 2.2, 1.0
@@ -57,20 +57,21 @@ def _columns(table: Table, unit: Unit, room: float) -> list[_Column] | None:
     """The columns in so much ``room`` (mm); None where words that may be broken would stand in columns narrower than
     their longest word."""
     texts = [
-        [people_heading(column, unit), *(people_cell(row[k], column.kind, unit) for row in table.rows)]
+        [people_heading(column, unit), *(_cell(row[k], column.kind, unit) for row in table.rows)]
         for k, column in enumerate(table.columns)
     ]
     natural = [max(_wide(text, k) for k, text in enumerate(column)) for column in texts]
-    least = [max(_wide(word, k) for k, text in enumerate(column) for word in text.split(" ")) for column in texts]
-    gap = min(_GAP, max(_LEAST_GAP, (room - sum(least)) / max(len(least) - 1, 1)))
-    room -= gap * (len(least) - 1)
-    if sum(least) > room and any(column.kind == "text" for column in table.columns[1:]):
+    heads = [max(_wide(word, 0) for word in column[0].split(" ")) for column in texts]
+    least = [max([_wide(word, 1) for text in column[1:] for word in text.split(" ")], default=0.0) for column in texts]
+    whole = [max(pair) for pair in zip(heads, least, strict=True)]
+    gap = min(_GAP, max(_LEAST_GAP, (room - sum(whole)) / max(len(whole) - 1, 1)))
+    room -= gap * (len(whole) - 1)
+    if sum(whole) > room and any(column.kind == "text" for column in table.columns[1:]):
         return None
-    spare = max(room - sum(least), 0.0)
-    wanted = sum(n - w for n, w in zip(natural, least, strict=True))
-    share = min(1.0, spare / wanted) if wanted else 0.0
-    squeeze = min(1.0, room / sum(least))
-    widths = [squeeze * w + share * (n - w) for n, w in zip(natural, least, strict=True)]
+    # Words of headings are broken before numbers are.
+    low, high = (whole, natural) if sum(whole) <= room else (least, whole)
+    share = (room - sum(low)) / max(sum(high) - sum(low), 1e-9)
+    widths = [n + min(max(share, 0.0), 1.0) * (w - n) for n, w in zip(low, high, strict=True)]
     return [
         _Column(
             width,
@@ -80,6 +81,12 @@ def _columns(table: Table, unit: Unit, room: float) -> list[_Column] | None:
         )
         for column, cells, width in zip(table.columns, texts, widths, strict=True)
     ]
+
+
+def _cell(cell: Cell, kind: Kind, unit: Unit) -> str:
+    """A cell as it is printed; a number and its fraction stay on one line."""
+    text = people_cell(cell, kind, unit)
+    return text if kind == "text" else text.replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def _type(row: int) -> tuple[float, str]:

@@ -33,5 +33,5 @@ def pages(piece: LaidPiece, paper: Paper, unit: Unit) -> list[Page]:
             flow.words(step, BODY, indent=_STEPS, hang=str(n))
         for table in chapter.tables:
             set_table(flow, table, unit)
-        flow.boxed(chapter.cautions, SMALL)
+        flow.boxed([f"Take care: {words}" for words in chapter.cautions], SMALL)
     return flow.pages

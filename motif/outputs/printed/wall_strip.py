@@ -20,8 +20,8 @@ from motif.outputs.printed.sketch import Box, Sketch
 from motif.outputs.styles import INK
 
 #: Width of the strip, and where its columns of words begin (mm).
-WIDTH = 63.0
-_NAMES, _TAPES, _HEIGHTS, _SIDE = 12.5, 41.5, 54.0, 58.0
+WIDTH = 66.0
+_NAMES, _TAPES, _HEIGHTS, _SIDE = 12.5, 42.5, 57.5, 61.0
 #: Ticks of rings and lines round the pot, of landmarks, and of rows of marks (mm).
 _RING, _OTHER, _MARKS = 8.0, 5.0, 3.0
 #: Lines of words are no nearer than this (mm).
