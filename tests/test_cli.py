@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
+import pypdfium2
 import pytest
 
 import motif
@@ -135,6 +136,33 @@ def test_view(document: Document, capsys: pytest.CaptureFixture[str]) -> None:
     assert "seen level" in view("--tilt", "0deg")
     assert 'id="view-4"' in view("--all-round")
     assert 'id="view-1-far-side"' in view("--far-side")
+
+
+def test_sheets(document: Document, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """Rings asked for get a strip each in every band that has them; an older PDF is replaced, anything else left."""
+    out = tmp_path / "bench" / "caddy.pdf"
+    args = ("sheets", "pot.motif", "caddy", "--out", str(out))
+    assert run(capsys, *args, "--paper", "letter", "--rings", "0, 3") == (0, f"{out}\n", "")
+    made = pypdfium2.PdfDocument(out.read_bytes())
+    assert made[0].get_size() == (612, 792)  # 8.5 x 11 in
+    words = " ".join(page.get_textpage().get_text_bounded() for page in made)
+    assert "band 1 ring 0 (start)" in words and "band 1 ring 3" in words and "band 2 ring 0 (start)" in words
+    assert "band 1 ring 5 (end)" not in words
+    assert run(capsys, *args)[0] == 0
+    assert pypdfium2.PdfDocument(out.read_bytes())[0].get_size()[0] == pytest.approx(210 / 25.4 * 72, abs=1e-3)
+    out.write_text("mine", encoding="utf-8")
+    status, printed, err = run(capsys, *args)
+    assert (status, printed) == (1, "")
+    assert "left alone" in err
+    assert out.read_text(encoding="utf-8") == "mine"
+
+
+def test_sheets_of_every_piece(
+    document: Document, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch, tmp_path: Path
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert run(capsys, "sheets", "pot.motif") == (0, "caddy-sheets.pdf\ncanister-sheets.pdf\n", "")
+    assert sorted(p.name for p in tmp_path.iterdir()) == ["caddy-sheets.pdf", "canister-sheets.pdf"]
 
 
 def test_errors_go_to_standard_error_and_nothing_else_comes_out(
@@ -266,6 +294,10 @@ def test_prepare_without_a_piece(document: Document, capsys: pytest.CaptureFixtu
         ["unroll", "pot.motif", "caddy", "--gores", "100000"],
         ["unroll", "pot.motif", "caddy", "--misfit", "-1mm"],
         ["unroll", "pot.motif", "caddy", "--misfit", "0"],
+        ["sheets", "pot.motif", "caddy", "--paper", "a5"],
+        ["sheets", "pot.motif", "caddy", "--rings", "first"],
+        ["sheets", "pot.motif", "caddy", "--rings", "7"],
+        ["sheets", "pot.motif", "--out", "both.pdf"],
         ["view", "pot.motif", "caddy", "--tilt", "91deg"],
         ["view", "pot.motif", "caddy", "--tilt=-1deg"],
         ["view", "pot.motif", "caddy", "--facing", "north"],
@@ -282,7 +314,7 @@ def test_wrong_use(document: Document, capsys: pytest.CaptureFixture[str], args:
 
 
 @pytest.mark.parametrize(
-    "command", ["prepare", "check", "fits", "marks", "counts", "unroll", "view", "data", "library"]
+    "command", ["prepare", "sheets", "check", "fits", "marks", "counts", "unroll", "view", "data", "library"]
 )
 def test_help_has_an_example(capsys: pytest.CaptureFixture[str], command: str) -> None:
     status, out, _ = run(capsys, command, "--help")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import ctypes
 import math
 from itertools import pairwise
 from typing import Any, NamedTuple
@@ -16,12 +17,13 @@ from motif.laying.piece import LaidPiece
 from motif.outputs.printed import letters
 from motif.outputs.printed.book import document
 from motif.outputs.printed.joins import OVERLAP, cut, letter
+from motif.outputs.printed.outlines import shapes
 from motif.outputs.printed.packing import pack
 from motif.outputs.printed.paper import PAPERS, PaperName, paper_of
 from motif.outputs.printed.parts import Part
 from motif.outputs.printed.sketch import Box, Sketch
 from tests.outputs.pdf_reader import MM, Leaf, leaves
-from tests.outputs.pieces import TURN, beaker, caddy, canister, cylinder, piece, tufted_band
+from tests.outputs.pieces import TURN, beaker, caddy, canister, cylinder, path, piece, tufted_band, work
 from tests.reference import record
 
 #: What the sheets promise, mm: the printed place of a mark against its computed place.
@@ -76,6 +78,17 @@ def test_letters_are_embedded() -> None:
         for thing in page.get_objects(filter=[pdfium.FPDF_PAGEOBJ_TEXT]):
             font = pdfium.FPDFTextObj_GetFont(thing)
             assert pdfium.FPDFFont_GetIsEmbedded(font) == 1
+
+
+def test_words_are_filled_and_only_white_ones_are_outlined() -> None:
+    """White round a name must not leave its outline on the names that follow."""
+    made = pypdfium2.PdfDocument(document(canister()))
+    for page in made:
+        for thing in page.get_objects(filter=[pdfium.FPDF_PAGEOBJ_TEXT]):
+            red, green, blue, alpha = (ctypes.c_uint() for _ in range(4))
+            assert pdfium.FPDFPageObj_GetFillColor(thing, red, green, blue, alpha)
+            outlined = pdfium.FPDFTextObj_GetTextRenderMode(thing) != pdfium.FPDF_TEXTRENDERMODE_FILL
+            assert outlined == (red.value == green.value == blue.value == 255)
 
 
 # ------------------------------------------------------------------------- what prints
@@ -199,6 +212,93 @@ def test_rings_alike_share_a_strip() -> None:
     """Seven rings of a cylinder are one strip, whose pieces together are as long as it is round."""
     pieces = strip_pieces(leaves(document(canister(), rings=())))
     assert sum(one.long - OVERLAP for one in pieces) == pytest.approx(TURN * 60.0, abs=TRUE)
+
+
+# ------------------------------------------------------------------------- wall strip, disc, outlines
+
+
+def test_every_ring_on_the_wall_strip() -> None:
+    """Six rings of a cylinder every 25 mm from 20 mm up: the strip's ticks lie so far above its lower end."""
+    (page,) = [p for p in leaves(document(canister())) if any("wall strip ·" in t.words for t in p.texts)]
+    strips = [p.points for p in page.lines if p.closed and abs(p.weight - 0.25) < 1e-3 and len(p.points) in (4, 5)]
+    (strip,) = [p for p in strips if np.isclose(sorted(np.ptp(p, axis=0)), [66.0, 200.0], atol=TRUE).all()]
+    left, bottom = strip[:, 0].min(), strip[:, 1].max()
+    assert np.ptp(strip[:, 1]) == pytest.approx(200.0, abs=TRUE)
+    long = [p.points for p in page.lines if len(p.points) == 2 and abs(p.weight - 0.35) < 1e-3]
+    ticks = [p for p in long if abs(p[0, 0] - left) < 1e-3 and abs(np.ptp(p[:, 0]) - 8.0) < 1e-3]
+    found = sorted(bottom - float(p[0, 1]) for p in ticks)
+    assert found == pytest.approx([20.0 + 25.0 * k for k in range(7)], abs=TRUE)
+    for k, tape in enumerate(found):
+        names = [t for t in page.texts if t.words == str(k) and abs(bottom - t.middle[1] - tape) < 0.6]
+        assert names, k
+
+
+def test_lines_and_circles_of_the_disc() -> None:
+    """Six columns, so lines every 60 degrees, counted against the clock from the one that points down; foot 120 mm."""
+    (page,) = [p for p in leaves(document(canister())) if any("turntable disc, seen" in t.words for t in p.texts)]
+    (foot,) = [p.points for p in page.lines if abs(p.weight - 0.6) < 1e-3]
+    middle = (foot.min(axis=0) + foot.max(axis=0)) / 2
+    assert np.ptp(foot, axis=0) == pytest.approx([120.0, 120.0], abs=TRUE)
+    lines = [p.points for p in page.lines if len(p.points) == 2 and abs(p.weight - 0.35) < 1e-3]
+    spokes = [p - middle for p in lines if np.hypot(*(p - middle).T).max() > 70]
+    spokes = [p[np.argsort(np.hypot(*p.T))] for p in spokes if abs(np.linalg.det(p)) < 0.05]
+    assert len(spokes) == 6
+    for k in range(6):
+        angle = k * TURN / 6
+        way = np.array([math.sin(angle), math.cos(angle)])
+        (spoke,) = [p for p in spokes if np.hypot(*(p[1] / np.hypot(*p[1]) - way)) < 1e-3]
+        # 0.01 mm at the end of every line
+        assert np.abs(np.linalg.det(np.array([way, spoke[1]]))) < TRUE
+        beyond = [t for t in page.texts if t.words == str(k + 1)]
+        assert any(np.hypot(*(np.array(t.middle) - middle - spoke[1])) < 5.0 for t in beyond)
+    circles = [p.points for p in page.lines if p.dashed and p.closed and len(p.points) > 20]
+    round_ = sorted(round(float(np.ptp(p[:, 0])), 2) for p in circles)
+    assert round_ == [100.0, 110.0, 130.0, 140.0]
+
+
+def test_no_disc_where_nothing_divides_the_pot() -> None:
+    wall = cylinder()
+    pages = leaves(document(piece(wall, lines=(50.0,), name="plain")))
+    words = " ".join(t.words for page in pages for t in page.texts)
+    assert "turntable disc" not in words and "girth strips" not in words
+    assert "wall strip" in words
+
+
+def test_outlines_at_both_stages() -> None:
+    """A pellet of 14 mm is cut 4 % larger where clay shrinks so that 1 mm was 1.04 mm when wet."""
+    pages = leaves(document(changed(canister(), wet_scale=1.04)))
+    (page,) = [page for page in pages if any(t.words == "pellet: attach, 42 times" for t in page.texts)]
+    said = [t for t in page.texts if t.words.startswith(("leather-hard (full", "wet (dashed"))]
+    assert {t.words.rpartition(": ")[2] for t in said} == {"9 × 9 mm", "14 × 14 mm", "14.6 × 14.6 mm"}
+    shapes = [p for p in page.lines if p.closed and len(p.points) > 40 and abs(p.weight - 0.35) < 1e-3]
+    sizes = sorted((round(float(np.ptp(p.points[:, 1])), 3), p.dashed) for p in shapes if np.ptp(p.points) < 60)
+    assert (14.0, False) in sizes
+    assert (14.56, True) in sizes
+
+
+def test_without_a_clay_there_is_nothing_wet() -> None:
+    pages = leaves(document(canister()))
+    words = " ".join(t.words for page in pages for t in page.texts)
+    assert "does not say how the clay has shrunk" in words
+    assert "wet (dashed" not in words
+
+
+def test_shapes_joined_on_over_their_area_are_laid_flat() -> None:
+    """On a cylinder the wall unrolls exactly: a slab of 40 by 25 mm set off in angle and tape is 40 by 25 mm."""
+    wall = cylinder(60.0)
+    slabs = [
+        path(
+            work("attach"),
+            np.array([[a, 50.0], [a + 40 / 60, 50.0], [a + 40 / 60, 75.0], [a, 75.0], [a, 50.0]]),
+            worked_over=True,
+            closed=True,
+        )
+        for a in (0.0, 1.0, 2.0)
+    ]
+    band = changed(tufted_band(wall, columns=6, rows=2), paths=tuple(slabs))
+    (one,) = [s for s in shapes(piece(wall, band)) if s.kind == "shape"]
+    assert one.count == 3
+    assert one.size == pytest.approx((40.0, 25.0), abs=1e-9)
 
 
 # ------------------------------------------------------------------------- tiles and packing
