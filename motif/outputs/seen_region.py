@@ -129,7 +129,8 @@ class SeenRegion:
             for ring in self._visible.patches:
                 shifts = self._facing + _TURN * np.arange(-2, turns + 2)
                 copies = np.stack([ring + [shift, 0.0] for shift in shifts.tolist()])
-                parts += shapely.make_valid(shapely.polygons(copies)).tolist()
+                sound = shapely.get_parts(shapely.make_valid(shapely.polygons(copies)))
+                parts += [part for part in sound if part.geom_type == "Polygon"]  # no threads of collapsed ends
             whole = shapely.union_all(parts)
             shapely.prepare(whole)
             self._areas[turns] = whole

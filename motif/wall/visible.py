@@ -31,6 +31,9 @@ _STRAY = 1e-6
 _BARE = 1e-8
 #: A face turned to the eye by less than this, as the cosine between its normal and the line of sight, is seen edge on.
 _EDGE_ON = 2e-6
+#: The contour inside the pot is left out where no more of it is seen than this part of the rim's radius: the inner
+#: face of real clay lies elsewhere, and the end of a line in a narrow mouth would seem a slip of the pen.
+_GLIMPSE = 0.25
 #: Evenly spaced rings that are looked at in any case.
 _FEWEST = 65
 #: Rings are put between no more often than this: each time halves the distance.
@@ -48,8 +51,8 @@ class Visible:
     ``outline`` are the lines, (k, 2), that bound clay against what lies behind it and that no clay hides: the
     contour, the rim, the foot, and what of the corners is turned to the eye on one side only. ``creases`` are the
     other edges that are seen: corners with both sides turned to the eye or from it, the edge of the floor, and
-    the contour inside the pot; ``behind`` what of rim, foot and corners is hidden. Along a ring their ends are
-    all they have."""
+    the contour inside the pot where more than a glimpse of it is seen; ``behind`` what of rim, foot and corners
+    is hidden. Along a ring their ends are all they have."""
 
     belts: tuple[tuple[float, float], ...]
     patches: tuple[Floats, ...]
@@ -159,8 +162,9 @@ def visible(sight: Sight) -> Visible:
                 patches += _patches(near, far, tape)
         if not np.isnan(rings.edge[first]):
             line = _contour(sight, rings, first, until, tape)
-            if _drawn_length(sight, line) > HAIR:
-                (creases if rings.within[first] else outline).extend([line, line * [-1.0, 1.0]])
+            within = rings.within[first]
+            if _drawn_length(sight, line) > (_GLIMPSE * sight.wall.radius(sight.wall.length) if within else HAIR):
+                (creases if within else outline).extend([line, line * [-1.0, 1.0]])
     for line in (*patches, *outline, *creases, *behind):
         line[:, 0] = sight.bearing(line[:, 0])
     return Visible(tuple(belts), tuple(patches), tuple(outline), tuple(creases), tuple(behind))
