@@ -59,6 +59,7 @@ class Document:
             known = {name: entry for name in self._names.known() if (entry := self._names.find(name)) is not None}
             self._laid.taken = {**known, **self._laid.taken}
             self._builder.build_all(self._laid)
+        self._sound = not self.messages.has_errors
 
     @property
     def is_empty(self) -> bool:
@@ -91,7 +92,8 @@ class Document:
         """Lay a piece of the file; None when errors stop it, which the messages then tell. ``pace`` names the one
         to reckon its time by, in place of the piece's own.
 
-        An error anywhere in the file stops all its pieces, since what is wrong may be meant for this one."""
+        An error anywhere in the file stops all its pieces, since what is wrong may be meant for this one. What goes
+        wrong where pieces are laid is told of each of them, though."""
         made = self._piece(piece)
         if made is None:
             return None
@@ -104,7 +106,7 @@ class Document:
         laid = lay_piece(
             made, self.messages, limit=limit, title=header("title"), by=header("by"), licence=header("licence")
         )
-        return None if laid is None else Piece(**vars(laid))
+        return None if laid is None or self.messages.has_errors else Piece(**vars(laid))
 
     def fits(self, piece: str, band: int | None = None, limit: int = LIMIT) -> list[BandFits] | None:
         """The ways to divide the bands of a piece (one band's, from 1) that fit best, tried on copies of it; None
@@ -139,7 +141,7 @@ class Document:
                 )
             )
             return None
-        if self.messages.has_errors:
+        if not self._sound:
             return None
         return self._builder.build(Entry(entry.node, entry.file), entry.node.name.span)
 

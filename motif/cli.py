@@ -423,12 +423,12 @@ def _put_tables(tables: Sequence[Table], args: Namespace) -> None:
 
 
 def _show(messages: Sequence[Message]) -> None:
-    from motif.outputs import explained, report
+    from motif.outputs import report
 
     if sys.stderr.isatty():
         width = shutil.get_terminal_size((100, 24)).columns
         sys.stderr.write(report.to_terminal(messages, width=width, colour=_colour_wanted()))
-        sys.stderr.write(explained.pointer(messages))
+        sys.stderr.write(report.pointer(messages))
     else:
         sys.stderr.write(report.to_lines(messages))
 

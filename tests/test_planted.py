@@ -109,3 +109,51 @@ def test_a_proposed_take_makes_the_text_work(name: str) -> None:
     take = message.advice.split("'")[1]
     mended = motif.loads(f"{take}\n{text}")
     assert mended.lay("p") is not None and not mended.messages.has_errors
+
+
+LAID = """form can { profile straight { at 0 mm across 60 mm at 80 mm across 60 mm } }
+motif four { grid columns 10 multiple of 4 rows 4  each cell { incise from (0, 0) line to (1, 1) } }
+motif dotted {
+  grid columns 9 rows 4
+  each cell {
+    impress dot at (1/2, 1/2) across (column - 1) * 2 mm
+    incise from (0, 0) line to (1 / (row - 1), 1)
+  }
+  each 2 by 2 cells { incise from (0, 0) line to (2, 2) }
+  each crossing { incise from (0, 0) arc to (0, 0) rise 1 }
+}
+form flat { profile straight { at 0 mm across 80 mm } }
+piece one {
+  form can
+  reserve "x" from foot to foot facing 0 deg wide 3 mm
+  reserve "y" from foot to height 200 mm facing 0 deg wide 3 mm
+  band four
+  band dotted
+  band four from foot to height 99 mm
+  carve ring at rim + 3 mm
+  carve edge of "x" 2 mm outside
+  carve edge of "z"
+}
+piece two { form can  dimensions at fired  carve ring at foot }
+piece three { form flat  carve ring at foot }
+piece four-and-more { form can  carve ring at neck }
+"""
+
+
+def test_what_goes_wrong_in_laying_is_told_all_at_once() -> None:
+    errors = [(m.code, m.span.text) for m in lay_all(LAID) if m.span and m.severity == "error"]
+    assert errors == [
+        ("does-not-close", "columns 10 multiple of 4"),
+        ("out-of-range", "(column - 1) * 2 mm"),
+        ("no-value", "row - 1"),
+        ("does-not-close", "each 2 by 2 cells { incise from (0, 0) line to (2, 2) }"),
+        ("out-of-range", "arc to (0, 0) rise 1"),
+        ("bad-profile", "at 0 mm across 80 mm"),
+        ("out-of-range", 'reserve "x" from foot to foot facing 0 deg wide 3 mm'),
+        ("off-the-form", "height 200 mm"),
+        ("off-the-form", "height 99 mm"),
+        ("off-the-form", "rim + 3 mm"),
+        ("unknown-name", '"z"'),
+        ("stage-unknown", "fired"),
+        ("off-the-form", "neck"),
+    ]

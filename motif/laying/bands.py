@@ -8,7 +8,7 @@ from math import pi
 
 import numpy as np
 
-from motif.language.messages import Messages, fail
+from motif.language.messages import Messages, Problem, fail
 from motif.language.record import record
 from motif.laying.checks import tool_meetings
 from motif.laying.collect import Collection
@@ -91,7 +91,11 @@ def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
         site.messages,
     )
     for k, rule in enumerate(motif.rules):
-        places = places_of(rule, law, shift, panels, limits, env)
+        try:
+            places = places_of(rule, law, shift, panels, limits, env)
+        except Problem as problem:
+            site.messages.add(problem.placed(rule.span).message)
+            continue
         if places.left_over:
             first = law.rows - places.left_over
             at = found.place(float(law.ring_tapes[first]), row=first + 1)

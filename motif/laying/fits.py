@@ -81,7 +81,10 @@ def band_fits(piece: things.Piece, number: int, limit: int) -> BandFits:
     """The ways to divide band ``number`` (from 1) of a piece that can be laid as it is. Raises ``Problem``."""
     bands = [item for item in piece.items if isinstance(item, things.Band)]
     band = bands[number - 1]
-    site = site_of(piece, Messages(), limit)
+    said = Messages()
+    site = site_of(piece, said, limit)
+    if said.has_errors:
+        raise Problem(said.sorted()[0])
     ground = lay_ground(band, site)
     asked = _asked(band.motif.grid, ground)
     settings = _settings(knobs_of(piece, band, ground.law))

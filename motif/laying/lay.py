@@ -9,11 +9,11 @@ from motif.language.source import Span
 from motif.laying.bands import Site, lay_band
 from motif.laying.edges import lay_edge
 from motif.laying.fitting import fit
-from motif.laying.forms import lay_form, lay_reserve, stage_factor, tape_at, wet_factor
+from motif.laying.forms import Patch, lay_form, lay_reserve, stage_factor, tape_at, wet_factor
 from motif.laying.limits import LIMIT
 from motif.laying.paces import lay_pace
 from motif.laying.paths import made_path
-from motif.laying.piece import LaidBand, LaidPath, LaidPiece, RingLine, Work
+from motif.laying.piece import LaidBand, LaidForm, LaidPath, LaidPiece, RingLine, Work
 from motif.laying.region import Region
 from motif.laying.telling import tell
 from motif.laying.trace import loop_runs
@@ -59,7 +59,7 @@ def lay_piece(
 def site_of(piece: things.Piece, messages: Messages, limit: int = LIMIT) -> Site:
     """What the bands of a piece have in common: its form at the stage of decorating, and what is kept free.
 
-    Raises ``Problem``."""
+    What is wrong with a reserve goes to the messages. Raises ``Problem``."""
     form = piece.form
     stage, stage_at = piece.decorated or (form.stage, form.stage_span)
     meant, meant_at = piece.dimensions or (form.stage, form.stage_span)
@@ -67,21 +67,7 @@ def site_of(piece: things.Piece, messages: Messages, limit: int = LIMIT) -> Site
     scale = stage_factor(form, meant, stage, meant_at)
     env = Env(scale)
     form_env = Env(stage_factor(form, form.stage, stage, stage_at))
-    patches = tuple(
-        [lay_reserve(r, laid_form, form_env) for r in form.reserves]
-        + [lay_reserve(r, laid_form, env) for r in piece.reserves]
-    )
-    names: dict[str, things.Reserve] = {}
-    for r in (*form.reserves, *piece.reserves):
-        if r.name in names:
-            fail(
-                "defined-twice",
-                f"There are two reserves called “{r.name}”.",
-                r.span,
-                "Give one of the two another name.",
-                ((names[r.name].span, "first here"),),
-            )
-        names[r.name] = r
+    patches = _reserves(piece, laid_form, form_env, env, messages)
     return Site(laid_form, patches, env, limit, messages, [])
 
 
@@ -95,6 +81,7 @@ def _lay(
     rings: list[RingLine] = []
     paths: list[LaidPath] = []
     marks = 0
+    named = {r.name for r in (*piece.form.reserves, *piece.reserves)}
     for item in piece.items:
         try:
             if isinstance(item, things.Band):
@@ -112,7 +99,7 @@ def _lay(
                     made_path(work, run, 0.0, (-1, -1, -1, -1), False)
                     for run in loop_runs(wall, np.array([[0.0, tape], [2 * np.pi, tape]]), region)
                 )
-            else:
+            elif item.reserve not in named - {p.laid.name for p in patches}:  # else the reserve has been told of
                 work = _work(item.technique, item.how, env, item)
                 paths.extend(lay_edge(item, work, laid_form, patches, env))
         except Problem as problem:
@@ -138,6 +125,28 @@ def _lay(
         wet_scale=wet_factor(piece.form, laid_form.stage),
         pace=None if piece.pace is None else lay_pace(piece.pace),
     )
+
+
+def _reserves(piece: things.Piece, form: LaidForm, form_env: Env, env: Env, messages: Messages) -> tuple[Patch, ...]:
+    """The reserves of the form and of the piece; what is wrong with one goes to the messages."""
+    laid: list[Patch] = []
+    first: dict[str, things.Reserve] = {}
+    for reserves, scale in ((piece.form.reserves, form_env), (piece.reserves, env)):
+        for r in reserves:
+            before = first.setdefault(r.name, r)
+            try:
+                if before is not r:
+                    fail(
+                        "defined-twice",
+                        f"There are two reserves called “{r.name}”.",
+                        r.span,
+                        "Give one of the two another name.",
+                        ((before.span, "first here"),),
+                    )
+                laid.append(lay_reserve(r, form, scale))
+            except Problem as problem:
+                messages.add(problem.placed(r.span).message)
+    return tuple(laid)
 
 
 def _work(technique: str, how: How, env: Env, item: things.RingWork | things.EdgeWork) -> Work:

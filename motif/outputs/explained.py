@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterable
 from pathlib import Path
 from textwrap import fill
 
-from motif.language.messages import CODES, Message
+from motif.language.messages import CODES
 
 BOOK = "MESSAGES.md"
 
@@ -36,12 +35,6 @@ def listing(book: dict[str, str]) -> str:
     """Every code with the first sentence of its meaning."""
     widest = max(len(code) for code in book)
     return "".join(f"{code:<{widest}}  {CODES[code]:<7}  {_meaning(section)}\n" for code, section in book.items())
-
-
-def pointer(messages: Iterable[Message]) -> str:
-    """The command that tells more about messages: one line, or nothing where there are none."""
-    codes = list(dict.fromkeys(m.code for m in messages))
-    return f"More about these messages: motif explain {' '.join(codes)}\n" if codes else ""
 
 
 def _paragraphs(text: str) -> list[str]:

@@ -69,6 +69,12 @@ def summary(messages: Iterable[Message]) -> str:
     return ", ".join(parts)
 
 
+def pointer(messages: Iterable[Message]) -> str:
+    """The command that tells more about messages: one line, or nothing where there are none."""
+    codes = list(dict.fromkeys(m.code for m in messages))
+    return f"More about these messages: motif explain {' '.join(codes)}\n" if codes else ""
+
+
 def _block(m: Message, width: int, colour: bool) -> str:
     tint = _RED if m.severity == "error" else _YELLOW
     head = _paint(f"{m.severity}:", _BOLD + tint, colour)

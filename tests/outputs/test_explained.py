@@ -8,7 +8,7 @@ import pytest
 
 from motif.cli import main
 from motif.language.messages import CODES
-from motif.outputs import explained
+from motif.outputs import report
 from motif.outputs.explained import as_text, sections
 from motif.resources import data_folder
 from tests.messages import lay_all
@@ -62,5 +62,5 @@ def test_explain_proposes_the_nearest_code(capsys: pytest.CaptureFixture[str]) -
 
 def test_the_terminal_names_the_command() -> None:
     messages = lay_all("let a = 1 let a = b let c = b")
-    assert explained.pointer(messages) == "More about these messages: motif explain defined-twice unknown-name\n"
-    assert explained.pointer([]) == ""
+    assert report.pointer(messages) == "More about these messages: motif explain defined-twice unknown-name\n"
+    assert report.pointer([]) == ""
