@@ -13,7 +13,7 @@ from motif.language.wording import COMPARING
 
 #: How many tokens back a decimal comma is looked for: in ``(1/2, 2,5 mm)`` it shows only behind the unit.
 _FAR = 12
-_MEASURE = re.compile(rf"(\d+)({'|'.join(unit for unit in UNITS if unit.isalpha())})")
+_MEASURE = re.compile(rf"(\d+)({'|'.join(unit for unit in UNITS if unit.isalpha())})?")
 _DOUBLED = {"==": "=", "=<": "<=", "=>": ">=", ":=": "="}
 
 
@@ -44,64 +44,34 @@ def decimal_comma(stuck: Stuck) -> Slip | None:
 
 
 def minus_in_name(stuck: Stuck) -> Slip | None:
-    """``gap-2 mm``, ``k-1.5``, ``rim-8 mm``, ``rim-gap``: all that is joined by hyphens is one name."""
-    token = stuck.token
-    if token.kind == WORD and "LANDMARK" in stuck.expected:
-        first, hyphen, rest = token.text.partition("-")
-        if not hyphen or first not in LANDMARKS:
-            return None
-        at, end, written, unit = stuck.at, stuck.at + 1, rest, stuck.behind.text
-        goes_on = not rest[0].isdigit() or (rest.isdigit() and unit in UNITS)
-        last, shown = (at + 1, f"{rest} {unit}") if rest[0].isdigit() else (at, rest)
-        name = token
-        if (joined := _MEASURE.fullmatch(rest)) is not None:
-            return _minus(stuck, token, first, joined[1], joined[2])
-    else:
-        if stuck.before is None or stuck.before.kind != WORD:
-            return None
-        name = stuck.before
-        first, hyphen, rest = name.text.rpartition("-")
-        number = token.kind == "NUMBER"
-        goes_on = bool(hyphen) and rest.isdigit() and (token.text in UNITS or (number and token.joined))
-        at, end, last = stuck.at - 1, stuck.at + number, stuck.at
-        written = rest + token.text if number else rest
-        shown = f"{rest}{'' if token.joined else ' '}{token.text}"
-    if not goes_on:
+    """``gap-2 mm``, ``k-1.5``, ``rim-8 mm``, ``rim-8mm``, ``rim-gap``: all that is joined by hyphens is one name."""
+    place = "LANDMARK" in stuck.expected and stuck.token.kind == WORD
+    at = stuck.at if place else stuck.at - 1
+    name, behind = stuck.tokens[at], stuck.tokens[at + 1]
+    first, hyphen, rest = name.text.partition("-") if place else name.text.rpartition("-")
+    if name.kind != WORD or not hyphen or (place and first not in LANDMARKS):
         return None
-    cut = name.start + len(first)
-    stop = stuck.tokens[end - 1].end
+    measure = _MEASURE.fullmatch(rest)
+    joined = behind.kind == "NUMBER" and behind.joined
+    last = at
+    if measure is not None and (joined or behind.text in UNITS) and not measure[2]:
+        last = at + 1
+        parts = [("NUMBER", rest + behind.text if joined else rest)]
+        shown = f"{rest}{'' if behind.joined else ' '}{behind.text}"
+    elif place and measure is not None and measure[2]:
+        parts, shown = [("NUMBER", measure[1]), (WORD, measure[2])], f"{measure[1]} {measure[2]}"
+    elif place and measure is None:
+        parts, shown = [(WORD, rest)], rest
+    else:
+        return None
+    cut, end = name.start + len(first), stuck.tokens[at + joined].end
+    meant = [Token(kind, text, cut + 1, end, True) for kind, text in parts]
     return stuck.slip(
         f"A minus behind a name needs spaces: '{name.text}' is read as one name.",
         stuck.span(at, last),
         f"Write '{first} - {shown}'.",
         Edit(
-            at,
-            end,
-            (
-                replace(name, text=first, end=cut),
-                Token("MINUS", "-", cut, cut + 1, True),
-                Token("NUMBER" if written[0].isdigit() else WORD, written, cut + 1, stop, True),
-            ),
-        ),
-    )
-
-
-def _minus(stuck: Stuck, name: Token, first: str, number: str, unit: str) -> Slip:
-    """``rim-8mm``, a landmark, a number and a unit in one word."""
-    cut = name.start + len(first)
-    return stuck.slip(
-        f"A minus behind a name needs spaces: '{name.text}' is read as one name.",
-        stuck.span(stuck.at),
-        f"Write '{first} - {number} {unit}'.",
-        Edit(
-            stuck.at,
-            stuck.at + 1,
-            (
-                replace(name, text=first, end=cut),
-                Token("MINUS", "-", cut, cut + 1, True),
-                Token("NUMBER", number, cut + 1, name.end, True),
-                Token(WORD, unit, name.end, name.end, True),
-            ),
+            at, at + 1 + joined, (replace(name, text=first, end=cut), Token("MINUS", "-", cut, cut + 1, True), *meant)
         ),
     )
 

@@ -20,7 +20,7 @@ _DEFINES = frozenset({"motif", "form", "tool", "figure", "clay", "piece", "pace"
 _BEFORE_NAMES = _DEFINES | {"band", "draw"}
 #: Words that add nothing, where nothing else fits.
 _IDLE = frozenset(
-    {
+    [
         "a",
         "an",
         "the",
@@ -39,7 +39,7 @@ _IDLE = frozenset(
         "=",
         ":",
         ".",
-    }
+    ]
 )
 #: Words that join others in a phrase, and so are hardly meant as part of a name.
 _JOINING = frozenset({"at", "to", "of", "as", "with", "on", "in", "and", "across", "depth", "width", "pitch"})
@@ -293,7 +293,7 @@ def idle_word(stuck: Stuck) -> Slip | None:
 
 #: Signs and words that are put in where nothing else fits: those that only join what is there.
 _PUT_IN = frozenset(
-    {
+    [
         "TO",
         "OF",
         "AT",
@@ -318,7 +318,7 @@ _PUT_IN = frozenset(
         "EQUAL",
         "COLON",
         "COMMA",
-    }
+    ]
 )
 
 
