@@ -10,21 +10,25 @@ from numpy.typing import NDArray
 
 from motif.language.record import record
 from motif.laying.piece import Floats, LaidPath
-from motif.outputs.method.places import BandGrid, nearest_part
-from motif.wall import Wall
+from motif.outputs.method.places import ON_THE_MARK, BandGrid, nearest_part
+from motif.wall import Wall, taut
 
 Bools = NDArray[np.bool_]
 
 #: A line that leaves the straight way between its marks by less than this is straight at the bench, mm.
-STRAIGHT = 0.35
+STRAIGHT = 0.6
 #: Distances from the middle that differ by less than this, mm, or by this part of them, are one setting of compasses.
 _ONE_SETTING, _ONE_SETTING_PART = 0.4, 0.01
 #: Turns by which corners are told from bends drawn with short chords, radians.
 _CORNER, _SHALLOW_CORNER = math.radians(40), math.radians(8)
 #: A line that ends short of a mark by no more than this part of a row is shown to that mark.
 _SHORT_OF_A_MARK = 0.6
+#: An end aims at a mark that it would miss by no more than this part of the way there, bent lines being bent.
+_AIM = 0.08
 #: A circle is told by the marks it passes only if there are more than these, its start counted twice.
 _FEW_MARKS = 3
+#: A line longer than a taut one by less than this is taut, mm.
+_AS_SHORT = 0.01
 _EVEN = 1e-6
 #: Steps in columns or rings that differ by less are equal.
 _EVEN_STEP = 1e-3
@@ -56,7 +60,7 @@ class Chain:
     ``closed`` comes back to its first node, which then stands last too; ``round`` goes all round the pot.
     ``short`` is how far the line stops short of its first and its last node, mm. A circle that passes no marks
     has no nodes. ``plain`` is false where marks and bulges do not tell its shape, which then wants a pattern of
-    paper."""
+    paper. A ``taut`` one is the shortest way between its two nodes, and not what a rule from mark to mark gives."""
 
     nodes: tuple[Node, ...]
     closed: bool
@@ -64,6 +68,7 @@ class Chain:
     short: tuple[float, float] = (0.0, 0.0)
     compass: Compass | None = None
     plain: bool = True
+    taut: bool = False
 
     @property
     def step(self) -> tuple[float, float] | None:
@@ -111,9 +116,17 @@ def chain_of(path: LaidPath, grid: BandGrid) -> Chain:
     if circle is not None and not (plain and len(joined) > _FEW_MARKS and all(_on_part(n, grid) for n in joined)):
         return Chain((), True, False, (0.0, 0.0), circle, not path.holes)
     short = (0.0, 0.0)
+    if not path.closed and len(corners) == 2 and _bulge(points)[0] and _is_taut(path, grid.wall):
+        return Chain((joined[0], joined[-1]), False, False, taut=True)
     if not path.closed and plain:
         joined, short = _to_the_marks(joined, grid)
     return Chain(tuple(joined), path.closed, is_round, short, circle, plain)
+
+
+def _is_taut(path: LaidPath, wall: Wall) -> bool:
+    """Whether an open line is as short as a string between its ends."""
+    (angle0, tape0), (angle1, tape1) = path.points[0], path.points[-1]
+    return path.length - float(taut(wall, angle0, tape0, angle1, tape1).length) < _AS_SHORT
 
 
 def _with_crossings(a: Floats, b: Floats) -> tuple[Floats, Floats]:
@@ -148,7 +161,7 @@ def _cell(grid: BandGrid, a: Floats, b: Floats) -> tuple[float, float]:
     """A cell's width and height by tape half-way through a path, mm; the height is negative where rings are
     counted downward, so that left and right of travel are as seen."""
     middle = (float(b.min()) + float(b.max())) / 2
-    tape = float(grid.tape(np.array(middle)))
+    tape = grid.tape_of(middle)
     down = grid.tapes[-1] < grid.tapes[0]
     across = float(grid.wall.radius(tape)) * math.tau / grid.columns
     return max(across, 1e-6), grid.row_mm(middle) * (-1 if down else 1)
@@ -271,26 +284,32 @@ def _end(end: Node, inner: Node, bulge: float, grid: BandGrid) -> tuple[tuple[fl
     """The mark that a straight end aims at and stops short of, and by how much (mm); else the end itself."""
     at = (end.a, end.b)
     rise = end.b - inner.b
-    if bulge or abs(rise) < 1e-3 or _on_part(end, grid):
+    if bulge or abs(rise) < 1e-3 or _on_half(end, grid):
         return at, 0.0
-    slope = (end.a - inner.a) / rise
-    way = 1 if rise > 0 else -1
+    tape, angle = grid.tape_of(end.b), grid.angle_of(end.a)
+    radius, slope, way = float(grid.wall.radius(tape)), (end.a - inner.a) / rise, 1 if rise > 0 else -1
     for halves in range(1, 3):
         b = (math.floor(way * end.b * 2 + 1e-9) + halves) / 2 * way
         if abs(b - end.b) > _SHORT_OF_A_MARK or not -1e-9 <= b <= grid.rows + 1e-9:
             break
         a = end.a + (b - end.b) * slope
-        part, off = nearest_part(a, grid.column_mm(a, float(grid.tape(np.array(b)))))
-        if not off and part.denominator <= 4:
-            tape = float(grid.tape(np.array(end.b)))
-            radius = float(grid.wall.radius(tape))
-            turned = float(grid.angle(np.array(float(part))) - grid.angle(np.array(end.a)))
-            return (float(part), b), math.hypot(radius * turned, float(grid.tape(np.array(b))) - tape)
+        mark = round(a * 2) / 2
+        turned, climbed = grid.angle_of(mark) - angle, grid.tape_of(b) - tape
+        short = math.hypot(radius * turned, climbed)
+        if abs(a - mark) * grid.column_mm(a, tape) <= max(ON_THE_MARK, _AIM * short):
+            return (mark, b), short
     return at, 0.0
 
 
+def _on_half(node: Node, grid: BandGrid) -> bool:
+    """Whether a place is where a line may well be meant to end: on a mark, or half-way between two."""
+    tape = grid.tape_of(node.b)
+    off = abs(node.a - round(2 * node.a) / 2) * grid.column_mm(node.a, tape)
+    return off < ON_THE_MARK and abs(node.b - round(2 * node.b) / 2) * grid.row_mm(node.b) < ON_THE_MARK
+
+
 def _on_part(node: Node, grid: BandGrid) -> bool:
-    tape = float(grid.tape(np.array(node.b)))
+    tape = grid.tape_of(node.b)
     return (
         not nearest_part(node.a, grid.column_mm(node.a, tape))[1] and not nearest_part(node.b, grid.row_mm(node.b))[1]
     )

@@ -92,8 +92,11 @@ def _copies(paths: Sequence[LaidPath], grid: BandGrid) -> list[list[tuple[int, f
 def _likeness(chain: Chain) -> tuple[object, ...]:
     """What two chains have in common when they join the same marks from other starts; those that go on in
     equal steps may be of unequal length, as panels and reserves cut them."""
-    if chain.step is not None and not any(chain.short):
+    if chain.step is not None and not chain.taut and not any(chain.short):
         return ("steady", *map(_like, chain.step))
+    if chain.taut:
+        first, last = chain.nodes
+        return ("taut", _like(last.a - first.a), _like(last.b - first.b))
     if not chain.nodes:
         assert chain.compass is not None
         return ("circle", round(chain.compass.setting))

@@ -14,14 +14,14 @@ from motif.outputs.method.chapters import Chapter
 from motif.outputs.method.families import Family, families, point_families, work_key
 from motif.outputs.method.places import BandGrid, grid_of
 from motif.outputs.method.setting_out import origin
-from motif.outputs.method.strokes import VERBS, mark_steps, stroke_steps
+from motif.outputs.method.strokes import VERBS, mark_steps, placed_by, stroke_steps
 from motif.outputs.method.where import listing
 from motif.outputs.numbers import Unit, length_with_unit
 from motif.outputs.styles import STYLES
 from motif.outputs.totals import works
 
 #: Heading, and what to know before beginning. Common practice of the workshop, no source.
-_TITLES: dict[str, tuple[str, str]] = {
+TITLES: dict[str, tuple[str, str]] = {
     "guide": ("Draw the guide lines", "With a soft pencil, hardly touching: they are wiped off later."),
     "impress": ("Impress, while the clay still gives", "Hold a hand or a damp sponge behind the wall where you press."),
     "roulette": ("Roll the stitches, while the clay still gives", "Roll each line once, without going back."),
@@ -32,6 +32,10 @@ _TITLES: dict[str, tuple[str, str]] = {
     "attach": ("Join on", "Both faces as damp as the wall."),
     "paint": ("Paint", "Stir the colour, and try it on a tile of the same clay first."),
 }
+#: So many families of marks are told, each in a line.
+_MOST_PLACES = 16
+#: What tools lack to meet their neighbours and is joined by hand, mm.
+_LACKING = 0.5
 #: Of more families than this only the largest are told, and none that are a line or two; the rest is left to the
 #: flat sheets.
 _MOST_FAMILIES = 10
@@ -55,7 +59,7 @@ def techniques(piece: LaidPiece, unit: Unit) -> list[Chapter]:
 
 
 def _technique(technique: str, piece: LaidPiece, unit: Unit) -> Chapter:
-    title, intro = _TITLES[technique]
+    title, intro = TITLES[technique]
     steps: list[str] = []
     steps += _own_lines(technique, piece, unit)
     for band in piece.bands:
@@ -140,17 +144,20 @@ def _band_steps(technique: str, band: LaidBand, piece: LaidPiece, unit: Unit) ->
         if work.technique != technique or not len(chosen):
             continue
         sizes = _dot_sizes(p.across[chosen], unit)
+        if work.tool is not None and work.tool.outline is not None:
+            sizes = f"placed {placed_by(work.tool, unit)}"
         steps.append(_take(work, len(chosen), "mark", 0.0, unit, prefix, sizes))
         for row, grid in _grids(band, piece):
             here = chosen if row is None else chosen[_rows_of(band, p.tape[chosen]) == row]
             made = point_families(p, grid, here.tolist())
-            if len(made) > _MOST_FAMILIES:
+            if len(made) > _MOST_PLACES:
                 steps.append(
                     f"{_row(row)}Find their {_many(len(here), 'place')} in the mark table or on the flat sheets."
                 )
                 continue
             for m in made:
                 steps += [_row(row) + s for s in mark_steps(m, grid, unit)]
+    steps += _joined_by_hand(technique, band, unit)
     by_work: dict[tuple[object, ...], list[LaidPath]] = {}
     for path in band.paths:
         if path.work.technique == technique:
@@ -158,6 +165,19 @@ def _band_steps(technique: str, band: LaidBand, piece: LaidPiece, unit: Unit) ->
     for paths in by_work.values():
         steps += _path_steps(paths, band, piece, unit, prefix)
     return steps
+
+
+def _joined_by_hand(technique: str, band: LaidBand, unit: Unit) -> list[str]:
+    """Where prints that are meant to meet fall short of one another."""
+    lacking: dict[str, list[str]] = {}
+    for m in band.meetings:
+        if m.work.technique == technique and m.work.tool is not None and m.gap > _LACKING:
+            place = f"{'row' if m.by_row else 'ring'} {m.number}"
+            lacking.setdefault(m.work.tool.name, []).append(f"{place} {length_with_unit(m.gap, unit)}")
+    return [
+        f"Join one {tool} to the next by hand where they fall short: {', '.join(places)}."
+        for tool, places in lacking.items()
+    ]
 
 
 def _path_steps(paths: Sequence[LaidPath], band: LaidBand, piece: LaidPiece, unit: Unit, prefix: str) -> list[str]:

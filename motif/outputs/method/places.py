@@ -19,6 +19,8 @@ from motif.wall import Wall
 
 #: What lies nearer than this to a mark lies on it, mm: half a pencil line.
 ON_THE_MARK = 0.15
+#: A place nearer to a ring than this, in rows, has its tape.
+_ON_A_RING = 1e-9
 #: Parts of a column or row that a hand finds by eye or by folding a strip of paper.
 _PARTS = tuple(sorted({Fraction(p, q) for q in (1, 2, 3, 4, 6, 8) for p in range(q + 1)}))
 _PART_VALUES = np.array([float(p) for p in _PARTS])
@@ -81,6 +83,17 @@ class BandGrid:
         if self.stepping == "sigma":
             return self.wall.tape_at_sigma(level)
         return level
+
+    def tape_of(self, b: float) -> float:
+        """The tape of one place between rings."""
+        ring = round(b)
+        if abs(b - ring) < _ON_A_RING and 0 <= ring <= self.rows:
+            return float(self.tapes[ring])
+        return float(self.tape(np.array(b)))
+
+    def angle_of(self, a: float) -> float:
+        """The angle of one place between verticals."""
+        return float(self.angle(np.array(a)))
 
     def column_mm(self, a: float, tape: float) -> float:
         """Width of the column to the right of a, by soft tape at ``tape``."""
@@ -145,12 +158,12 @@ def spot(grid: BandGrid, a: float, b: float) -> Spot:
     """Where a place lies: on parts of columns and rows within ``ON_THE_MARK``, else so far from the nearest.
 
     Parts of a row are parts of its tape, as a hand divides it, whatever grows evenly from ring to ring."""
-    tape = float(grid.tape(np.array(b)))
+    tape = grid.tape_of(b)
     by_tape = float(grid.b_by_tape(np.array(tape)))
     part, off = nearest_part(a, grid.column_mm(a, tape))
     if off:
         part = Fraction(round(a))
-        off = float(grid.wall.radius(tape)) * float(grid.angle(np.array(a)) - grid.angle(np.array(float(part))))
+        off = float(grid.wall.radius(tape)) * (grid.angle_of(a) - grid.angle_of(float(part)))
     ring, over = nearest_part(by_tape, grid.row_mm(by_tape))
     if over:
         ring = Fraction(min(max(round(by_tape), 0), grid.rows))

@@ -129,10 +129,10 @@ def rings(piece: LaidPiece, unit: Unit) -> Chapter | None:
     inside = piece.form.side == "inside"
     start = origin(piece)
     steps = [
-        "Centre the pot on the wheel or a banding wheel.",
+        f"Centre the pot on the wheel or a banding wheel{_foot(piece, unit)}.",
         f"Make the starting mark on the wall near {start}. Everything counts from it to the right, as you look "
         f"{'into the pot' if inside else 'at the wall'}.",
-        "Draw a line straight up the wall from the starting mark.",
+        _first_line(piece),
         f"Lay a soft tape along that line, 0 at {start}, and mark every reading of the tables.",
     ]
     by_height = [band.number for band in piece.bands if band.stepping == "height"]
@@ -146,6 +146,17 @@ def rings(piece: LaidPiece, unit: Unit) -> Chapter | None:
     if piece.lines:
         tables.append(_line_table(piece))
     return Chapter("Mark the rings", tuple(steps), tuple(tables), (LASER,))
+
+
+def _first_line(piece: LaidPiece) -> str:
+    if origin(piece) == "the foot" and piece.form.side == "outside":
+        return "Draw a line straight up the wall from the starting mark, along a set square stood on the wheel head."
+    return "Draw a line from the middle through the starting mark to the rim, along a rule held over the middle."
+
+
+def _foot(piece: LaidPiece, unit: Unit) -> str:
+    across = 2 * float(piece.form.wall.radius(0.0))
+    return f"; its foot is {length_with_unit(across, unit)} across" if across > _TOO_SMALL else ""
 
 
 def _ring_table(band: LaidBand, piece: LaidPiece, unit: Unit) -> Table:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 import math
 from fractions import Fraction
 
@@ -11,11 +12,13 @@ from motif.laying.piece import LaidTool
 from motif.outputs.method.chains import Chain
 from motif.outputs.method.families import Family, Marks
 from motif.outputs.method.places import BandGrid, mixed, ring_words, spot, vertical_words
-from motif.outputs.method.where import listing, where
+from motif.outputs.method.where import Where, listing, named, where
 from motif.outputs.numbers import Unit, length, length_with_unit
 
 #: A chain of more marks than this is not read out; it wants a pattern of paper.
 _LONGEST_CHAIN = 9
+#: So many of its places may have to be measured from the marks nearby.
+_MOST_MEASURED = 9
 #: More lines than this are not listed by their ends.
 _LISTED_ENDS = 24
 _SAME = 1e-3
@@ -42,24 +45,64 @@ def stroke_steps(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
     if not chain.plain:
         return _by_pattern(family, grid, unit)
     if chain.round and len({round(n.b, 6) for n in chain.nodes}) == 1:
-        places = [p.removeprefix("on ") for p, _, _ in where(family.rows, grid, unit)]
-        return [f"{verb} all round, on {listing(places)}."]
+        rings = listing([w.on.removeprefix("on ") for w in where(family.rows, grid, unit)])
+        return [f"Keep {rings} as drawn." if _is_drawn(family, grid) else f"{verb} all round, on {rings}."]
     if chain.step is not None and abs(chain.step[0]) < 1e-6 and not family.ends and not any(chain.short):
-        first, last = (_ring(n.b, grid, unit) for n in (chain.nodes[0], chain.nodes[-1]))
-        return [f"{verb} up the wall {at}, from {first} to {last}." for _, at, _ in where(family.rows, grid, unit)]
+        how = "Keep the lines drawn" if _is_drawn(family, grid) else verb
+        return [f"{how} up the wall {w.at}, {_reach(w, chain, grid, unit)}." for w in where(family.rows, grid, unit)]
+    if chain.taut:
+        first, last = (_spot(n.a, n.b, grid, unit) for n in chain.nodes)
+        steps = [f"{verb} along a strip or string laid tight from {first} to {last} ({_lengths(family, unit)})."]
+        return steps + (_repeated(family, grid, unit) if family.count > 1 else [])
     told = _told(chain, grid, unit)
     if told is None:
         return _by_pattern(family, grid, unit)
     shape = "the shape " if family.worked_over else ""
     steps = [f"{verb} {shape}{told}{_shorts(family, unit)}{_bulging(family, unit)} ({_lengths(family, unit)})."]
+    if any(n.bulge for n in chain.nodes):
+        rise, chord = _curve(chain, grid)
+        rise_words, chord_words = length_with_unit(rise, unit), length_with_unit(chord, unit)
+        steps.insert(0, f"Cut a card to the curve from mark to mark: {chord_words} across, {rise_words} deep.")
     if family.count > 1:
         steps += _repeated(family, grid, unit)
     return steps
 
 
+def _reach(place: Where, chain: Chain, grid: BandGrid, unit: Unit) -> str:
+    """From which ring to which an upright line goes from each of its starts."""
+    rise = chain.nodes[-1].b - chain.nodes[0].b
+    if place.levels > 1 and abs(rise - 1) < _SAME and all(abs(b - round(b)) < _SAME for b in place.starts):
+        return f"through {named('row', [round(b) + 1 for b in place.starts])}"
+    ends = [f"from {_ring(b, grid, unit)} to {_ring(b + rise, grid, unit)}" for b in place.starts]
+    return listing(ends)
+
+
+def one(name: str) -> str:
+    """``a tooth``, ``an arrow``."""
+    return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
+
+
+def _curve(chain: Chain, grid: BandGrid) -> tuple[float, float]:
+    """The rise of a chain's most bent piece and the distance of its ends, mm."""
+    before, node = max(itertools.pairwise(chain.nodes), key=lambda pair: abs(pair[1].bulge))
+    tapes = [grid.tape_of(n.b) for n in (before, node)]
+    turned = grid.angle_of(node.a) - grid.angle_of(before.a)
+    radius = float(grid.wall.radius(sum(tapes) / 2))
+    return abs(node.bulge), math.hypot(radius * turned, tapes[1] - tapes[0])
+
+
+def _is_drawn(family: Family, grid: BandGrid) -> bool:
+    """Whether guide lines are rings or verticals, which setting out has drawn already."""
+    places = [family.rows[0].b] if family.chain.round else family.rows[0].a.tolist()
+    on_marks = all(abs(p - round(p)) < _SAME for p in places)
+    return family.work.technique == "guide" and on_marks
+
+
 def _told(chain: Chain, grid: BandGrid, unit: Unit) -> str | None:
     """The marks in order, joined by arrows; None where they are too many to read out."""
     nodes = chain.nodes
+    if sum(not spot(grid, n.a, n.b).on_marks for n in nodes) > _MOST_MEASURED:
+        return None
     mixed_bulges = len({np.sign(n.bulge) for n in nodes[1:]}) > 1
 
     def word(k: int) -> str:
@@ -104,13 +147,11 @@ def _repeated(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
                 f"{family.count} such {what} in all, each starting {_columns(float(steps[0]))} to the right of the "
                 "last."
             ]
-        return [f"{family.count} such {what} in all: they start {starts[0][1]}."]
-    lines = [f"{on} {at}, {n} {'on each' if _many(on) else 'of them'}" for on, at, n in starts]
-    return [f"{family.count} such {what} in all. They start " + "; ".join(lines) + "."]
-
-
-def _many(on: str) -> bool:
-    return on.startswith(("on rings ", "in the middle of rows ")) or (" rings " in on and " between " not in on)
+        return [f"{family.count} such {what} in all: they start {starts[0].at}."]
+    lines = [f"{w.on}, {w.at}: {w.count}." for w in starts]
+    if len(lines) == 1:
+        return [f"{family.count} such {what} in all. They start {lines[0]}"]
+    return [f"{family.count} such {what} in all. They start as follows.", *(s[0].upper() + s[1:] for s in lines)]
 
 
 def _columns(step: float) -> str:
@@ -153,8 +194,7 @@ def _circles(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
     else:
         steps.append(f"Set compasses row by row, from {low} to {high} {unit}: from the middle to the mark beside it.")
         circle = "a circle with the compasses"
-    for on, at, n in where(family.rows, grid, unit):
-        steps.append(f"{verb} {circle} about each middle {on}, {at} ({n}{' each' if _many(on) else ''}).")
+    steps += [f"{verb} {circle} about middles {w.on}, {w.at}: {w.count}." for w in where(family.rows, grid, unit)]
     return steps
 
 
@@ -162,8 +202,8 @@ def _by_pattern(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
     """Shapes that marks do not tell: to be taken from the flat sheets."""
     verb, chain = VERBS[family.work.technique], family.chain
     what = ("shape" if family.worked_over else "line") + ("s" if family.count > 1 else "")
-    first = chain.nodes[0]
-    place = f"the first begins at {_spot(first.a, first.b, grid, unit)}"
+    where_first = _spot(float(family.rows[0].a[0]), family.rows[0].b, grid, unit)
+    place = f"the first {'has its middle' if not chain.nodes else 'begins'} at {where_first}"
     many = f"{family.count} {what}" if family.count > 1 else f"one {what}"
     return [
         f"Prick {many} through the flat sheets, or cut the outline from card: {place} ({_lengths(family, unit)}).",
@@ -215,12 +255,8 @@ def mark_steps(marks: Marks, grid: BandGrid, unit: Unit) -> list[str]:
     """What to do for one family of point marks."""
     verb = VERBS[marks.work.technique]
     tool = marks.work.tool if marks.is_footprint else None
-    what = f"a {tool.name}" if tool is not None else "a dot"
-    steps = []
-    for on, at, n in where(marks.rows, grid, unit):
-        each = f"{n} on each" if _many(on) else f"{n}"
-        steps.append(f"{verb} {what} {on}, {at}: {each}{leaning(marks)}.")
-    return steps
+    what = one(tool.name) if tool is not None else "a dot"
+    return [f"{verb} {what} {w.on}, {w.at}: {w.count}{leaning(marks)}." for w in where(marks.rows, grid, unit)]
 
 
 def leaning(marks: Marks) -> str:
@@ -230,9 +266,9 @@ def leaning(marks: Marks) -> str:
         return ""
     degrees = math.degrees(marks.lean) % 360
     if min(degrees, 360 - degrees) < 0.05:
-        return ", its up side up the wall"
+        return ", its top up the wall"
     if abs(degrees - 180) < 0.05:
-        return ", its up side down the wall"
+        return ", its top down the wall"
     if degrees > 180:
         return f", turned {360 - degrees:.0f}° clockwise"
     return f", turned {degrees:.0f}° counter-clockwise"

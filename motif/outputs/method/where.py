@@ -8,6 +8,7 @@ from fractions import Fraction
 
 import numpy as np
 
+from motif.language.record import record
 from motif.laying.piece import Floats
 from motif.outputs.method.families import Row
 from motif.outputs.method.places import BandGrid, mixed, nearest_part, ring_words, spot, vertical_words
@@ -27,14 +28,32 @@ def listing(things: Sequence[str]) -> str:
     return " and ".join((", ".join(things[:-1]), things[-1])) if len(things) > 1 else "".join(things)
 
 
-def where(rows: Sequence[Row], grid: BandGrid, unit: Unit) -> list[tuple[str, str, int]]:
-    """Rows of places as (which rings, which verticals, how many on each), those at the same verticals together.
+@record
+class Where:
+    """Places on some levels at the same verticals: ``on`` says which rings, ``at`` which verticals, ``each`` how
+    many there are on each level; ``starts`` are the levels in rings from the band's start."""
 
-    Rows at the same places of their columns, ring after ring, are told in one go."""
+    on: str
+    at: str
+    each: int
+    starts: tuple[float, ...]
+
+    @property
+    def levels(self) -> int:
+        return len(self.starts)
+
+    @property
+    def count(self) -> str:
+        """``6``, ``6 on each``."""
+        return f"{self.each} on each" if self.levels > 1 else str(self.each)
+
+
+def where(rows: Sequence[Row], grid: BandGrid, unit: Unit) -> list[Where]:
+    """Rows of places in words, those at the same verticals together."""
     found: dict[tuple[str, int], list[float]] = {}
     for row in rows:
         found.setdefault((at_verticals(row, grid, unit), len(row.a)), []).append(row.b)
-    return [(on_rings(levels, grid, unit), words, n) for (words, n), levels in found.items()]
+    return [Where(on_rings(levels, grid, unit), words, n, tuple(levels)) for (words, n), levels in found.items()]
 
 
 def at_verticals(row: Row, grid: BandGrid, unit: Unit) -> str:
@@ -54,21 +73,21 @@ def at_verticals(row: Row, grid: BandGrid, unit: Unit) -> str:
     runs = _runs(a)
     if sum(1 if len(r) >= _RUN else len(r) for r in runs) > _LISTED:
         return f"at {n} places that the mark table lists"
-    long_steps = {round(float(run[1] - run[0]), 3) for run in runs if len(run) >= _RUN}
-    if all(len(run) >= _RUN for run in runs) and len(long_steps) == 1:
-        reaches = [
-            f"from {_vertical(run[0], row.b, grid, unit)} to {_vertical(run[-1], row.b, grid, unit)}" for run in runs
-        ]
-        return f"at {_each(long_steps.pop())} {listing(reaches)}"
     words: list[str] = []
+    kinds = {round(float(run[1] - run[0]), 3) if len(run) > 1 else 0.0 for run in runs}
     for run in runs:
-        if len(run) >= _RUN:
-            first, last = (_vertical(x, row.b, grid, unit) for x in (run[0], run[-1]))
-            words.append(f"{_each(float(run[1] - run[0]))} from {first} to {last}")
+        first, last = (_vertical(x, row.b, grid, unit) for x in (run[0], run[-1]))
+        if len(run) == 1:
+            words.append(first)
+        elif abs(run[1] - run[0] - 1) < _SAME:
+            words.append(f"{first} to {last.removeprefix('vertical ')}")
+        elif len(kinds) == 1:
+            words.append(f"from {first} to {last}")
         else:
-            words += [_vertical(x, row.b, grid, unit) for x in run.tolist()]
-    plain = all(w.startswith("vertical ") for w in words) and len(words) > 1
-    if plain:
+            words.append(f"{_each(float(run[1] - run[0]))} from {first} to {last}")
+    if words[0].startswith("from "):
+        return f"at {_each(kinds.pop())} {listing(words)}"
+    if len(words) + len(runs[0]) > 2 and all(w.startswith("vertical ") for w in words):
         return "at verticals " + listing([w.removeprefix("vertical ") for w in words])
     return "at " + listing(words)
 
@@ -81,7 +100,7 @@ def _all_round(first: float, step: float, b: float, grid: BandGrid, unit: Unit) 
     if abs(step - 1) >= _SAME:
         return f"at {_vertical(first, b, grid, unit)} and {_each(step)} from there, all round"
     rest = first - math.floor(first + 1e-6)
-    tape = float(grid.tape(np.array(b)))
+    tape = grid.tape_of(b)
     part, off = nearest_part(rest, grid.column_mm(first, tape))
     if off:
         near = Fraction(round(rest))
@@ -132,7 +151,11 @@ def on_rings(levels: Sequence[float], grid: BandGrid, unit: Unit) -> str:
     """``on rings 0, 2 and 4``, ``half-way between rings 1 and 2``, ``in the middle of rows 1 to 5`` …"""
     spots = [spot(grid, 0.0, b) for b in levels]
     if any(s.up for s in spots):
-        return listing([ring_words(s.ring, s.up, unit) for s in spots])
+        beside: dict[str, list[str]] = {}
+        for s in spots:
+            words = ring_words(s.ring, s.up, unit)
+            beside.setdefault(words.rpartition(" ring ")[0], []).append(mixed(s.ring))
+        return listing([f"{how} ring{'s' if len(n) > 1 else ''} {listing(n)}".lstrip() for how, n in beside.items()])
     whole = [math.floor(s.ring) for s in spots]
     rests = {s.ring - math.floor(s.ring) for s in spots}
     if rests == {Fraction(0)}:
