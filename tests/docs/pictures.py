@@ -1,4 +1,5 @@
-"""Makes the pictures of the reference: ``python -m tests.docs.pictures`` writes those that are out of date."""
+"""Makes the pictures of the reference and of the README that no command writes by itself:
+``python -m tests.docs.pictures`` writes those that are out of date."""
 
 from __future__ import annotations
 
@@ -7,6 +8,7 @@ import sys
 from motif.api import loads
 from motif.language.messages import Message
 from motif.laying.piece import LaidPiece
+from tests.docs import strip
 from tests.docs.blocks import PICTURES, Block, blocks, whole
 from tests.docs.views import draw
 
@@ -53,6 +55,9 @@ def main() -> int:
         if not path.is_file() or path.read_text(encoding="utf-8") != text:
             path.write_text(text, encoding="utf-8", newline="\n")
             print(f"{name}: {len(text.encode()) / 1000:.1f} kB")
+    if not strip.PATH.is_file() or strip.PATH.read_text(encoding="utf-8") != strip.girth_strip():
+        strip.PATH.write_text(strip.girth_strip(), encoding="utf-8", newline="\n")
+        print(f"{strip.PATH.name}: made anew")
     for path in sorted(PICTURES.glob("*.svg")):
         if path.stem not in wanted():
             path.unlink()

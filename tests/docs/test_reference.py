@@ -26,7 +26,8 @@ from motif.language.reserved import (
     UNITS,
 )
 from motif.language.wording import WORDS, spellings
-from tests.docs.blocks import PICTURES, REFERENCE, Block, blocks
+from tests.docs import strip
+from tests.docs.blocks import PICTURES, REFERENCE, ROOT, Block, blocks
 from tests.docs.pictures import laid, picture, wanted
 
 BLOCKS = blocks()
@@ -131,6 +132,12 @@ def test_picture_is_up_to_date(name: str) -> None:
     assert path.stat().st_size <= LARGEST
 
 
+def test_the_strip_of_the_readme_is_up_to_date() -> None:
+    """If not: ``python -m tests.docs.pictures``."""
+    assert strip.PATH.read_text(encoding="utf-8") == strip.girth_strip()
+    assert f"]({strip.PATH.relative_to(ROOT).as_posix()})" in (ROOT / "README.md").read_text(encoding="utf-8")
+
+
 def test_pictures_and_blocks_belong_together() -> None:
     names = [name for _, name in PICTURED]
     assert len(set(names)) == len(names)
@@ -139,7 +146,7 @@ def test_pictures_and_blocks_belong_together() -> None:
     assert all(len(words) > 7 for words, _ in PICTURED), "words for those who cannot see it"
 
 
-@pytest.mark.parametrize("path", sorted(PICTURES.glob("*.svg")), ids=lambda p: p.stem)
+@pytest.mark.parametrize("path", [*sorted(PICTURES.glob("*.svg")), strip.PATH], ids=lambda p: p.stem)
 def test_picture_is_valid_svg(path: Path) -> None:
     """Against the SVG 1.1 DTD of the World Wide Web Consortium, which lies in tests/reference/svg11."""
     dtd = etree.DTD(str(Path(__file__).parents[1] / "reference" / "svg11" / "svg11.dtd"))

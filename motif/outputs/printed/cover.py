@@ -8,7 +8,7 @@ import numpy as np
 
 from motif.language.record import record
 from motif.laying.piece import LaidPiece
-from motif.outputs.cautions import cautions
+from motif.outputs.cautions import LASER, cautions
 from motif.outputs.ink import about, check_bar, many
 from motif.outputs.numbers import MM_PER_UNIT, Unit, length, length_with_unit, number
 from motif.outputs.printed.flow import Flow
@@ -76,7 +76,7 @@ def pages(piece: LaidPiece, paper: Paper, unit: Unit, entries: Sequence[Entry], 
         flow.y += 0.6
     for words in remarks:
         flow.words(words, SMALL)
-    warnings = cautions(piece)
+    warnings = (LASER, *cautions(piece))
     flow.space(1.5)
     flow.boxed([f"Take care: {words}" for words in warnings], SMALL)
     return flow.pages

@@ -11,7 +11,7 @@ import numpy as np
 from motif.language.record import record
 from motif.laying.piece import LaidBand, LaidPiece
 from motif.outputs.numbers import Unit, length, length_with_unit
-from motif.outputs.pen import SANS, SERIF
+from motif.outputs.pen import SANS, SERIF, Pen
 from motif.outputs.printed import letters
 from motif.outputs.printed.joins import Piece, cut
 from motif.outputs.printed.pages import BODY, SMALL
@@ -132,13 +132,20 @@ def parts(strips: Sequence[Girth], paper: Paper, unit: Unit, inside: bool) -> li
 
 def _part(strip: Girth, piece: Piece, number: int, count: int, unit: Unit, inside: bool) -> Part:
     sketch = Sketch()
-    long = piece.end - piece.start + piece.over
     # Near the foot there is no room for paper below the ring: the strip stands on it instead.
-    drawing = _Drawing(sketch, strip, piece, stands=not inside and strip.tape < WIDTH + 2.0)
+    stands = not inside and strip.tape < WIDTH + 2.0
+    ink_piece(sketch, strip, piece, _titles(strip, number, count, unit), stands=stands)
+    return Part("girth strips", (sketch,), Box(0.0, 0.0, piece.end - piece.start + piece.over, WIDTH), lying=True)
+
+
+def ink_piece(pen: Pen, strip: Girth, piece: Piece, titles: Sequence[str], *, stands: bool = False) -> None:
+    """Draw a piece of a strip, its start and upper edge at 0; it says the first of the ``titles`` that fits.
+
+    Its ticked edge is the upper one, or the lower where the strip ``stands`` on its ring."""
+    drawing = _Drawing(pen, strip, piece, stands=stands)
     drawing.ink_edges()
     drawing.ink_ticks()
-    drawing.ink_words(_titles(strip, number, count, unit))
-    return Part("girth strips", (sketch,), Box(0.0, 0.0, long, WIDTH), lying=True)
+    drawing.ink_words(titles)
 
 
 def _titles(strip: Girth, number: int, count: int, unit: Unit) -> list[str]:
@@ -160,12 +167,12 @@ def _titles(strip: Girth, number: int, count: int, unit: Unit) -> list[str]:
 
 
 class _Drawing:
-    """One piece of a strip on a sketch: x along the strip from the piece's start, y across it."""
+    """One piece of a strip: x along the strip from the piece's start, y across it."""
 
-    def __init__(self, sketch: Sketch, strip: Girth, piece: Piece, *, stands: bool) -> None:
-        self._line = sketch.group(stroke=INK, stroke_width=0.25, fill="none")
-        self._fill = sketch.group(stroke="none", fill=INK)
-        self._words = sketch.group(font_family=SANS, fill=INK)
+    def __init__(self, pen: Pen, strip: Girth, piece: Piece, *, stands: bool) -> None:
+        self._line = pen.group(stroke=INK, stroke_width=0.25, fill="none")
+        self._fill = pen.group(stroke="none", fill=INK)
+        self._words = pen.group(font_family=SANS, fill=INK)
         self._strip, self._piece, self._stands = strip, piece, stands
         self._scale = strip.round_ / math.tau
 

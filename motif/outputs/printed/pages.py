@@ -12,7 +12,7 @@ from motif.outputs.styles import INK
 
 #: Sizes of type on a printed page, mm: 9 and 8 points.
 BODY, SMALL = 3.2, 2.85
-TITLE, HEADING = 6.6, 4.2
+TITLE, HEADING = 5.6, 4.2
 LEADING = 1.36
 
 #: The bar at the foot of every page, mm.

@@ -33,7 +33,8 @@ def document(pages: Sequence[Page], title: str, author: str | None) -> bytes:
 
     file = BytesIO()
     letters.face(letters.PLAIN)  # else the file would name a font that it neither uses nor holds
-    canvas = Canvas(file, pageCompression=1, invariant=1, initialFontName=letters.PLAIN, lang="en")
+    # 1.7 is the first version that knows all that is asked of the print dialogue below.
+    canvas = Canvas(file, pageCompression=1, invariant=1, initialFontName=letters.PLAIN, lang="en", pdfVersion=(1, 7))
     canvas.setTitle(title)
     canvas.setAuthor(author or "")
     canvas.setSubject("sheets in real size; print at 100 %")
