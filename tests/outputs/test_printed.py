@@ -53,6 +53,7 @@ def test_pages_are_the_paper(name: PaperName) -> None:
 def test_the_print_dialogue_is_asked_not_to_scale() -> None:
     made = pypdfium2.PdfDocument(document(canister()))
     assert not pdfium.FPDF_VIEWERREF_GetPrintScaling(made)  # ISO 32000-1, table 150: PrintScaling None
+    assert made.get_version() == 17  # the first version with all of these
     assert pdfium.FPDF_VIEWERREF_GetDuplex(made) == pdfium.Simplex
 
 

@@ -10,10 +10,10 @@ import numpy as np
 from motif.language.record import record
 from motif.laying.piece import LaidPiece
 from motif.outputs.numbers import Unit, length, length_with_unit
-from motif.outputs.pen import SANS
+from motif.outputs.pen import SANS, Pen
 from motif.outputs.printed import letters
 from motif.outputs.printed.girths import division
-from motif.outputs.printed.pages import BODY, SMALL
+from motif.outputs.printed.pages import BODY, LEADING, SMALL
 from motif.outputs.printed.paper import Paper
 from motif.outputs.printed.parts import Part
 from motif.outputs.printed.sketch import Box, Sketch
@@ -29,6 +29,12 @@ _OFF, _ARROW = 1.0, 4.0
 _CIRCLES, _STEP, _INCH_STEP = 5, 10.0, 12.7
 #: More ways to divide the pot than this are not drawn on one disc.
 _MOST_DIVISIONS = 3
+#: How their lines are broken.
+_DASHES = ("none", "4 1.5", "1.2 1.2")
+#: The first line begins so far from the middle, and the arms of the cross there (mm).
+_HUB, _CROSS = 6.0, 4.0
+#: Half the height of figures in parts of the size of type.
+_HALF_FIGURE = 0.36
 _SAME_ANGLE = 1e-9
 
 
@@ -48,7 +54,9 @@ def spokes(piece: LaidPiece) -> list[Spokes]:
         one = division(band, 0)
         if band.row_columns is not None and len(set(band.row_columns.tolist())) > 1:
             continue  # each of its rows is divided by a strip of its own
-        if not any(_same(one.angles, other.angles) and one.numbers == other.numbers for other in found):
+        if len(one.angles) > 1 and not any(
+            _same(one.angles, other.angles) and one.numbers == other.numbers for other in found
+        ):
             found.append(Spokes(f"band {band.number}", one.angles, one.numbers))
     return found
 
@@ -62,60 +70,87 @@ def part(piece: LaidPiece, paper: Paper, unit: Unit) -> Part | None:
 
     Its lines come out from under the foot and, where the paper is wide enough, from under the belly."""
     every = spokes(piece)
-    if not any(len(s.angles) > 1 for s in every):
+    if not every:
         return None
-    shown = every[:_MOST_DIVISIONS]
-    foot = 0.0 if piece.form.side == "inside" else float(piece.form.wall.radius(0.0))
-    circles = _circles(foot, _INCH_STEP if unit == "in" else _STEP)
-    widest = float(piece.form.wall.widest(0.0, piece.form.wall.length)[1])
-    least = max(foot + _BEYOND, circles[-1] + 6.0) + _NUMBERS * (len(shown) - 1)
-    rim = _OFF + max([BODY + _ARROW, *(_wide(_name(a, n, shown)) for one in shown for a, n in _pairs(one))])
-    outer = max(least, min(widest + _BEYOND, paper.width / 2 - rim))
+    disc = _Disc.of(piece, every[:_MOST_DIVISIONS], paper, unit)
     sketch = Sketch()
-    line = sketch.group(stroke=INK, stroke_width=0.25, fill="none")
-    words = sketch.group(font_family=SANS, fill=INK)
-    # Seen from above: outside, what is to the right runs against the clock, inside with it.
-    way, front = (-1.0, -math.pi / 2) if piece.form.side == "inside" else (1.0, math.pi / 2)
-
-    def spot(angle: float, radius: float) -> tuple[float, float]:
-        turned = front - way * angle
-        return radius * math.cos(turned), radius * math.sin(turned)
-
-    for radius in circles:
-        line.circle(0.0, 0.0, radius, stroke_dasharray="3 1.5")
-    if foot > 0:
-        line.circle(0.0, 0.0, foot, stroke_width=0.6)
-    cross = 4.0
-    line.lines([np.array([[-cross, 0.0], [cross, 0.0]]), np.array([[0.0, -cross], [0.0, cross]])], stroke_width=0.35)
-    for k, one in enumerate(shown):
-        reach = outer - k * _NUMBERS
-        inner = 6.0 if k == 0 else max(foot, 6.0)
-        dash = ("none", "4 1.5", "1.2 1.2")[k]
-        line.lines(
-            [np.array([spot(a, inner), spot(a, reach)]) for a in one.angles], stroke_width=0.35, stroke_dasharray=dash
-        )
-        for a, number in _labels(one, reach):
-            if _there(a, shown[:k]):
-                continue
-            name = _name(a, number, shown)
-            x, y = spot(a, reach)
-            out = np.array([x, y]) / reach
-            x, y = np.array([x, y]) + out * (_OFF + abs(out[0]) * _wide(name) / 2 + abs(out[1]) * 0.36 * BODY)
-            base = float(y) + 0.36 * BODY
-            # Lines of other bands pass under it.
-            words.text(float(x), base, name, BODY, anchor="middle", fill="#ffffff", stroke="#ffffff", stroke_width=1.2)
-            words.text(float(x), base, name, BODY, anchor="middle")
-    tip, foot_of = outer + _OFF + BODY, outer + _OFF + BODY + _ARROW
-    arrow = [spot(0.0, tip), spot(0.012, foot_of), spot(-0.012, foot_of)]
-    words.lines([np.array(arrow)], closed=True, stroke="none")
+    disc.ink_circles(sketch)
+    for k in range(len(disc.shown)):
+        disc.ink_spokes(sketch, k)
     box = sketch.box()
     edge = max(-box.left, box.right, -box.top, box.bottom)
+    words = sketch.group(font_family=SANS, fill=INK)
     y = edge + SMALL
-    for said in _says(piece, shown, len(every), foot, circles, unit):
-        for part_of in letters.lines_of(said, 2 * edge, SMALL):
-            words.text(-edge, y, part_of, SMALL)
-            y += SMALL * 1.35
+    for said in _says(piece, disc, len(every), unit):
+        for line in letters.lines_of(said, 2 * edge, SMALL):
+            words.text(-edge, y, line, SMALL)
+            y += SMALL * LEADING
     return Part("turntable disc", (sketch,), Box(-edge, -edge, edge, y - SMALL), upright=True)
+
+
+@record
+class _Disc:
+    """A disc with its middle at the sketch's origin. ``foot`` and ``circles`` are radii, ``outer`` is that to which
+    lines reach (mm); ``shown`` are the ways to divide the pot. ``front`` is the page's angle of the starting mark,
+    and ``way`` is −1 where angles grow with the clock."""
+
+    foot: float
+    circles: tuple[float, ...]
+    outer: float
+    shown: Sequence[Spokes]
+    front: float
+    way: float
+
+    @classmethod
+    def of(cls, piece: LaidPiece, shown: Sequence[Spokes], paper: Paper, unit: Unit) -> _Disc:
+        wall = piece.form.wall
+        # Seen from above: outside, what is to the right runs against the clock, inside with it.
+        inside = piece.form.side == "inside"
+        foot = 0.0 if inside else float(wall.radius(0.0))
+        circles = _circles(foot, _INCH_STEP if unit == "in" else _STEP)
+        least = max(foot + _BEYOND, circles[-1] + 6.0) + _NUMBERS * (len(shown) - 1)
+        rim = _OFF + max([BODY + _ARROW, *(_wide(_name(a, n, shown)) for one in shown for a, n in _pairs(one))])
+        outer = max(least, min(float(wall.widest(0.0, wall.length)[1]) + _BEYOND, paper.width / 2 - rim))
+        front, way = (-math.pi / 2, -1.0) if inside else (math.pi / 2, 1.0)
+        return cls(foot, tuple(circles), outer, shown, front, way)
+
+    def spot(self, angle: float, radius: float) -> tuple[float, float]:
+        """Where a place at an angle of the pot's frame lies on the sketch."""
+        turned = self.front - self.way * angle
+        return radius * math.cos(turned), radius * math.sin(turned)
+
+    def ink_circles(self, pen: Pen) -> None:
+        """The foot, circles for centring, the middle, and the arrow at the starting mark."""
+        line = pen.group(stroke=INK, stroke_width=0.25, fill="none")
+        for radius in self.circles:
+            line.circle(0.0, 0.0, radius, stroke_dasharray="3 1.5")
+        if self.foot > 0:
+            line.circle(0.0, 0.0, self.foot, stroke_width=0.6)
+        bars = np.array([[[-_CROSS, 0.0], [_CROSS, 0.0]], [[0.0, -_CROSS], [0.0, _CROSS]]])
+        line.lines(list(bars), stroke_width=0.35)
+        tip = self.outer + _OFF + BODY
+        arrow = [self.spot(0.0, tip), self.spot(0.012, tip + _ARROW), self.spot(-0.012, tip + _ARROW)]
+        pen.lines([np.array(arrow)], closed=True, fill=INK)
+
+    def ink_spokes(self, pen: Pen, k: int) -> None:
+        """The lines of the k-th way to divide the pot, which end in a ring of numbers of their own."""
+        one = self.shown[k]
+        reach = self.outer - k * _NUMBERS
+        inner = max(self.foot, _HUB) if k else _HUB
+        line = pen.group(stroke=INK, stroke_width=0.35, fill="none", stroke_dasharray=_DASHES[k])
+        line.lines([np.array([self.spot(a, inner), self.spot(a, reach)]) for a in one.angles])
+        words = pen.group(font_family=SANS, fill=INK)
+        for a, number in _labels(one, reach):
+            if _there(a, self.shown[:k]):
+                continue
+            name = _name(a, number, self.shown)
+            out = np.array(self.spot(a, 1.0))
+            off = _OFF + abs(out[0]) * _wide(name) / 2 + abs(out[1]) * _HALF_FIGURE * BODY
+            x, y = (out * (reach + off)).tolist()
+            base = y + _HALF_FIGURE * BODY
+            # Lines of other bands pass under it.
+            words.text(x, base, name, BODY, anchor="middle", fill="#ffffff", stroke="#ffffff", stroke_width=1.2)
+            words.text(x, base, name, BODY, anchor="middle")
 
 
 def _pairs(one: Spokes) -> Iterable[tuple[float, int]]:
@@ -153,16 +188,14 @@ def _labels(one: Spokes, radius: float) -> Iterable[tuple[float, int]]:
     return [(a, n) for a, n in _pairs(one) if n == 1 or n % step == 0]
 
 
-def _says(
-    piece: LaidPiece, shown: list[Spokes], count: int, foot: float, circles: list[float], unit: Unit
-) -> Iterable[str]:
-    diameters = ", ".join(length(2 * r, unit) for r in circles)
+def _says(piece: LaidPiece, disc: _Disc, count: int, unit: Unit) -> Iterable[str]:
+    diameters = ", ".join(length(2 * r, unit) for r in disc.circles)
     yield f"{piece.name}, turntable disc, seen from above. The arrow is the starting mark."
-    if foot > 0:
-        yield f"Heavy circle: the foot, {length_with_unit(2 * foot, unit)} across."
+    if disc.foot > 0:
+        yield f"Heavy circle: the foot, {length_with_unit(2 * disc.foot, unit)} across."
     yield f"Dashed circles: {diameters} {unit} across."
-    if count > 1:
-        names = ", ".join(f"{k} is {s.name}" for k, s in enumerate(shown, 1))
-        yield f"The first figure of a number: {names}." + (
-            " Further rows: see the girth strips." if count > len(shown) else ""
-        )
+    if len(disc.shown) > 1:
+        names = ", ".join(f"{k} is {s.name}" for k, s in enumerate(disc.shown, 1))
+        yield f"The first figure of a number: {names}."
+    if count > len(disc.shown):
+        yield "Further bands are divided by the girth strips."
