@@ -266,19 +266,19 @@ class Sight:
     def _bound(self, node: Ints, first: Ints, last: Ints, step: int, own: Bools, s0: Floats, level: Floats) -> Floats:
         """How far from ``node``, down (``step`` −1) or up (1), a peak is looked for on the stretch first … last.
 
-        To the next node; past the outermost, to the ring itself or to where the stretch comes down to its level."""
+        To the next node; past the outermost, to the ring itself (``own``), or to where the stretch comes down to its
+        level or ends."""
         tapes = self._clay[0]
         beyond = node + step
-        outer = np.clip(beyond, 0, len(tapes) - 1)
         inside = (beyond >= first) & (beyond <= last)
-        result = np.where(inside | (outer != beyond), tapes[np.clip(beyond, first, last)], np.nan)
-        result = np.where(np.isnan(result) & own, s0 - step * _BESIDE, result)
-        other = np.flatnonzero(np.isnan(result))
-        result[other] = self._meeting(tapes[node[other]], tapes[outer[other]], level[other])
+        result = np.where(inside, tapes[np.clip(beyond, first, last)], s0 - step * _BESIDE)
         # A step shorter than what is left out beside the ring: take the next as well.
-        short = np.abs(result - s0) < _BESIDE
-        farther = np.clip(np.clip(beyond, first, last) + step, first, last)
-        return np.where(short & inside, tapes[farther], result)
+        short = inside & (np.abs(result - s0) < _BESIDE)
+        result = np.where(short, tapes[np.clip(beyond + step, first, last)], result)
+        other = np.flatnonzero(~inside & ~own)
+        outer = np.clip(beyond[other], 0, len(tapes) - 1)  # at the clay's end the node itself
+        result[other] = self._meeting(tapes[node[other]], tapes[outer], level[other])
+        return result
 
     def _meeting(self, over: Floats, under: Floats, level: Floats) -> Floats:
         """By halving: the tape between ``over`` and ``under``, just above the level, at which the clay meets it."""

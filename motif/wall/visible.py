@@ -114,7 +114,7 @@ class _Rings:
 
         def both(a: Any, b: Any) -> Any:
             if a.ndim == 2:
-                a, b = (np.pad(x, ((0, 0), (0, wide - x.shape[1])), constant_values=np.nan) for x in (a, b))
+                a, b = (np.hstack([x, np.full((len(x), wide - x.shape[1]), np.nan)]) for x in (a, b))
             return np.concatenate([a, b])[order]
 
         return _Rings(

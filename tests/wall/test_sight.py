@@ -25,8 +25,8 @@ def wall(name: str) -> Wall:
         return pot(name)
     return {
         "faceted": lambda: pot("bowl", smooth=False),
-        "ring": lambda: torus(60, 25, -2.8, 2.8),
-        "ring open below": lambda: torus(60, 25, -np.pi / 2, 3.5),
+        "ring": lambda: torus(60, 25, -2.8, 2.8, 40),
+        "ring open below": lambda: torus(60, 25, -np.pi / 2, 3.5, 40),
         "rim rolled out": lambda: build_wall([Station(h, r) for h, r in _ROLLED_OUT], smooth=True),
         "rim rolled in": lambda: build_wall([Station(h, r) for h, r in _ROLLED_IN], smooth=True),
         "beaker": lambda: cone(30, 60, 80),
