@@ -61,10 +61,17 @@ def work_key(work: Work) -> tuple[object, ...]:
     return (*work.key, work.depth, work.width, work.pitch)
 
 
-def families(paths: Sequence[LaidPath], grid: BandGrid) -> list[Family]:
-    """The families of paths on one grid, in the order of their first paths."""
+def families(paths: Sequence[LaidPath], grid: BandGrid, most: int | None = None) -> list[Family]:
+    """The families of paths on one grid, in the order of their first paths.
+
+    Of more than ``most`` different shapes only those that come most often are looked at, and the rest is left out:
+    on a pot where every stroke has a shape of its own there are no families to be found."""
+    groups = _copies(paths, grid)
+    if most is not None and len(groups) > most:
+        often = {id(g) for g in sorted(groups, key=len, reverse=True)[:most] if len(g) > 1}
+        groups = [g for g in groups if id(g) in often]
     made: dict[tuple[object, ...], list[tuple[Chain, LaidPath, float]]] = {}
-    for copies in _copies(paths, grid):
+    for copies in groups:
         first = paths[copies[0][0]]
         chain = chain_of(first, grid)
         group = made.setdefault((work_key(first.work), first.worked_over, *_likeness(chain)), [])

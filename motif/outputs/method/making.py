@@ -32,6 +32,8 @@ TITLES: dict[str, tuple[str, str]] = {
     "attach": ("Join on", "Both faces as damp as the wall."),
     "paint": ("Paint", "Stir the colour, and try it on a tile of the same clay first."),
 }
+#: Of more shapes than this only those that come most often are looked at.
+_MOST_SHAPES = 1000
 #: So many families of marks are told, each in a line.
 _MOST_PLACES = 16
 #: What tools lack to meet their neighbours and is joined by hand, mm.
@@ -189,27 +191,25 @@ def _path_steps(paths: Sequence[LaidPath], band: LaidBand, piece: LaidPiece, uni
         if row is not None:
             middles = np.array([(p.points[:, 1].min() + p.points[:, 1].max()) / 2 for p in paths])
             here = [p for p, k in zip(paths, _rows_of(band, middles).tolist(), strict=True) if k == row]
-        made = families(here, grid)
-        told, rest = _most_telling(made)
+        told = _most_telling(families(here, grid, _MOST_SHAPES))
         for family in told:
             steps += [_row(row) + s for s in stroke_steps(family, grid, unit)]
+        rest = len(here) - sum(f.count for f in told)
         if rest:
-            n = sum(f.count for f in rest)
-            what = _many(n, "shape" if over else "line")
-            also = " more" if told else ""
+            what = f"{_many(rest, 'shape' if over else 'line')}{' more' if told else ''}"
             steps += [
-                f"{_row(row)}{what}{also}, of {len(rest)} different kinds: prick them through the flat sheets.",
+                f"{_row(row)}{what}, of {'other' if told else 'many'} kinds: prick them through the flat sheets.",
                 f"{_row(row)}{VERBS[paths[0].work.technique]} them.",
             ]
     return steps
 
 
-def _most_telling(made: Sequence[Family]) -> tuple[list[Family], list[Family]]:
-    """Of many families the largest, in the order made, and the rest; few are all told."""
+def _most_telling(made: Sequence[Family]) -> list[Family]:
+    """Of many families the largest, in the order made; few are all told."""
     if len(made) <= _MOST_FAMILIES:
-        return list(made), []
+        return list(made)
     largest = {id(f) for f in sorted(made, key=lambda f: -f.count)[:_MOST_FAMILIES] if f.count > _SINGLE}
-    return [f for f in made if id(f) in largest], [f for f in made if id(f) not in largest]
+    return [f for f in made if id(f) in largest]
 
 
 def _row(row: int | None) -> str:

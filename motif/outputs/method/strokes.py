@@ -21,6 +21,8 @@ _LONGEST_CHAIN = 9
 _MOST_MEASURED = 9
 #: More lines than this are not listed by their ends.
 _LISTED_ENDS = 24
+#: Starts at more different places than this are not listed, each in a line.
+_LISTED_STARTS = 12
 _SAME = 1e-3
 
 #: What a hand does, by technique.
@@ -148,6 +150,8 @@ def _repeated(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
                 "last."
             ]
         return [f"{family.count} such {what} in all: they start {starts[0].at}."]
+    if len(starts) > _LISTED_STARTS:
+        return [f"{family.count} such {what} in all, where the flat sheets show them."]
     lines = [f"{w.on}, {w.at}: {w.count}." for w in starts]
     if len(lines) == 1:
         return [f"{family.count} such {what} in all. They start {lines[0]}"]
@@ -256,7 +260,10 @@ def mark_steps(marks: Marks, grid: BandGrid, unit: Unit) -> list[str]:
     verb = VERBS[marks.work.technique]
     tool = marks.work.tool if marks.is_footprint else None
     what = one(tool.name) if tool is not None else "a dot"
-    return [f"{verb} {what} {w.on}, {w.at}: {w.count}{leaning(marks)}." for w in where(marks.rows, grid, unit)]
+    places = where(marks.rows, grid, unit)
+    if len(places) > _LISTED_STARTS:
+        return [f"{verb} {what} at the {marks.count} places that the mark table lists{leaning(marks)}."]
+    return [f"{verb} {what} {w.on}, {w.at}: {w.count}{leaning(marks)}." for w in places]
 
 
 def leaning(marks: Marks) -> str:
