@@ -155,7 +155,12 @@ def test_what_marks_cannot_tell_is_pricked_through() -> None:
 
 
 def test_guide_lines_are_the_rings_and_verticals_drawn_already() -> None:
-    assert told("each ring { guide along } each vertical { guide along }", "Draw the guide") == [
+    piece = laid(
+        f"{CAN} motif m {{ grid columns 12 rows 4  each ring {{ guide along }} each vertical {{ guide along }} }} "
+        "piece p { form can  band m }"
+    )
+    (guide,) = [c for c in chapters(piece) if c.title == "Draw the guide lines"]
+    assert list(guide.steps) == [
         "Keep rings 0 to 4 as drawn.",
         "Keep the lines drawn up the wall at every vertical, from ring 0 to ring 4.",
     ]

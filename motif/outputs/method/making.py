@@ -14,7 +14,7 @@ from motif.outputs.method.chapters import Chapter
 from motif.outputs.method.families import Family, families, point_families, work_key
 from motif.outputs.method.places import BandGrid, grid_of
 from motif.outputs.method.setting_out import origin
-from motif.outputs.method.strokes import VERBS, mark_steps, placed_by, stroke_steps
+from motif.outputs.method.strokes import VERBS, is_drawn, mark_steps, placed_by, stroke_steps
 from motif.outputs.method.where import listing
 from motif.outputs.numbers import Unit, length_with_unit
 from motif.outputs.styles import STYLES
@@ -185,7 +185,8 @@ def _joined_by_hand(technique: str, band: LaidBand, unit: Unit) -> list[str]:
 def _path_steps(paths: Sequence[LaidPath], band: LaidBand, piece: LaidPiece, unit: Unit, prefix: str) -> list[str]:
     over = paths[0].worked_over
     total = 0.0 if over else math.fsum(p.length for p in paths)
-    steps = [_take(paths[0].work, len(paths), "shape" if over else "stroke", total, unit, prefix)]
+    steps: list[str] = []
+    all_drawn = True
     for row, grid in _grids(band, piece):
         here = paths
         if row is not None:
@@ -193,15 +194,19 @@ def _path_steps(paths: Sequence[LaidPath], band: LaidBand, piece: LaidPiece, uni
             here = [p for p, k in zip(paths, _rows_of(band, middles).tolist(), strict=True) if k == row]
         told = _most_telling(families(here, grid, _MOST_SHAPES))
         for family in told:
+            all_drawn = all_drawn and is_drawn(family)
             steps += [_row(row) + s for s in stroke_steps(family, grid, unit)]
         rest = len(here) - sum(f.count for f in told)
         if rest:
+            all_drawn = False
             what = f"{_many(rest, 'shape' if over else 'line')}{' more' if told else ''}"
             steps += [
                 f"{_row(row)}{what}, of {'other' if told else 'many'} kinds: prick them through the flat sheets.",
                 f"{_row(row)}{VERBS[paths[0].work.technique]} them.",
             ]
-    return steps
+    if all_drawn:
+        return [prefix + step for step in steps]
+    return [_take(paths[0].work, len(paths), "shape" if over else "stroke", total, unit, prefix), *steps]
 
 
 def _most_telling(made: Sequence[Family]) -> list[Family]:

@@ -46,7 +46,7 @@ def ready(piece: LaidPiece, unit: Unit) -> Chapter:
         steps.append("Make a few to spare: some crack.")
     steps += _time(totals, piece)
     in_use = tools(piece)
-    tables = [_tool_table(piece, in_use)] if in_use else []
+    tables = [_tool_table(piece, in_use, unit)] if in_use else []
     sharp = any(tool.outline is not None for tool in in_use)
     about = piece.description or f"{piece.name} on {form.name}"
     return Chapter("Have ready", tuple(steps), tuple(tables), (METAL,) if sharp else (), (f"{about}.",))
@@ -87,7 +87,7 @@ def _time(totals: Sequence[Total], piece: LaidPiece) -> list[str]:
     return [f"Allow {time_words(sum(m for _, m in known))} by the pace {piece.pace.name}: {each}."]
 
 
-def _tool_table(piece: LaidPiece, in_use: Sequence[LaidTool]) -> Table:
+def _tool_table(piece: LaidPiece, in_use: Sequence[LaidTool], unit: Unit) -> Table:
     used: dict[str, list[str]] = {}
     for work in works(piece):
         if work.tool is not None and work.technique not in used.setdefault(work.tool.name, []):
@@ -111,7 +111,7 @@ def _tool_table(piece: LaidPiece, in_use: Sequence[LaidTool]) -> Table:
             t.tall,
             t.cuts,
             t.pitch,
-            placed_by(t, "mm") if t.wide is not None else None,
+            placed_by(t, unit) if t.wide is not None else None,
         )
         for t in in_use
     ]
@@ -253,7 +253,11 @@ def _divide(bands: Sequence[LaidBand], piece: LaidPiece, unit: Unit) -> Chapter:
         sizes = listing([length_with_unit(2 * radius * math.sin(w / 2), unit) for w in widths])
         steps.append(f"Check with dividers: the columns are {sizes} wide, as the table shows.")
     steps += _elsewhere(bands, (band.number, ring), unit)
-    steps.append("Join the marks of each vertical up the wall with a bendy rule, and number them at the top.")
+    each = "each band" if len(bands) > 1 else "the band"
+    steps += [
+        f"Join the marks of each vertical with a bendy rule, from the first ring of {each} to its last.",
+        "Number the verticals from 1 to the right.",
+    ]
     steps += _panels(bands, piece)
     return Chapter(f"Divide the pot into {n} for {names}", tuple(steps), (_readings(band, ring, at),))
 

@@ -46,11 +46,11 @@ def stroke_steps(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
         return _circles(family, grid, unit)
     if not chain.plain:
         return _by_pattern(family, grid, unit)
-    if chain.round and len({round(n.b, 6) for n in chain.nodes}) == 1:
+    if _is_level(chain):
         rings = listing([w.on.removeprefix("on ") for w in where(family.rows, grid, unit)])
-        return [f"Keep {rings} as drawn." if _is_drawn(family, grid) else f"{verb} all round, on {rings}."]
-    if chain.step is not None and abs(chain.step[0]) < 1e-6 and not family.ends and not any(chain.short):
-        how = "Keep the lines drawn" if _is_drawn(family, grid) else verb
+        return [f"Keep {rings} as drawn." if is_drawn(family) else f"{verb} all round, on {rings}."]
+    if _is_upright(chain) and not family.ends and not any(chain.short):
+        how = "Keep the lines drawn" if is_drawn(family) else verb
         return [f"{how} up the wall {w.at}, {_reach(w, chain, grid, unit)}." for w in where(family.rows, grid, unit)]
     if chain.taut:
         first, last = (_spot(n.a, n.b, grid, unit) for n in chain.nodes)
@@ -93,11 +93,21 @@ def _curve(chain: Chain, grid: BandGrid) -> tuple[float, float]:
     return abs(node.bulge), math.hypot(radius * turned, tapes[1] - tapes[0])
 
 
-def _is_drawn(family: Family, grid: BandGrid) -> bool:
+def _is_level(chain: Chain) -> bool:
+    return chain.round and len({round(n.b, 6) for n in chain.nodes}) == 1
+
+
+def _is_upright(chain: Chain) -> bool:
+    return chain.step is not None and abs(chain.step[0]) < _SAME
+
+
+def is_drawn(family: Family) -> bool:
     """Whether guide lines are rings or verticals, which setting out has drawn already."""
-    places = [family.rows[0].b] if family.chain.round else family.rows[0].a.tolist()
-    on_marks = all(abs(p - round(p)) < _SAME for p in places)
-    return family.work.technique == "guide" and on_marks
+    chain = family.chain
+    if family.work.technique != "guide" or not (_is_level(chain) or _is_upright(chain)):
+        return False
+    places = [row.b for row in family.rows] if chain.round else [a for row in family.rows for a in row.a.tolist()]
+    return all(abs(p - round(p)) < _SAME for p in places)
 
 
 def _told(chain: Chain, grid: BandGrid, unit: Unit) -> str | None:
