@@ -237,11 +237,11 @@ class _Reader:
         return self.without_last(parser) if fits else None
 
     def stuck(self, level: _Level, before: InteractiveParser) -> Stuck:
-        def helps(edit: Edit) -> bool:
+        def helps(edit: Edit, beyond: int) -> bool:
             parser, begin = (before, self.at) if edit.start >= self.at else (level.ready, level.begin)
             parser = self.copy(parser)
             behind = self.tokens[begin - 1].kind if begin > 0 else ""
-            last = max(self.at, edit.end - 1) + 1
+            last = max(self.at, edit.end - 1) + beyond
             for token in (*self.tokens[begin : edit.start], *edit.by, *self.tokens[edit.end : last + 1]):
                 if token.kind == END:
                     break

@@ -7,7 +7,8 @@ follows is read as meant.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
+from dataclasses import replace
 
 from motif.language import slips_lines as lines
 from motif.language import slips_parts as parts
@@ -75,10 +76,18 @@ SLIPS: tuple[Callable[[Stuck], Slip | None], ...] = (
 )
 
 
+#: Slips so plain that they hold even where right behind them stands the next one: ``, depth 1,5 mm``.
+PLAIN: tuple[Callable[[Stuck], Slip | None], ...] = (signs.comma_too_many, words.other_word)
+
+
 def find(stuck: Stuck) -> Slip | None:
     """The slip that explains why the text does not go on, if one of them does."""
+    return _first(stuck, SLIPS) or _first(replace(stuck, beyond=0), PLAIN)
+
+
+def _first(stuck: Stuck, slips: Iterable[Callable[[Stuck], Slip | None]]) -> Slip | None:
     last = len(stuck.tokens) - 1
-    for look in SLIPS:
+    for look in slips:
         slip = look(stuck)
         if slip is not None and (slip.edit is None or (slip.edit.end <= last and stuck.helps(slip.edit))):
             return slip

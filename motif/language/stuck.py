@@ -33,7 +33,7 @@ class Stuck:
 
     ``tokens[at]`` does not fit; ``tokens[begin]`` begins the statement, part or definition it stands in
     or, where that is whole already, comes right behind. ``expected`` holds the terminals that would fit.
-    ``helps`` tells whether the text goes on beyond ``at`` after an edit.
+    ``goes_on`` tells whether the text goes on through ``at`` after an edit, and so many tokens ``beyond``.
     """
 
     source: Source
@@ -41,7 +41,12 @@ class Stuck:
     at: int
     begin: int
     expected: frozenset[str]
-    helps: Callable[[Edit], bool]
+    goes_on: Callable[[Edit, int], bool]
+    beyond: int = 1
+
+    def helps(self, edit: Edit) -> bool:
+        """Whether the text goes on after an edit."""
+        return self.goes_on(edit, self.beyond)
 
     @property
     def token(self) -> Token:
