@@ -89,9 +89,6 @@ def grid_without_rows(stuck: Stuck) -> Slip | None:
     )
 
 
-# ------------------------------------------------------------------------------------ forms and pieces
-
-
 def grid_without_its_word(stuck: Stuck) -> Slip | None:
     """``motif m { columns 10 rows 4 }``."""
     if "GRID" not in stuck.expected or stuck.token.text not in ("columns", "rows"):
@@ -123,35 +120,7 @@ def some_of_each(stuck: Stuck) -> Slip | None:
 _SOME = frozenset({"other", "second", "third", "alternate", "next", "odd", "even"})
 
 
-def take_from_nowhere(stuck: Stuck) -> Slip | None:
-    """``take tufting``."""
-    if stuck.tokens[stuck.begin].text != "take" or not {"FROM", "COMMA"} <= stuck.expected or stuck.is_name(stuck.at):
-        return None
-    names = stuck.written(stuck.begin, stuck.at - 1)
-    return stuck.slip(
-        "It is not said from where to take it.",
-        stuck.span(stuck.begin, stuck.at - 1),
-        f"Write '{names} from \"…\"'; 'motif library' lists what there is and where.",
-    )
-
-
-def round_for_braces(stuck: Stuck) -> Slip | None:
-    """``each cell ( … )``: what belongs together stands in braces."""
-    if stuck.token.kind != "LEFT_BRACKET" or "LEFT_BRACE" not in stuck.expected:
-        return None
-    depth = 0
-    for end in range(stuck.at, len(stuck.tokens)):
-        kind = stuck.tokens[end].kind
-        depth += (kind == "LEFT_BRACKET") - (kind == "RIGHT_BRACKET")
-        if depth == 0:
-            inner = stuck.tokens[stuck.at + 1 : end]
-            return stuck.slip(
-                "What belongs together stands in braces.",
-                stuck.span(stuck.at),
-                "Write '{' here, and '}' where it ends.",
-                Edit(stuck.at, end + 1, (*stuck.meaning("{"), *inner, *put(["}"], stuck.tokens[end].end))),
-            )
-    return None
+# ------------------------------------------------------------------------------------ forms and pieces
 
 
 def kind_of_profile(stuck: Stuck) -> Slip | None:
@@ -327,3 +296,37 @@ def _first_given(stuck: Stuck, owner: str) -> str:
                 if stuck.tokens[j].text == "given":
                     return stuck.written(j + 1)
     return "name"
+
+
+# ---------------------------------------------------------------------------------- braces and takes
+
+
+def take_from_nowhere(stuck: Stuck) -> Slip | None:
+    """``take tufting``."""
+    if stuck.tokens[stuck.begin].text != "take" or not {"FROM", "COMMA"} <= stuck.expected or stuck.is_name(stuck.at):
+        return None
+    names = stuck.written(stuck.begin, stuck.at - 1)
+    return stuck.slip(
+        "It is not said from where to take it.",
+        stuck.span(stuck.begin, stuck.at - 1),
+        f"Write '{names} from \"…\"'; 'motif library' lists what there is and where.",
+    )
+
+
+def round_for_braces(stuck: Stuck) -> Slip | None:
+    """``each cell ( … )``: what belongs together stands in braces."""
+    if stuck.token.kind != "LEFT_BRACKET" or "LEFT_BRACE" not in stuck.expected:
+        return None
+    depth = 0
+    for end in range(stuck.at, len(stuck.tokens)):
+        kind = stuck.tokens[end].kind
+        depth += (kind == "LEFT_BRACKET") - (kind == "RIGHT_BRACKET")
+        if depth == 0:
+            inner = stuck.tokens[stuck.at + 1 : end]
+            return stuck.slip(
+                "What belongs together stands in braces.",
+                stuck.span(stuck.at),
+                "Write '{' here, and '}' where it ends.",
+                Edit(stuck.at, end + 1, (*stuck.meaning("{"), *inner, *put(["}"], stuck.tokens[end].end))),
+            )
+    return None
