@@ -120,7 +120,9 @@ def _meeting(law: GridLaw, points: Points, line: Ints, work: Work, by_row: bool)
     number = int((points.row if by_row else points.ring)[line[0]])
     column = _column_turn(law, number if by_row else number + 1, points.angle[line])
     turn = np.diff(np.append(points.angle[line], points.angle[line[0]] + 2 * np.pi))
-    meant = turn <= _NEIGHBOUR * column + 1e-9
+    columns = 1 if law.row_columns is None else 2 * np.pi / column
+    a = law.a_at(points.angle[line]) * columns
+    meant = np.diff(np.append(a, a[0] + law.units * np.max(columns))) <= _NEIGHBOUR + 1e-9
     gaps = np.full(len(line), np.nan)
     shape, other = points.shape[line], points.shape[np.roll(line, -1)]
     for a, b in sorted(set(zip(shape.tolist(), other.tolist(), strict=True))):
