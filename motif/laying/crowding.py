@@ -47,7 +47,8 @@ def crowded_marks(bands: Sequence[LaidBand], wall: Wall, told: frozenset[tuple[i
     if len(sized.band) < 2:
         return []
     xyz = in_space(wall, sized.angle, sized.tape)
-    i, j = near_pairs(xyz, max(2 * float(sized.reach.max()), 0.1))
+    whole = max(2 * float(sized.reach.max()), 0.1)
+    i, j, reach = near_pairs(xyz, whole)
     technique = np.array([w.technique for w in works])[sized.work]
     said = np.array([(b.number, id(w)) in told for b in bands for w in b.points.works])[sized.work]
     one_row = ((sized.row[i] == sized.row[j]) & (sized.row[i] >= 0)) | (
@@ -71,7 +72,7 @@ def crowded_marks(bands: Sequence[LaidBand], wall: Wall, told: frozenset[tuple[i
         i, j, into, part = i[keep], j[keep], into[keep], part[keep]
     else:
         part = np.zeros(len(i))
-    return _found(bands, works, sized, i, j, into, part)
+    return _found(bands, works, sized, i, j, into, part, whole=reach == whole)
 
 
 def _sized(bands: Sequence[LaidBand]) -> Sized:
@@ -122,9 +123,11 @@ def _found(
     j: Ints,
     into: Floats,
     part: Floats,
+    *,
+    whole: bool,
 ) -> list[Finding]:
     """The pairs (i drawn before j) by the statement and row of i. How bad is told in mm for discs, by the part of the
-    smaller that is covered for other shapes."""
+    smaller that is covered for other shapes. Where not all were looked at (``whole``), ``of`` is −1."""
     found = []
     excess = 1 + np.where(np.isnan(into), 10 * part, into)  # a millimetre of a disc, or a tenth, is as bad again
     row = np.zeros(len(sized.band), dtype=np.int64)
@@ -147,7 +150,7 @@ def _found(
             Finding(
                 "marks-overlap", work.span, at[0], value[0], at[1], value[1], float(excess[worst]), len(here),
                 kind="shapes" if shapes else "discs", other=None if other.span is work.span else other.span,
-                rows=(int(row[i[first]]),),
+                rows=(int(row[i[first]]),), of=0 if whole else -1,
             )
         )  # fmt: skip
     return found
@@ -161,12 +164,20 @@ def _shared(bands: Sequence[LaidBand], sized: Sized, i: Ints, j: Ints, wall: Wal
     """The part of the smaller that two marks have in common, flat about the first."""
     import shapely
 
-    def polygon(k: int, beside: int) -> object:
-        p = _points(bands, sized, k)
-        angle = sized.angle[k] + 2 * np.pi * np.round((sized.angle[beside] - sized.angle[k]) / (2 * np.pi))
-        scale = max(float(wall.radius(sized.tape[beside])), 1.0)
-        return shapely.Polygon((p.shapes[p.shape[sized.point[k]]] + [angle, 0.0]) * [scale, 1.0])
+    shape = np.array([int(_points(bands, sized, k).shape[sized.point[k]]) for k in range(len(sized.point))])
+    turn = sized.angle[j] - sized.angle[i]
+    turn -= 2 * np.pi * np.round(turn / (2 * np.pi))
+    key = np.stack([sized.band[i], sized.band[j], shape[i], shape[j], np.round(turn, 7)])
+    _, first, which = np.unique(key, axis=1, return_index=True, return_inverse=True)
 
-    a = shapely.make_valid(np.array([polygon(int(k), int(k)) for k in i]))
-    b = shapely.make_valid(np.array([polygon(int(k), int(m)) for k, m in zip(j, i, strict=True)]))
-    return np.asarray(shapely.area(shapely.intersection(a, b)) / np.minimum(shapely.area(a), shapely.area(b)))
+    def polygons(k: Ints, beside: Ints, turned: Floats) -> NDArray[np.object_]:
+        found = []
+        for one, other, angle in zip(k.tolist(), beside.tolist(), turned.tolist(), strict=True):
+            outline = _points(bands, sized, one).shapes[shape[one]] + [angle, 0.0]
+            found.append(shapely.Polygon(outline * [max(float(wall.radius(sized.tape[other])), 1.0), 1.0]))
+        return np.asarray(shapely.make_valid(np.array(found)))
+
+    a = polygons(i[first], i[first], np.zeros(len(first)))
+    b = polygons(j[first], i[first], turn[first])
+    shared = shapely.area(shapely.intersection(a, b)) / np.minimum(shapely.area(a), shapely.area(b))
+    return np.asarray(shared)[which.reshape(-1)]

@@ -117,9 +117,11 @@ def _with_land(rows: tuple[RowFit, ...], band: LaidBand, lands: Lands, strokes: 
     row = rows_at(band.rings.tape, lands.tape[here])
     order = here[np.lexsort([np.round(lands.land[here] / lands.cut[here], 9), row])]
     row = np.sort(row)
-    tightest: dict[int, tuple[float, float]] = {}
-    for r, k in zip(row.tolist(), order.tolist(), strict=True):
-        tightest.setdefault(r, (float(lands.land[k]), float(lands.cut[k])))
+    rows_with, first = np.unique(row, return_index=True)
+    best = order[first]
+    tightest = dict(
+        zip(rows_with.tolist(), zip(lands.land[best].tolist(), lands.cut[best].tolist(), strict=True), strict=True)
+    )
     return tuple(
         r if r.row not in tightest else changed(r, land=tightest[r.row][0], cut=tightest[r.row][1]) for r in rows
     )

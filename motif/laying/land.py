@@ -9,7 +9,7 @@ from numpy.typing import NDArray
 
 from motif.language.record import record
 from motif.laying.clusters import near_pairs
-from motif.laying.findings import Finding, Place, place_in_band, span_key
+from motif.laying.findings import Finding, Place, place_in_band, rows_at, span_key
 from motif.laying.piece import Floats, Ints, LaidBand, LaidPath
 from motif.laying.strokes import in_space
 from motif.model.techniques import TECHNIQUES
@@ -113,7 +113,7 @@ def lands_of(strokes: Sequence[Stroke], wall: Wall) -> Lands:
     width = width[chosen]
     widest = float(width.max())
     s = _sampled([strokes[i].path for i in chosen.tolist()], wall, max(_STEP, widest / 4))
-    a, b = near_pairs(s.xyz, (1 + _TOLD) * widest + float(s.share.max()))
+    a, b, _ = near_pairs(s.xyz, (1 + _TOLD) * widest + float(s.share.max()))
     i, j = np.concatenate([a, b]), np.concatenate([b, a])
     beside, apart, lean = _beside(s, i, j, wall, _BESIDE, width)
     i, j = i[beside], j[beside]
@@ -133,47 +133,47 @@ def thin_lands(lands: Lands, strokes: Sequence[Stroke], bands: Sequence[LaidBand
     """``lines-too-close``: each pair of statements of which some lines leave too little clay, row by row. The later
     drawn is the culprit."""
     thin = np.flatnonzero(lands.thin)
-    groups: dict[tuple[object, ...], list[tuple[int, Place]]] = {}
+    if not len(thin):
+        return []
+    spans: dict[tuple[str, int, int], int] = {}
+    statement = np.array([spans.setdefault(span_key(s.path.work.span), len(spans)) for s in strokes])
+    later = np.maximum(lands.stroke[thin], lands.other[thin])
+    earlier = np.minimum(lands.stroke[thin], lands.other[thin])
+    band = np.array([s.band for s in strokes])[lands.stroke[thin]]
+    row, around = np.full(len(thin), -1, dtype=np.int64), np.zeros(len(thin))
+    for b in bands:
+        here = band == b.number
+        row[here] = rows_at(b.rings.tape, lands.tape[thin[here]])
+        around[here] = np.mod(lands.angle[thin[here]] - b.verticals[0] + 1e-9, 2 * np.pi)
+    tight = np.round(lands.land[thin] / lands.cut[thin], 6)
+    key = np.stack([statement[later], statement[earlier], band, row])
+    _, group = np.unique(key, axis=1, return_inverse=True)
+    group = group.reshape(-1)
+    in_order = np.lexsort([thin, np.round(lands.tape[thin], 6), np.round(around, 9), group])
+    by_worth = np.lexsort([in_order.argsort(), tight, group])
+    starts = np.concatenate([[0], np.flatnonzero(np.diff(group[in_order])) + 1])
+    pair = np.unique(np.stack([group, later, earlier]), axis=1)[0]
     by_number = {b.number: b for b in bands}
-    order = thin[np.lexsort([lands.tape[thin], lands.stroke[thin]])]
-    for k in order.tolist():
-        earlier, later = sorted((int(lands.stroke[k]), int(lands.other[k])))
-        band = by_number.get(strokes[int(lands.stroke[k])].band)
-        tape = float(lands.tape[k])
-        place = Place(0, -1, -1, -1, -1, tape) if band is None else place_in_band(band, float(lands.angle[k]), tape)
-        key = (
-            *span_key(strokes[later].path.work.span),
-            *span_key(strokes[earlier].path.work.span),
-            place.band,
-            place.row,
-        )
-        groups.setdefault(key, []).append((k, place))
     found = []
-    for members in groups.values():
-        members.sort(key=lambda m: (m[1].column, round(m[1].tape, 6), m[0]))
-        (first, at), (least, where) = (
-            members[0],
-            min(members, key=lambda m: round(float(lands.land[m[0]] / lands.cut[m[0]]), 6)),
-        )
-        later, earlier = (f(int(lands.stroke[first]), int(lands.other[first])) for f in (max, min))
-        span, other = strokes[later].path.work.span, strokes[earlier].path.work.span
-        pairs = {tuple(sorted((int(lands.stroke[k]), int(lands.other[k])))) for k, _ in members}
+    for first, worst, n in zip(
+        in_order[starts].tolist(), by_worth[starts].tolist(), np.bincount(pair).tolist(), strict=True
+    ):
+        span, other = (strokes[int(k[first])].path.work.span for k in (later, earlier))
+        at, where = (_place(by_number, int(band[k]), lands, int(thin[k])) for k in (first, worst))
+        land, cut = float(lands.land[thin[worst]]), float(lands.cut[thin[worst]])
         found.append(
             Finding(
-                "lines-too-close",
-                span,
-                at,
-                float(lands.land[first]),
-                where,
-                float(lands.land[least]),
-                float(lands.cut[least] / max(lands.land[least], _LEAST)),
-                len(pairs),
-                float(lands.cut[first]),
-                other=None if span_key(other) == span_key(span) else other,
+                "lines-too-close", span, at, float(lands.land[thin[first]]), where, land, cut / max(land, _LEAST), n,
+                float(lands.cut[thin[first]]), other=None if span_key(other) == span_key(span) else other,
                 rows=(at.row,),
             )
-        )
+        )  # fmt: skip
     return found
+
+
+def _place(bands: dict[int, LaidBand], band: int, lands: Lands, k: int) -> Place:
+    tape = float(lands.tape[k])
+    return place_in_band(bands[band], float(lands.angle[k]), tape) if band else Place(0, -1, -1, -1, -1, tape)
 
 
 def lines_on_one_another(strokes: Sequence[Stroke], bands: Sequence[LaidBand], wall: Wall) -> list[Finding]:
@@ -184,7 +184,7 @@ def lines_on_one_another(strokes: Sequence[Stroke], bands: Sequence[LaidBand], w
     keys: dict[tuple[object, ...], int] = {}
     works = [x.path.work for x in strokes]
     alike = np.array([keys.setdefault((*w.key, w.depth, w.width), len(keys)) for w in works])
-    i, j = near_pairs(s.xyz, float(s.share.max()) * _FOOT + SLACK)
+    i, j, _ = near_pairs(s.xyz, float(s.share.max()) * _FOOT + SLACK)
     other = (s.stroke[i] != s.stroke[j]) & (alike[s.stroke[i]] == alike[s.stroke[j]])
     i, j = i[other], j[other]
     beside, apart, _ = _beside(s, i, j, wall, _SAME_WAY, np.zeros(len(strokes)))
@@ -192,27 +192,24 @@ def lines_on_one_another(strokes: Sequence[Stroke], bands: Sequence[LaidBand], w
     i, j = i[on], j[on]
     # A sample may lie on two chords of the other stroke, but counts once.
     _, once = np.unique(np.stack([i, s.stroke[j]]), axis=1, return_index=True)
+    i, j = i[once], j[once]
+    pair = np.minimum(s.stroke[i], s.stroke[j]) * len(strokes) + np.maximum(s.stroke[i], s.stroke[j])
+    pairs, first, of = np.unique(pair, return_index=True, return_inverse=True)
+    length = np.bincount(of.reshape(-1), s.share[i], len(pairs))
     by_number = {b.number: b for b in bands}
-    shared: dict[tuple[int, int], float] = {}
-    first: dict[tuple[int, int], int] = {}
-    for k in once.tolist():
-        pair = (min(s.stroke[i[k]], s.stroke[j[k]]), max(s.stroke[i[k]], s.stroke[j[k]]))
-        shared[pair] = shared.get(pair, 0.0) + float(s.share[i[k]])
-        first.setdefault(pair, int(i[k]))
     found = []
-    for pair, length in sorted(shared.items()):
-        if length >= _LEAST_ON:
-            k = first[pair]
-            band = by_number.get(strokes[pair[1]].band)
-            tape = float(s.tape[k])
-            at = Place(0, -1, -1, -1, -1, tape) if band is None else place_in_band(band, float(s.angle[k]), tape)
-            spans = works[pair[1]].span, works[pair[0]].span
-            found.append(
-                Finding(
-                    "marks-overlap", spans[0], at, length, at, length, 1 + length / 100, kind="lines",
-                    other=None if span_key(spans[0]) == span_key(spans[1]) else spans[1], rows=(at.row,),
-                )
-            )  # fmt: skip
+    for k in np.flatnonzero(length >= _LEAST_ON).tolist():
+        earlier, later = divmod(int(pairs[k]), len(strokes))
+        at_sample, band = int(i[first[k]]), strokes[later].band
+        tape, over = float(s.tape[at_sample]), float(length[k])
+        at = place_in_band(by_number[band], float(s.angle[at_sample]), tape) if band else Place(0, -1, -1, -1, -1, tape)
+        span, other = works[later].span, works[earlier].span
+        found.append(
+            Finding(
+                "marks-overlap", span, at, over, at, over, 1 + over / 100, kind="lines",
+                other=None if span_key(span) == span_key(other) else other, rows=(at.row,),
+            )
+        )  # fmt: skip
     return found
 
 

@@ -6,7 +6,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.record import record
-from motif.laying.clusters import clusters, distinct
+from motif.laying.clusters import clusters, distinct, firsts
 from motif.laying.collect import Lines, Spots
 from motif.laying.curves import Tracer
 from motif.laying.piece import Floats, Ints
@@ -49,7 +49,7 @@ def once_only_spots(spots: Spots, wall: Wall) -> Spots:
         [spots.work.astype(float), size, np.mod(spots.lean + 1e-9, 2 * np.pi), *xyz.T],
         [0.5, 1e-6, 1e-6, MEET, MEET, MEET],
     )
-    first = np.unique(label, return_index=True)[1]
+    first = firsts(label, xyz, MEET)
     return spots if len(first) == len(spots) else spots.at(np.sort(first))
 
 
@@ -221,6 +221,8 @@ def _ordered_pairs(lines: Lines, tracer: Tracer, open_: Ints) -> list[tuple[int,
     work = np.repeat(lines.work[open_].astype(float), 2)
     node = clusters([work, *xyz.T], [0.5, MEET, MEET, MEET])
     left, right = _within_nodes(node, bearing)
+    near = np.linalg.norm(xyz[left] - xyz[right], axis=1) <= MEET + 1e-9
+    left, right = left[near], right[near]
     turn = np.abs(np.mod(bearing[left] - bearing[right], 2 * np.pi) - np.pi)  # 0: straight on
     at_pole = np.flatnonzero(radius[left] < MEET)
     if len(at_pole):  # bearings there have no common frame; on a closed end all verticals meet

@@ -102,7 +102,8 @@ def _overlap(group: Group) -> tuple[str, str]:
         n, w = _count(marks), worst_of(marks)
         much = _mm(w.worst_value) if w.kind == "discs" else f"{max(100 * w.worst_value, 1):.0f} % of the smaller"
         by = f"by {much}, in" if n == 1 else f"by up to {much}, first in"
-        many = "Two marks run" if n == 1 else f"{n} pairs of marks run"
+        least = "" if all(f.of == 0 for f in marks) else "At least "
+        many = "Two marks run" if n == 1 else f"{least}{n} pairs of marks run"
         worst = "" if w.worst.words == marks[0].first.words else f", worst in {w.worst.words}"
         words.append(f"{many} into one another {by} {marks[0].first.words}{worst}.")
         advice.append("Set them farther apart, take smaller ones, or leave some out with 'where'.")

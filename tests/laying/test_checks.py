@@ -10,7 +10,7 @@ from math import atan, hypot, pi
 import pytest
 
 import motif
-from tests.laying.bench import CAN, CONE, Said, ball, errors, source, the_error, warnings
+from tests.laying.bench import CAN, CONE, Said, ball, errors, lay, source, the_error, warnings
 
 GRID = "grid columns 12 rows 6"  # 30 mm by 30 mm
 REACH = "from foot to tape 180 mm"
@@ -261,3 +261,27 @@ def test_comments_that_swallow_a_brace() -> None:
     text = f"{CAN}\nmotif m {{ grid columns 3 rows 1 # the grid }}\n}}\npiece p {{ form can band m }}\n"
     found = warnings(text)
     assert [(w.code, w.line) for w in found] == [("comment-swallows", 2)]
+
+
+# ---------------------------------------------------------------- how near is one place
+
+
+@pytest.mark.parametrize(("x", "y", "once"), [
+    (0.0099, 0, True), (0.0101, 0, False), (0, 0.0101, False), (0.007, 0.007, True), (0.0072, 0.0072, False),
+])  # fmt: skip
+def test_marks_nearer_than_a_hundredth_are_one(x: float, y: float, once: bool) -> None:
+    """√(x² + y²) to 0.01 mm, whichever way: 0.0072 both ways is 0.0102."""
+    body = f"{GRID} once {{ guide dot at (1, 1), dot at (1, 1) + ({x} mm, {y} mm) }}"
+    assert len(lay(source(body, REACH)).bands[0].points) == 2 - once
+
+
+def test_a_row_of_near_marks_is_thinned_from_its_start() -> None:
+    """0.006 mm apart: the second is one with the first; the third, 0.012 mm from it, is not."""
+    body = f"{GRID} once {{ repeat 5 as k {{ guide dot at (1, 1) + (k * 0.006 mm, 0 mm) }} }}"
+    assert len(lay(source(body, REACH)).bands[0].points) == 3
+
+
+@pytest.mark.parametrize(("x", "y", "joined"), [(0.007, 0.007, True), (0.0072, 0.0072, False), (0.0099, 0, True)])
+def test_ends_nearer_than_a_hundredth_meet(x: float, y: float, joined: bool) -> None:
+    line = f"guide from (1, 1) line to (3, 1), from (3, 1) + ({x} mm, {y} mm) line to (5, 1) + (0 mm, {y} mm)"
+    assert len(lay(source(f"{GRID} once {{ {line} }}", REACH)).bands[0].paths) == 2 - joined
