@@ -329,7 +329,7 @@ class _Reader:
                     "syntax",
                     f"{missing} missing {where}.",
                     culprit.span(self.source),
-                    "Every '{' needs its '}'.",
+                    f"Write it {where}, or earlier, where what was opened ends: every '{{' needs its '}}'.",
                     tuple((b.span(self.source), "opened here and never closed") for b in braces if b is not culprit),
                 )
             )

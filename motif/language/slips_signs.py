@@ -109,11 +109,13 @@ def comparison_chain(stuck: Stuck) -> Slip | None:
     middle = tuple(stuck.tokens[i + 1 : stuck.at])
     between = stuck.written(i + 1, stuck.at - 1)
     first, second = stuck.tokens[i].text, stuck.token.text
+    left = stuck.written(_first_of_value(stuck, i - 1), i - 1)
+    right = stuck.written(stuck.at + 1, stuck.at + max(1, stuck.measure(stuck.at + 1)))
     end = stuck.token.start
     return stuck.slip(
         "Two things are compared at a time.",
         stuck.span(i, stuck.at),
-        f"Write '… {first} {between} and {between} {second} …'.",
+        f"Write '{left} {first} {between} and {between} {second} {right}'.",
         Edit(stuck.at, stuck.at, (*put(["and"], end), *middle)),
     )
 
