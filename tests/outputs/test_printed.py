@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import ctypes
 import math
+import re
 from itertools import pairwise
 from typing import Any, NamedTuple
 
@@ -16,12 +17,14 @@ from motif.language.record import changed
 from motif.laying.piece import LaidPiece
 from motif.outputs.printed import letters
 from motif.outputs.printed.book import document
+from motif.outputs.printed.girths import girths
 from motif.outputs.printed.joins import OVERLAP, cut, letter
 from motif.outputs.printed.outlines import shapes
 from motif.outputs.printed.packing import pack
 from motif.outputs.printed.paper import PAPERS, PaperName, paper_of
 from motif.outputs.printed.parts import Part
 from motif.outputs.printed.sketch import Box, Sketch
+from motif.wall import Station, build_wall
 from tests.outputs.pdf_reader import MM, Leaf, leaves
 from tests.outputs.pieces import TURN, beaker, caddy, canister, cylinder, path, piece, tufted_band, work
 from tests.reference import record
@@ -340,6 +343,25 @@ def test_tiles_laid_on_one_another_by_their_crosses_agree() -> None:
         ours, theirs = (max((p.points for p in leaf.lines if p.closed), key=np.ptp) for leaf in (one, other))
         assert np.ptp(ours, axis=0).max() > 300  # the data of both tiles holds the whole sheet
         assert np.abs(ours @ matrix + shift - theirs).max() < TRUE
+
+
+def test_the_map_of_a_great_many_sheets_fits_its_page() -> None:
+    """A wall of nearly a metre in many cones, all of them tiled: the map names the page of every tile."""
+    stations = ((0.0, 90.0), (180.0, 126.0), (420.0, 75.0), (660.0, 144.0), (900.0, 90.0))
+    wall = build_wall([Station(h, r) for h, r in stations], smooth=True)
+    pages = leaves(document(piece(wall, tufted_band(wall, columns=4, rows=4), name="tall")))
+    (guide,) = [p for p in pages if any(t.words.startswith("Sheets too large for the paper") for t in p.texts)]
+    named = {int(t.words.split()[2]) for t in guide.texts if re.fullmatch(r"flat sheet \d+", t.words)}
+    assert len(named) > 12
+    numbers = {int(text.words) for text in guide.texts if text.words.isdigit()}
+    assert set(range(pages.index(guide) + 2, len(pages) + 1)) <= numbers
+
+
+def test_no_more_strips_than_anyone_prints() -> None:
+    wall = beaker()
+    found, remarks = girths(piece(wall, tufted_band(wall, columns=3, rows=300)), ())
+    assert len(found) == 200
+    assert any("first 200 of 301" in words for words in remarks)
 
 
 def test_parts_on_a_page_do_not_meet() -> None:

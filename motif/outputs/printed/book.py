@@ -27,10 +27,11 @@ _USES = {
         "line up the wall with a set square. The arrow is the starting mark."
     ),
     "girth strips": (
-        "Cut along the lines. Wrap the strip round the pot with its heavy edge on the ring, printed side to you, the "
-        "arrow on the starting mark: where the start meets the dashed line at the tab, the strip is closed. If they "
-        "part by a hair, share it out. Long ticks are verticals, short ones the middles of columns; a bar along the "
-        "edge marks the columns that are worked. Strips in pieces: lay A on A."
+        "In place of the tape when the pot is divided. Cut along the lines and wrap the strip round the pot with its "
+        "heavy edge on the ring, printed side to you, the arrow on the starting mark: where the start meets the dashed "
+        "line at the tab, the strip is closed. If they part by a hair, share it out. Long ticks are verticals, short "
+        "ones the middles of columns; a bar along the edge marks the columns that are worked. Strips in pieces: lay A "
+        "on A."
     ),
     "wall strip": (
         "Hold the heavy edge up the wall on a vertical, the lowest end at the foot, and mark the rings. The last "

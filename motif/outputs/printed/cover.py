@@ -21,6 +21,8 @@ from motif.outputs.view import OnPage, ink_view, usual_tilt
 #: Room for the picture of the pot: its width in mm, and its height as a part of the room for drawing.
 _PICTURE_WIDE, _PICTURE_TALL = 84.0, 0.3
 _GUTTER = 8.0
+#: So many bands are told of.
+_MOST_BANDS = 5
 #: Where the list's words begin, to the right of the numbers of the sheets.
 _TITLES = 18.0
 
@@ -68,7 +70,7 @@ def pages(piece: LaidPiece, paper: Paper, unit: Unit, entries: Sequence[Entry], 
         flow.words(words, SMALL, indent=_BESIDE_BARS)
         flow.y += 0.8
     flow.y = max(flow.y, bars)
-    flow.heading("The sheets")
+    flow.heading("The sheets: print those that you need")
     for entry in entries:
         flow.keep(2 * BODY * LEADING)
         flow.words(entry.title, indent=_TITLES, hang=_ranges(entry.sheets), bold=True)
@@ -116,12 +118,14 @@ def _facts(flow: Flow, piece: LaidPiece, unit: Unit) -> None:
         f"{across(float(wall.radius(0.0)))}, rim {across(float(wall.radius(wall.length)))} across; wall "
         f"{length_with_unit(float(wall.length), unit)} by tape, seen from the {piece.form.side}."
     )
-    for band in piece.bands:
+    for band in piece.bands[:_MOST_BANDS]:
         columns = f"{many(band.columns, 'column')} by " if band.columns else "columns of each row’s own, "
         facts.append(
             f"Band {band.number}, {band.description or band.motif}: {columns}{many(band.rows, 'row')}, tape "
             f"{length(band.from_tape, unit)} to {length_with_unit(band.to_tape, unit)}."
         )
+    if len(piece.bands) > _MOST_BANDS:
+        facts.append(f"And {many(len(piece.bands) - _MOST_BANDS, 'band')} more.")
     for fact in facts:
         flow.words(fact, indent=left)
         flow.y += 1.2

@@ -29,6 +29,8 @@ _OFF, _ARROW = 1.0, 4.0
 _CIRCLES, _STEP, _INCH_STEP = 5, 10.0, 12.7
 #: More ways to divide the pot than this are not drawn on one disc.
 _MOST_DIVISIONS = 3
+#: More lines than this run into one another.
+_MOST_LINES = 360
 #: How their lines are broken.
 _DASHES = ("none", "4 1.5", "1.2 1.2")
 #: The first line begins so far from the middle, and the arms of the cross there (mm).
@@ -54,7 +56,7 @@ def spokes(piece: LaidPiece) -> list[Spokes]:
         one = division(band, 0)
         if band.row_columns is not None and len(set(band.row_columns.tolist())) > 1:
             continue  # each of its rows is divided by a strip of its own
-        if len(one.angles) > 1 and not any(
+        if 1 < len(one.angles) <= _MOST_LINES and not any(
             _same(one.angles, other.angles) and one.numbers == other.numbers for other in found
         ):
             found.append(Spokes(f"band {band.number}", one.angles, one.numbers))

@@ -29,8 +29,10 @@ TITLE = "flat sheets"
 
 #: The words below a sheet are at least so wide (mm).
 _NARROWEST = 40.0
-#: Of the map: room for one part, and between two (mm).
-_MAP_WIDE, _MAP_TALL, _MAP_GAP = 56.0, 32.0, 10.0
+#: Of the map: the height of a little picture, at most and at least, and the gap between two (mm).
+_MAP_TALL, _MAP_LEAST, _MAP_GAP = 32.0, 8.0, 10.0
+#: How many stand side by side: the first that leaves each room enough.
+_MAP_ACROSS = (3, 5, 8)
 _JOINING = (
     "Sheets too large for the paper come in pieces: cut one of two neighbours along the dash-dotted line, lay it on "
     "the other so that the crosses of one letter meet, and tape them before you cut out the sheet. The little pictures "
@@ -50,10 +52,12 @@ class Flats:
 
 @record
 class Tiled:
-    """Flat sheets too large for the paper, in tiles; ``outlines`` (k, 2) of those that are on them together."""
+    """Flat sheets too large for the paper, in tiles; the ``outlines`` (k, 2) and ``numbers`` of those that are on them
+    together."""
 
     tiling: Tiling
     outlines: tuple[Floats, ...]
+    numbers: tuple[int, ...]
 
 
 @record
@@ -68,8 +72,10 @@ class Guide:
 
 @record
 class _Inked:
-    """Flat sheets that are drawn: on which sketch, the outlines of their paper, and the boxes of their words."""
+    """Flat sheets that are drawn: their numbers, on which sketch, the outlines of their paper, and the boxes of their
+    words."""
 
+    numbers: tuple[int, ...]
     sketch: Sketch
     outlines: tuple[Floats, ...]
     words: tuple[Box, ...]
@@ -97,7 +103,9 @@ def flats(piece: LaidPiece, paper: Paper, unit: Unit) -> Flats:
         else:
             large.append(inked)
     large += [_inked(row, piece, count, unit) for row in _rows(tall, paper)]
-    tiled = tuple(Tiled(tile(one.part(False), paper, one.outlines, one.words), one.outlines) for one in large)
+    tiled = tuple(
+        Tiled(tile(one.part(False), paper, one.outlines, one.words), one.outlines, one.numbers) for one in large
+    )
     return Flats(_guide(piece, introduction(piece, layout, unit), tiled, paper), tuple(whole), tiled)
 
 
@@ -117,7 +125,10 @@ def _inked(row: Sequence[Cutout], piece: LaidPiece, count: int, unit: Unit) -> _
         )
         left += wide + GAP
     top = -max(float(cutout.high[1]) for cutout in row)
-    return _Inked(sketch, tuple(outlines), tuple(words), Box(0.0, top, left - GAP, max(box.bottom for box in words)))
+    numbers = tuple(cutout.drawn.sheet.number for cutout in row)
+    return _Inked(
+        numbers, sketch, tuple(outlines), tuple(words), Box(0.0, top, left - GAP, max(box.bottom for box in words))
+    )
 
 
 def _below(sketch: Sketch, cutout: Cutout, room: Box, piece: LaidPiece, count: int, unit: Unit) -> Box:
@@ -157,16 +168,27 @@ def _guide(piece: LaidPiece, said: Sequence[str], tiled: Sequence[Tiled], paper:
         flow.words(_JOINING)
     flow.y = legend(flow.pen, piece, 0.0, flow.y + 4.0, paper.width) - 2.0
     boxes = [_whole(one) for one in tiled]
-    scales = [min(_MAP_WIDE / box.width, _MAP_TALL / box.height) for box in boxes]
+    across, wide, tall = _little(len(boxes), paper, paper.height - flow.y)
+    scales = [min(wide / box.width, tall / box.height) for box in boxes]
     spots: list[tuple[float, float]] = []
-    across = max(1, int((paper.width + _MAP_GAP) / (_MAP_WIDE + _MAP_GAP)))
     for k in range(0, len(boxes), across):
-        spots += [(j * (_MAP_WIDE + _MAP_GAP), flow.y) for j in range(len(boxes[k : k + across]))]
-        tallest = max(box.height * scale for box, scale in zip(boxes[k : k + across], scales[k:], strict=False))
-        flow.y += tallest + _MAP_GAP / 2
-    return Guide(
-        Part(TITLE, (flow.pen,), Box(0.0, 0.0, paper.width, flow.y), upright=True), tuple(spots), tuple(scales)
-    )
+        flow.y += SMALL * LEADING
+        spots += [(j * (wide + _MAP_GAP), flow.y) for j in range(len(boxes[k : k + across]))]
+        flow.y += max(box.height * scale for box, scale in zip(boxes[k : k + across], scales[k:], strict=False))
+        flow.y += _MAP_GAP / 2
+    part = Part(TITLE, (flow.pen,), Box(0.0, 0.0, paper.width, flow.y), upright=True)
+    return Guide(part, tuple(spots), tuple(scales))
+
+
+def _little(count: int, paper: Paper, room: float) -> tuple[int, float, float]:
+    """How many of ``count`` little pictures stand side by side, and their greatest width and height, so that all fit
+    into so much ``room`` down the page (mm)."""
+    for across in _MAP_ACROSS:
+        wide = (paper.width + _MAP_GAP) / across - _MAP_GAP
+        tall = room / max(1, math.ceil(count / across)) - _MAP_GAP / 2 - SMALL * LEADING
+        if tall >= _MAP_LEAST:
+            break
+    return across, wide, min(tall, _MAP_TALL)
 
 
 def _whole(tiled: Tiled) -> Box:
@@ -178,8 +200,11 @@ def draw_map(made: Flats, numbers: Sequence[Sequence[int]]) -> None:
     sketch = made.guide.part.layers[0]
     pen = sketch.group(fill="none", stroke=INK, stroke_width=0.25)
     words = sketch.group(font_family=SERIF, fill=INK)
+    plain = sketch.group(font_family=SANS, fill=INK)
     for one, spot, scale, pages in zip(made.tiled, made.guide.spots, made.guide.scales, numbers, strict=True):
         box = _whole(one)
+        which = f"flat sheet {one.numbers[0]}" + (f" to {one.numbers[-1]}" if len(one.numbers) > 1 else "")
+        plain.text(spot[0], spot[1] - 1.0, which, SMALL)
         at = np.array(spot) - scale * np.array([box.left, box.top])
         pen.lines([at + scale * outline for outline in one.outlines], closed=True)
         for window, number in zip(one.tiling.windows, pages, strict=True):

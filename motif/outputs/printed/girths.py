@@ -28,6 +28,8 @@ TAB = 12.0
 _LONG, _SHORT, _MIDDLE = 6.0, 4.4, 2.6
 #: Rings less round than this are not worth a strip (mm).
 LEAST_ROUND = 30.0
+#: No more strips than this are printed at once.
+_MOST_STRIPS = 200
 #: Strips alike to this much (mm) are one strip; a hundredth of what anyone can mark.
 _ALIKE = 0.002
 #: From whole turns off by rounding (radians).
@@ -82,7 +84,9 @@ def girths(piece: LaidPiece, chosen: Sequence[int] | None = None) -> tuple[list[
             else:
                 other = found[like]
                 found[like] = Girth((*other.names, name), other.tape, other.height, other.round_, other.division)
-    return found, missing
+    if len(found) > _MOST_STRIPS:
+        missing.append(f"These are the first {_MOST_STRIPS} of {len(found)} girth strips: name the rings with --rings.")
+    return found[:_MOST_STRIPS], missing
 
 
 def ring_name(piece: LaidPiece, band: LaidBand, ring: int) -> str:

@@ -68,16 +68,21 @@ def printable(words: str, name: str = PLAIN) -> str:
     return "".join(out)
 
 
-def lacking(words: str) -> str:
-    """The letters of ``words`` that are printed as their numbers, each once, in their order."""
-    return "".join(dict.fromkeys(c for c in words if "[U+" in printable(c)))
-
-
 @lru_cache(maxsize=4096)
 def width(words: str, size: float, name: str = PLAIN) -> float:
     """How wide printable ``words`` are, in the unit of ``size``."""
     arrows = words.count(ARROW)
     return float(face(name).stringWidth(words.replace(ARROW, ""), size)) + arrows * ARROW_WIDTH * size
+
+
+def fitted(words: str, wide: float, size: float, name: str = PLAIN) -> str:
+    """As much of ``words`` as ``wide`` has room for, with an ellipsis where something is left out."""
+    words = printable(words, name)
+    if width(words, size, name) <= wide:
+        return words
+    while words and width(words + "…", size, name) > wide:
+        words = words[:-1]
+    return words + "…"
 
 
 def lines_of(words: str, wide: float, size: float, name: str = PLAIN) -> list[str]:

@@ -6,6 +6,7 @@ import numpy as np
 
 from motif.language.record import record
 from motif.outputs.pen import SANS, Pen
+from motif.outputs.printed import letters
 from motif.outputs.printed.paper import FOOT, MARGIN, Paper
 from motif.outputs.printed.sketch import Box, Sketch
 from motif.outputs.styles import INK
@@ -15,8 +16,8 @@ BODY, SMALL = 3.2, 2.85
 TITLE, HEADING = 5.6, 4.2
 LEADING = 1.36
 
-#: The bar at the foot of every page, mm.
-FOOT_BAR = 50.0
+#: The bar at the foot of every page, and room for the number of the page (mm).
+FOOT_BAR, _NUMBER = 50.0, 32.0
 
 
 @record
@@ -61,7 +62,9 @@ def number_pages(pages: list[Page], name: str) -> None:
         _bar(pen.group(stroke=INK, stroke_width=0.25, fill="none"), base)
         words = pen.group(font_family=SANS, fill=INK)
         words.text(FOOT_BAR + 2.0, base, "50 mm", SMALL)
-        words.text((page.paper.width + FOOT_BAR) / 2, base, f"{name}: {page.title}", SMALL, anchor="middle")
+        right, left = page.paper.width - _NUMBER, FOOT_BAR + _NUMBER / 2
+        title = letters.fitted(f"{name}: {page.title}", right - left, SMALL)
+        words.text((left + right) / 2, base, title, SMALL, anchor="middle")
         words.text(page.paper.width, base, f"sheet {n} of {len(pages)}", SMALL, anchor="end")
 
 

@@ -116,7 +116,7 @@ def _part(
         exact = cut_.start - level.tape
         line.lines([np.array([[level.tick, exact], [level.tick + 0.6, exact], [_NAMES - 1.0, y]])])
         base = y + 0.36 * SMALL
-        words.text(_NAMES, base, _fitted(level.name, _TAPES - _NAMES - 9.5), SMALL, font_family=SERIF)
+        words.text(_NAMES, base, letters.fitted(level.name, _TAPES - _NAMES - 9.5, SMALL), SMALL, font_family=SERIF)
         words.text(_TAPES, base, length(level.tape, unit), SMALL, anchor="end")
         words.text(_HEIGHTS, base, length(level.height, unit), SMALL, anchor="end")
     if cut_.after is not None:
@@ -126,7 +126,7 @@ def _part(
     kind = f"{piece.name} · wall strip · ring, tape, height in {unit}"
     end_words = f"{cut_.before}: lay this end on line {cut_.before}" if cut_.before else f"this end at {origin(piece)}"
     for k, said in enumerate((kind + (f" · piece {number} of {count}" if count > 1 else ""), end_words)):
-        words.text(_SIDE + 4.0 * k, -2.0, _fitted(said, -top - 12.0), SMALL, turned=-90.0)
+        words.text(_SIDE + 4.0 * k, -2.0, letters.fitted(said, -top - 12.0, SMALL), SMALL, turned=-90.0)
     return Part("wall strip", (sketch,), Box(0.0, top, WIDTH, 0.0))
 
 
@@ -150,12 +150,3 @@ def _spread(at: Sequence[float], top: float) -> list[float]:
         placed[k] = max(placed[k], ceiling)
         ceiling = placed[k] + _APART
     return placed
-
-
-def _fitted(words: str, room: float) -> str:
-    words = letters.printable(words)
-    if letters.width(words, SMALL) <= room:
-        return words
-    while words and letters.width(words + "…", SMALL) > room:
-        words = words[:-1]
-    return words + "…"
