@@ -18,6 +18,8 @@ Bools = NDArray[np.bool_]
 
 #: spacing of the samples along an obstacle, mm; between them its distance is taken for quadratic
 SAMPLE = 0.25
+#: a turn from sample to sample above this is a corner, radians
+_CORNER = 0.3
 #: what is just at the distance asked for stays: a parallel at that distance touches, and is not cut, mm
 _AT_THE_DISTANCE = 1e-4
 #: corners of the discs that cover an obstacle's neighbourhood
@@ -50,7 +52,16 @@ class Obstacles:
         closed = np.repeat(np.array([s.closed for s in shapes], dtype=np.bool_), sizes)
         self._before = np.where(here > first, here - 1, np.where(closed, last, here))
         self._after = np.where(here < last, here + 1, np.where(closed, first, here))
+        end = (self._before == here) | (self._after == here)
+        self._beside_end = end | end[self._before] | end[self._after]
         self._points, self._radius = points, wall.radius(points[:, 1])
+        back, on = (
+            (points[k] - points) * np.column_stack([self._radius, np.ones(len(points))])
+            for k in (self._before, self._after)
+        )
+        self._chords = np.sum(back**2, axis=1), np.sum(on**2, axis=1)
+        straight = -np.sum(back * on, axis=1) > np.cos(_CORNER) * np.sqrt(self._chords[0] * self._chords[1])
+        self._corner = ~end & ~straight & (self._chords[0] > 0) & (self._chords[1] > 0)
         turned = np.mod(points[:, 0], 2 * np.pi)
         self._tree = shapely.STRtree(shapely.points(turned, points[:, 1]))
         # An outline may run on past the starting mark: its middle is brought into the first turn.
@@ -117,24 +128,33 @@ class Obstacles:
         return found
 
     def _nearest(self, angle: Floats, tape: Floats, query: Ints, sample: Ints) -> tuple[Ints, Ints]:
-        """Of the pairs of places and samples near them, those of which one may give the least distance.
-
-        √(Δs² + r₀ r₁ Δθ²) is off by no more than a part of the order of its square over r²: many times that and a
-        sample's step are allowed for."""
-        here, there = angle[query], self._points[sample]
-        turn = here - there[:, 0]
-        turn -= 2 * np.pi * np.round(turn / (2 * np.pi))
-        square = self._radius[sample] * self._wall.radius(tape)[query]
-        about = np.sqrt((tape[query] - there[:, 1]) ** 2 + square * turn * turn)
+        """Of the pairs of places and samples near them, those of which one may give the least distance: no farther
+        than the nearest by more than a sample's step, and nearer than both neighbours or beside an end."""
+        radius = self._wall.radius(tape)
+        about = self._about(angle[query], tape[query], radius[query], sample)
         least = np.full(len(angle), np.inf)
         np.minimum.at(least, query, about)
-        least = least[query]
-        kept = about <= (least + SAMPLE) * (1 + np.minimum(8 * (least + SAMPLE) ** 2 / np.maximum(square, 1e-6), 1.0))
+        far = (least + SAMPLE) * (1 + np.minimum(8 * (least + SAMPLE) ** 2 / np.maximum(radius, 1e-3) ** 2, 1.0))
+        kept = about <= far[query]
+        query, sample, about = query[kept], sample[kept], about[kept]
+        here = angle[query], tape[query], radius[query]
+        kept = self._beside_end[sample]
+        kept |= (about <= 1.01 * self._about(*here, self._before[sample])) & (
+            about <= 1.01 * self._about(*here, self._after[sample])
+        )
         return query[kept], sample[kept]
+
+    def _about(self, angle: Floats, tape: Floats, radius: Floats, sample: Ints) -> Floats:
+        """√(Δs² + r₀ r₁ Δθ²), the distance but for a part of it of the order of its square over r²."""
+        there = self._points[sample]
+        turn = angle - there[:, 0]
+        turn -= 2 * np.pi * np.round(turn / (2 * np.pi))
+        return np.asarray(np.sqrt((tape - there[:, 1]) ** 2 + self._radius[sample] * radius * turn * turn))
 
     def _distance(self, angle: Floats, tape: Floats, sample: Ints) -> Floats:
         """Distance to the curve near a sample: the least of the parabola through the squares of the distances
-        to the sample and its neighbours, where it has its least between them."""
+        to the sample and its neighbours, where it has its least between them; at a corner, to the nearer of the
+        chords to the neighbours."""
         d = [
             near_distance(self._wall, angle, tape, *self._points[k].T) ** 2
             for k in (self._before[sample], sample, self._after[sample])
@@ -143,7 +163,17 @@ class Obstacles:
         lean = (d[2] - d[0]) / 2
         whole = (self._before[sample] != sample) & (self._after[sample] != sample) & (bend > 0)
         t = np.where(whole, np.clip(-lean / np.where(whole, bend, 1.0), -1, 1), 0.0)
-        return np.sqrt(np.maximum(d[1] + t * lean + t * t * bend / 2, 0.0))
+        square = d[1] + t * lean + t * t * bend / 2
+        at = np.flatnonzero(self._corner[sample])
+        least = np.full(len(at), np.inf)
+        for aside, chord in zip((d[0], d[2]), self._chords, strict=True):
+            # Along a chord of length c the square is d₁² − t (d₁² + c² − d²) + t² c².
+            c2, middle = chord[sample[at]], d[1][at]
+            toward = (middle + c2 - aside[at]) / 2
+            nearest = middle - np.clip(toward, 0.0, c2) * (2 * toward - np.clip(toward, 0.0, c2)) / c2
+            least = np.minimum(least, nearest)
+        square[at] = least
+        return np.sqrt(np.maximum(square, 0.0))
 
 
 def finely(wall: Wall, points: Floats) -> Floats:
