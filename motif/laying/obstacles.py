@@ -24,6 +24,8 @@ _CORNER = 0.3
 _AT_THE_DISTANCE = 1e-4
 #: corners of the discs that cover an obstacle's neighbourhood
 _DISC = 96
+#: so much may be lacking between two of the discs, mm
+_SHORT = 0.005
 
 
 @record
@@ -62,6 +64,8 @@ class Obstacles:
         self._chords = np.sum(back**2, axis=1), np.sum(on**2, axis=1)
         straight = -np.sum(back * on, axis=1) > np.cos(_CORNER) * np.sqrt(self._chords[0] * self._chords[1])
         self._corner = ~end & ~straight & (self._chords[0] > 0) & (self._chords[1] > 0)
+        self._levels, self._level = np.unique(np.round(points[:, 1], 9), return_inverse=True)
+        self._kept: dict[float, tuple[Bools, Floats]] = {}
         turned = np.mod(points[:, 0], 2 * np.pi)
         self._tree = shapely.STRtree(shapely.points(turned, points[:, 1]))
         # An outline may run on past the starting mark: its middle is brought into the first turn.
@@ -109,23 +113,50 @@ class Obstacles:
                 free[inside] = -by[inside]
         return free
 
-    def around(self, west: float, east: float, low: float, high: float, by: float) -> list[Floats]:
-        """Polygons (k, 2), angle and tape, that together cover what lies within ``by`` mm of the obstacles, for a
-        stretch of wall: discs set off about their samples, and closed ones' insides.
+    def around(self, area: Any, by: float, scale: float) -> Any:
+        """What of an area lies within ``by`` mm of the obstacles, and more about it, both as shapely geometries in
+        angle × ``scale`` and tape: discs set off about their samples, and closed ones' insides.
 
-        Between discs a quarter of a millimetre apart the cover falls short by 1/(128 by) mm."""
-        found: list[Floats] = []
+        Between discs, which stand on every corner and end, the cover falls short by no more than ``_SHORT``."""
+        if area.is_empty:
+            return area
+        west, low, east, high = np.array(area.bounds) / [scale, 1.0, scale, 1.0]
+        self._shapely.prepare(area)
         reach = by / max(float(np.min(self._wall.radius(np.linspace(low - by, high + by, 9)))), 1e-3) * 1.05
-        inside = (self._points[:, 1] > low - by) & (self._points[:, 1] < high + by)
-        turn = 2 * np.pi * np.arange(_DISC) / _DISC
-        for shift in turns_between(self._points[inside, 0], west - reach, east + reach):
-            angle, tape = self._points[inside, 0] + shift, self._points[inside, 1]
+        apart = max(int(np.sqrt(8 * by * _SHORT) / SAMPLE), 1)
+        chosen = self._beside_end | self._corner | (np.arange(len(self._points)) % apart == 0)
+        chosen &= (self._points[:, 1] > low - by) & (self._points[:, 1] < high + by)
+        some = np.flatnonzero(chosen)
+        found: list[Any] = []
+        for shift in turns_between(self._points[some, 0], west - reach, east + reach):
+            angle = self._points[some, 0] + shift
             near = (angle > west - reach) & (angle < east + reach)
-            discs = set_off(self._wall, angle[near][:, None], tape[near][:, None], turn[None, :], np.array(by))
-            found.extend(np.stack(discs, axis=2))
-        for points in self._rings:
-            found.extend(points + [shift, 0.0] for shift in turns_between(points[:, 0], west, east))
-        return found
+            discs = self._discs(some[near], by).copy()
+            discs[:, :, 0] += angle[near][:, None]
+            polygons = self._shapely.polygons(discs * [scale, 1.0])
+            sound = self._shapely.is_valid(polygons)
+            polygons[~sound] = self._shapely.make_valid(polygons[~sound])
+            found.extend(polygons[self._shapely.intersects(area, polygons)])
+        for ring in self._rings:
+            found.extend(
+                area_of((ring + [shift, 0.0]) * [scale, 1.0]) for shift in turns_between(ring[:, 0], west, east)
+            )
+        return self._shapely.union_all(found)
+
+    def _discs(self, sample: Ints, by: float) -> Floats:
+        """Discs (n, _DISC, 2) about samples, angle from the sample's; worked out once for all samples at a tape."""
+        if by not in self._kept:
+            count = len(self._levels)
+            self._kept[by] = np.zeros(count, dtype=np.bool_), np.empty((count, _DISC, 2))
+        known, discs = self._kept[by]
+        level = self._level[sample]
+        asked = np.zeros_like(known)
+        asked[level] = True
+        missing = np.flatnonzero(asked & ~known)
+        turn = 2 * np.pi * np.arange(_DISC) / _DISC
+        discs[missing] = np.stack(set_off(self._wall, 0.0, self._levels[missing][:, None], turn, by), axis=2)
+        known[missing] = True
+        return discs[level]
 
     def _nearest(self, angle: Floats, tape: Floats, query: Ints, sample: Ints) -> tuple[Ints, Ints]:
         """Of the pairs of places and samples near them, those of which one may give the least distance: no farther
@@ -244,13 +275,9 @@ class Trim:
 
     def left_of(self, area: Any, entry: int, scale: float) -> Any:
         """What is left of an area (a shapely geometry in angle × ``scale`` and tape) of one entry."""
-        import shapely
-
-        west, low, east, high = area.bounds
+        west, _, east, _ = area.bounds
         for obstacles, by in self.clears:
-            cover = obstacles.around(west / scale, east / scale, low, high, float(by[entry]))
-            if cover:
-                area = area.difference(shapely.union_all([area_of(p * [scale, 1.0]) for p in cover]))
+            area = area.difference(obstacles.around(area, float(by[entry]), scale))
         for within in self.withins:
             outline = within.polygons[entry]
             for shift in turns_between(outline[:, 0], west / scale, east / scale):
