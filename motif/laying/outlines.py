@@ -55,6 +55,8 @@ def cut_outline(
     import shapely
     from shapely.geometry import Polygon, box
 
+    if len(points) < 4:  # there and back again: it holds nothing
+        return []
     wall = region.wall
     scale = max(float(wall.radius(float(np.median(points[:, 1])))), 1.0)
     drawn = shapely.make_valid(Polygon(np.column_stack([points[:, 0] * scale, points[:, 1]])))

@@ -17,6 +17,8 @@ Bools = NDArray[np.bool_]
 
 #: ends nearer than this meet, and lines nearer than this are one, mm
 MEET = 0.01
+#: so many distances are looked at together
+_AT_ONCE = 500_000
 #: lines that go on within this are one stroke
 _ONWARD = np.radians(10.0)
 #: nodes with more ends than this look only for ends that lie nearly opposite
@@ -126,7 +128,12 @@ def _same_place(lines: Lines, tracer: Tracer, pairs: NDArray[np.int64]) -> Bools
     count = np.diff(lines.first)
     for k in distinct(count[pairs[:, 0]]):
         chosen = np.flatnonzero((count[pairs[:, 0]] == k) & (count[pairs[:, 1]] == k))
-        for part in np.array_split(chosen, max(1, len(chosen) * int(k) ** 2 * 16 // 2_000_000 + 1)):
+        for part in np.array_split(chosen, max(1, len(chosen) * int(k) // 50_000 + 1)):
+            a, b = (_samples(lines, tracer, pairs[part, side], int(k)) for side in (0, 1))
+            for way in (b, b[:, ::-1]):
+                result[part] |= np.linalg.norm(a - way, axis=2).max(axis=1, initial=0.0) <= MEET
+        chosen = chosen[~result[chosen]]
+        for part in np.array_split(chosen, max(1, len(chosen) * int(k) ** 2 * 16 // _AT_ONCE + 1)):
             if len(part):
                 a, b = (_samples(lines, tracer, pairs[part, side], int(k)) for side in (0, 1))
                 gap = np.linalg.norm(a[:, :, None, :] - b[:, None, :, :], axis=3)
@@ -153,16 +160,21 @@ def _lie_together(lines: Lines, tracer: Tracer, a: int, b: int) -> bool:
         t = np.append(np.tile(np.arange(each) / each, len(segments)), 1.0)
         return in_space(tracer.wall, *tracer.on_wall(lines.segments.at(index), t))
 
-    def off(some: Floats, fine: Floats) -> float:
+    def on(some: Floats, fine: Floats) -> bool:
         start = fine if lines.encloses[a] else fine[:-1]
         step = (np.roll(fine, -1, axis=0) - fine)[: len(start)]
-        reach = np.einsum("mnk,nk->mn", some[:, None, :] - start, step) / np.maximum(
-            np.sum(step * step, axis=1), 1e-300
-        )
-        t = np.clip(reach, 0, 1)
-        return float(np.linalg.norm(some[:, None, :] - start - t[:, :, None] * step, axis=2).min(axis=1).max())
+        long = np.maximum(np.sum(step * step, axis=1), 1e-300)
+        # A few at a time, those far apart first: lines that part are told apart by them.
+        few = max(1, _AT_ONCE // len(start))
+        order = np.concatenate([np.arange(k, len(some), 7) for k in range(7)])
+        for here in np.array_split(order, -(-len(some) // few)):
+            reach = np.einsum("mnk,nk->mn", some[here, None, :] - start, step) / long
+            away = some[here, None, :] - start - np.clip(reach, 0, 1)[:, :, None] * step
+            if np.linalg.norm(away, axis=2).min(axis=1).max() > MEET:
+                return False
+        return True
 
-    return max(off(points(a, 9), points(b, 300)), off(points(b, 9), points(a, 300))) <= MEET
+    return on(points(a, 9), points(b, 300)) and on(points(b, 9), points(a, 300))
 
 
 # ---------------------------------------------------------------- joined

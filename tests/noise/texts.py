@@ -55,6 +55,8 @@ def seeds() -> tuple[tuple[str, ...], tuple[str, ...]]:
     ):
         for path in sorted(_ROOT.glob(pattern)):
             text = path.read_text(encoding="utf-8")
+            if not text.strip():
+                continue
             if "piece " not in text:
                 motifs = re.findall(r"^motif ([\w-]+)", text, re.MULTILINE)
                 forms = re.findall(r"^form ([\w-]+)", text, re.MULTILINE)
