@@ -246,7 +246,7 @@ def text_of(seed: int, number: int) -> tuple[str, str]:
     if way < 0.30:
         heavy, light = seeds()
         return "mutated file", mutated(rng, rng.choice(heavy if rng.random() < 0.05 else light))
-    if way < 0.60:
+    if way < 0.80:
         return "walk", walked(rng)
     text = plausible(rng)
-    return ("plausible", text) if way < 0.75 else ("mutated plausible", mutated(rng, text))
+    return ("plausible", text) if way < 0.88 else ("mutated plausible", mutated(rng, text))

@@ -20,9 +20,9 @@ from tests.noise.trial import try_text
 #: what an ordinary text may take: processor seconds, and bytes of address space for the whole process
 SECONDS, MEMORY = 2.0, 1 << 30
 #: after so long an input is given up
-_GIVE_UP = 10
+_GIVE_UP = 5
 #: about so long a failing text is made shorter, the first of its kind in this process
-_SHRINK = 15
+_SHRINK = 10
 #: one input in so many is written by all back ends
 _OUTPUTS_EVERY = 25
 

@@ -6,6 +6,7 @@ The same pages give the same bytes: no date, no number of the run, nothing of th
 from __future__ import annotations
 
 import math
+import os
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from io import BytesIO
@@ -33,8 +34,12 @@ def document(pages: Sequence[Page], title: str, author: str | None) -> bytes:
 
     file = BytesIO()
     letters.face(letters.PLAIN)  # else the file would name a font that it neither uses nor holds
-    # 1.7 is the first version that knows all that is asked of the print dialogue below.
-    canvas = Canvas(file, pageCompression=1, invariant=1, initialFontName=letters.PLAIN, lang="en", pdfVersion=(1, 7))
+    with _timeless():
+        # 1.7 is the first version that knows all that is asked of the print dialogue below.
+        version = (1, 7)
+        canvas = Canvas(
+            file, pageCompression=1, invariant=1, initialFontName=letters.PLAIN, lang="en", pdfVersion=version
+        )
     canvas.setTitle(title)
     canvas.setAuthor(author or "")
     canvas.setSubject("sheets in real size; print at 100 %")
@@ -51,6 +56,18 @@ def document(pages: Sequence[Page], title: str, author: str | None) -> bytes:
     with _plain_streams():
         canvas.save()
     return file.getvalue()
+
+
+@contextmanager
+def _timeless() -> Iterator[None]:
+    """The date that reportlab gives to files that are to be the same in every run: without this, that of an
+    environment in which other things are built."""
+    before = os.environ.pop("SOURCE_DATE_EPOCH", None)
+    try:
+        yield
+    finally:
+        if before is not None:
+            os.environ["SOURCE_DATE_EPOCH"] = before
 
 
 @contextmanager
