@@ -9,6 +9,7 @@ import sys
 import time
 from collections import Counter
 from dataclasses import dataclass, field
+from math import inf
 from multiprocessing import get_context
 from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
@@ -68,14 +69,18 @@ def _start(seed: int) -> _Worker:
     return _Worker(process, ours, since=time.monotonic())
 
 
-def run(inputs: int, seed: int, jobs: int, first: int = 0) -> _Tally:
-    """Try the inputs ``first`` … ``first + inputs``; a worker that dies or hangs is replaced, its input counted."""
+def run(inputs: int, seed: int, jobs: int, first: int = 0, seconds: float = inf) -> _Tally:
+    """Try the inputs ``first`` … ``first + inputs``, beginning none after some seconds; a worker that dies or hangs is
+    replaced, its input counted."""
+    begun, told = time.monotonic(), 0
     tally = _Tally()
     batches = [list(range(i, min(i + _BATCH, first + inputs))) for i in range(first, first + inputs, _BATCH)]
     batches.reverse()
     workers: list[_Worker] = []
 
     def supply(w: _Worker) -> None:
+        if time.monotonic() - begun > seconds:
+            batches.clear()
         w.waiting = batches.pop() if batches else []
         w.trying, w.since = None, time.monotonic()
         w.pipe.send(w.waiting or None)
@@ -97,7 +102,6 @@ def run(inputs: int, seed: int, jobs: int, first: int = 0) -> _Tally:
     for _ in range(jobs):
         workers.append(_start(seed))
         supply(workers[-1])
-    begun, told = time.monotonic(), 0
     while workers:
         ready = wait([w.pipe for w in workers], timeout=5.0)
         for w in workers[:]:
@@ -133,9 +137,10 @@ def main() -> int:
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--first", type=int, default=0, help="number of the first input")
+    parser.add_argument("--seconds", type=float, default=inf, help="begin no more inputs after so long")
     args = parser.parse_args()
     begun = time.monotonic()
-    tally = run(args.inputs, args.seed, args.jobs, args.first)
+    tally = run(args.inputs, args.seed, args.jobs, args.first, args.seconds)
     done = sum(tally.outcomes.values())
     passed = time.monotonic() - begun
     print(f"\n{done} inputs, seed {args.seed}: {passed:.0f} s, {tally.seconds:.0f} s of processor time")

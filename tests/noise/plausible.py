@@ -137,7 +137,7 @@ class _Maker:
             )
         else:
             shape = self.line() if self.rarely(0.6) else self.closed()
-        if self.paths and self.rarely():
+        if self.paths and self.rarely(0.1):
             shape += f" clear of {self.rng.choice(self.paths)[0]} by {self.above()}"
         if (outlines := [n for n, closed in self.paths if closed]) and self.rarely(0.15):
             shape += f" within {self.rng.choice(outlines)}"

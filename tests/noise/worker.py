@@ -24,7 +24,7 @@ _GIVE_UP = 5
 #: about so long a failing text is made shorter, the first of its kind in this process
 _SHRINK = 10
 #: one input in so many is written by all back ends
-_OUTPUTS_EVERY = 25
+_OUTPUTS_EVERY = 100
 
 
 class TooSlow(BaseException):
