@@ -7,6 +7,7 @@ are broken, so that a file of marks reads, and compares, one mark a line.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from json.encoder import encode_basestring
 from typing import TypeAlias, Union, cast
@@ -18,6 +19,9 @@ from motif.language.record import record
 from motif.outputs.numbers import ANGLE_DIGITS, DATA_DIGITS, PATH_DIGITS, number, numbers
 
 Json: TypeAlias = Union[bool, int, float, str, "Records", "Trail", Sequence["Json"], Mapping[str, "Json"], None]
+
+
+_STEERING = re.compile("[\x7f-\x9f\u200e\u200f\u2028\u2029\u202a-\u202e\u2066-\u2069]")
 
 
 class Degrees(float):
@@ -86,8 +90,10 @@ def _plain(value: Json) -> str:
     if value is None:
         return "null"
     if isinstance(value, str):
-        # A lone surrogate cannot be written as UTF-8; everything else stands as it is.
-        return encode_basestring(value.encode("utf-8", "replace").decode("utf-8"))
+        # A lone surrogate cannot be written as UTF-8, and what steers a terminal or turns the direction of the text
+        # around it is written out; everything else stands as it is.
+        text = encode_basestring(value.encode("utf-8", "replace").decode("utf-8"))
+        return _STEERING.sub(lambda m: f"\\u{ord(m[0]):04x}", text)
     if isinstance(value, bool | np.bool_):
         return "true" if value else "false"
     if isinstance(value, int | np.integer):

@@ -18,6 +18,7 @@ from svgwrite.container import Group as SvgGroup
 from svgwrite.container import Symbol
 
 from motif.outputs.numbers import DRAWING_DIGITS, number, numbers
+from motif.outputs.tables import printable
 
 Floats = NDArray[np.float64]
 _STEPS = 10**DRAWING_DIGITS
@@ -112,7 +113,7 @@ class Group:
             extra["text-anchor"] = anchor
         if turned:
             extra["transform"] = f"rotate({number(turned, 3)} {extra['x']} {extra['y']})"
-        element = svgwrite.text.Text(xml_text(words), debug=False)
+        element = svgwrite.text.Text(xml_text(printable(words)), debug=False)
         element.attribs.update(_attributes(style) | extra)
         self._element.add(element)
 
