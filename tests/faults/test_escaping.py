@@ -28,7 +28,7 @@ HOSTILE = [
     "\uff0b1",
     "\uff0d1",
     "\uff201",
-    "|a|`b`|[x](http://y)![z](q)<b>*c*_d_~e~# f",
+    "|a|`b`|[x](/y)![z](q)<b>*c*_d_~e~# f",
     "\\| \\` \\\\",
     "\u202eabc\u2066def\u2069",
     "\x1b[31mred\x07\x9b1m\x08\x7f",
