@@ -226,6 +226,11 @@ def test_rows_with_columns_of_their_own_are_told_row_by_row() -> None:
     )
 
 
+def test_lines_through_rows_of_their_own_columns_are_left_to_the_sheets() -> None:
+    steps = told("each cell { incise from (0, 0) line to (1, 1) }", grid="columns near 20 mm each row rows 4")
+    assert steps == ["12 lines through several rows: prick them through the flat sheets."]
+
+
 @pytest.mark.parametrize("rows", ["rows 4 stepped by height", "rows proportional 1 : 1", "rows every 20 mm", "rows 3"])
 def test_lines_flow_straight_whatever_the_rows_grow_by(rows: str) -> None:
     """From ring to ring a line of the grid passes even divisions, on any wall: the language says so."""
@@ -433,7 +438,7 @@ def test_lines_of_the_piece_are_told_by_tape_and_broken_by_patches() -> None:
     )
     (carve,) = [c for c in chapters(piece) if c.title.startswith("Carve")]
     assert carve.steps == (
-        f"Take something: 2 mm deep. 2 lines, {2 * 240 - 34} mm in all.",
+        f"Take something to carve with: 2 mm deep. 2 lines, {2 * 240 - 34} mm in all.",
         "Carve all round at 40 mm of tape from the foot, leaving out the patches kept free.",
         "Carve all round at 90 mm of tape from the foot.",
     )

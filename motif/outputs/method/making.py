@@ -42,7 +42,7 @@ _LACKING = 0.5
 #: flat sheets.
 _MOST_FAMILIES = 10
 _SINGLE = 2
-_SAME_TAPE = 1e-6
+_SAME_TAPE = 1e-4
 
 
 def techniques(piece: LaidPiece, unit: Unit) -> list[Chapter]:
@@ -114,7 +114,11 @@ def how(work: Work, unit: Unit) -> str:
 
 def _take(work: Work, count: int, what: str, total: float, unit: Unit, prefix: str, across: str = "") -> str:
     """What to take into the hand, and how much there is to do with it."""
-    tool = f"Take the {work.tool.name}" if work.tool is not None else "Take something"
+    tool = (
+        f"Take the {work.tool.name}"
+        if work.tool is not None
+        else f"Take something to {VERBS[work.technique].lower()} with"
+    )
     if work.technique == "paint":
         tool = f"Take {work.colour or 'the colour'}" + (f" and the {work.tool.name}" if work.tool is not None else "")
     elif work.technique == "guide" and work.tool is None:
@@ -187,11 +191,12 @@ def _path_steps(paths: Sequence[LaidPath], band: LaidBand, piece: LaidPiece, uni
     total = 0.0 if over else math.fsum(p.length for p in paths)
     steps: list[str] = []
     all_drawn = True
+    long = [p for p in paths if band.row_columns is not None and not _row_within(band, p)]
+    if long:
+        all_drawn = False
+        steps.append(f"{_many(len(long), 'line')} through several rows: prick them through the flat sheets.")
     for row, grid in _grids(band, piece):
-        here = paths
-        if row is not None:
-            middles = np.array([(p.points[:, 1].min() + p.points[:, 1].max()) / 2 for p in paths])
-            here = [p for p, k in zip(paths, _rows_of(band, middles).tolist(), strict=True) if k == row]
+        here = [p for p in paths if row is None or _row_within(band, p) == row]
         told = _most_telling(families(here, grid, _MOST_SHAPES))
         for family in told:
             all_drawn = all_drawn and is_drawn(family)
@@ -236,6 +241,14 @@ def _rows_of(
     tapes = band.rings.tape
     sign = 1.0 if tapes[-1] >= tapes[0] else -1.0
     return np.clip(np.searchsorted(sign * tapes, sign * tape + 1e-6, side="right"), 1, band.rows)
+
+
+def _row_within(band: LaidBand, path: LaidPath) -> int:
+    """The row, from 1, in which a whole path lies; 0 where it reaches into others, whose columns are not the same."""
+    low, high = float(path.points[:, 1].min()), float(path.points[:, 1].max())
+    row = int(_rows_of(band, np.array([(low + high) / 2]))[0])
+    ends = sorted(band.rings.tape[row - 1 : row + 1].tolist())
+    return row if ends[0] - _SAME_TAPE <= low and high <= ends[1] + _SAME_TAPE else 0
 
 
 def _dot_sizes(across: np.ndarray[tuple[int], np.dtype[np.float64]], unit: Unit) -> str:

@@ -237,6 +237,8 @@ def _divide(bands: Sequence[LaidBand], piece: LaidPiece, unit: Unit) -> Chapter:
         )
     else:
         steps.append(f"Make vertical 1 where {at} crosses the line of the starting mark.")
+    if n == 1:
+        return Chapter(f"Mark vertical 1 for {names}", tuple(steps))
     steps += [
         f"Lay a soft tape round {at}, 0 at vertical 1, running to the right: all round it reads "
         f"{length_with_unit(math.tau * radius, unit)}.",
