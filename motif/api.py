@@ -104,7 +104,13 @@ class Document:
             made = changed(made, pace=found)
         header = self._names.header
         laid = lay_piece(
-            made, self.messages, limit=limit, title=header("title"), by=header("by"), licence=header("licence")
+            made,
+            self.messages,
+            limit=limit,
+            title=header("title"),
+            by=header("by"),
+            licence=header("licence"),
+            one_of_several=len(self.pieces) > 1,
         )
         return None if laid is None or self.messages.has_errors else Piece(**vars(laid))
 

@@ -25,7 +25,7 @@ from motif.model.values import Env
 #: so many are told
 BEST = 10
 #: so many of the most promising are laid, and fewer where a band is heavy, so that all come to about so many marks
-_LAID, _WORK = 16, 12000
+_LAID, _WORK = 12, 12000
 #: how much a change of the cells' shape over the band counts
 _SHAPE = 0.25
 

@@ -31,11 +31,13 @@ def lay_piece(
     title: str | None = None,
     by: str | None = None,
     licence: str | None = None,
+    one_of_several: bool = False,
 ) -> LaidPiece | None:
-    """Lay a piece. Problems go to the messages; None when there is an error among them."""
+    """Lay a piece. Problems go to the messages; None when there is an error among them. ``one_of_several``: what
+    the checks find says on which piece it is."""
     found = Messages()
     try:
-        laid = _lay(piece, found, limit, title, by, licence)
+        laid = _lay(piece, found, limit, title, by, licence, one_of_several)
     except Problem as problem:
         found.add(problem.placed(piece.span).message)
         laid = None
@@ -72,7 +74,13 @@ def site_of(piece: things.Piece, messages: Messages, limit: int = LIMIT) -> Site
 
 
 def _lay(
-    piece: things.Piece, messages: Messages, limit: int, title: str | None, by: str | None, licence: str | None
+    piece: things.Piece,
+    messages: Messages,
+    limit: int,
+    title: str | None,
+    by: str | None,
+    licence: str | None,
+    one_of_several: bool,
 ) -> LaidPiece:
     site = site_of(piece, messages, limit)
     laid_form, patches, env = site.form, site.patches, site.env
@@ -105,7 +113,7 @@ def _lay(
         except Problem as problem:
             messages.add(problem.placed(item.span).message)
     fitted = fit(bands, row_spans, paths, laid_form)
-    messages.extend(tell([*site.findings, *fitted.findings]))
+    messages.extend(tell([*site.findings, *fitted.findings], piece.name if one_of_several else None))
     return LaidPiece(
         piece.name,
         piece.description,

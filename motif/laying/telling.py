@@ -15,14 +15,17 @@ Group = Sequence[Finding]
 _LISTED = 12
 
 
-def tell(findings: Iterable[Finding]) -> list[Message]:
-    """The messages that findings come to."""
+def tell(findings: Iterable[Finding], piece: str | None = None) -> list[Message]:
+    """The messages that findings come to; they name the piece where there are several."""
+    on = "" if piece is None else f"On '{piece}': "
     found = []
     for group in by_statement(findings):
         words, advice = _WORDS[group[0].code](group)
         other = next((f.other for f in group if f.other is not None), None)
         found.append(
-            Message(group[0].code, words, group[0].span, advice, () if other is None else ((other, "and this"),))
+            Message(
+                group[0].code, f"{on}{words}", group[0].span, advice, () if other is None else ((other, "and this"),)
+            )
         )
     return found
 

@@ -368,6 +368,15 @@ def test_one_message_for_all_bands() -> None:
     assert "band 1" in found.words and "band 2" in found.words and "in 12 rows" in found.words
 
 
+def test_of_several_pieces_each_is_named() -> None:
+    """The same statement on two pots of a file: two messages, each with its pot; on one pot alone it is not named."""
+    body = f"{GRID} each cell {{ impress strip at (1/2, 1/2) }}"
+    text = source(body, REACH, before=strip(28))
+    assert not [w for w in warnings(text) if w.words.startswith("On")]
+    found = warnings(text + "piece q { form can band m from foot to tape 90 mm }\n")
+    assert sorted(w.words[:7] for w in found if w.code == "tool-gap") == ["On 'p':", "On 'q':"]
+
+
 def test_decorated_inside_is_checked_alike() -> None:
     """The inner face of a bowl is a wall like any other."""
     inside = CAN.replace("form can {", "form can { thickness 6 mm decorated inside")
