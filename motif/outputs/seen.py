@@ -73,7 +73,9 @@ class SeenBand:
 
 @record
 class SeenPiece:
-    """All that is seen. ``outline``, ``creases`` and ``behind`` are the pot's own lines, as in ``Visible``."""
+    """All that is seen; paths of which nothing is are left out.
+
+    ``outline``, ``creases`` and ``behind`` are the pot's own lines, as in ``Visible``."""
 
     piece: LaidPiece
     facing: float
@@ -171,6 +173,7 @@ class _Look:
         return tuple(
             SeenPath(path, lines[k], tuple(r[:-1] for r in rings[k]), hidden[k], path.closed and k not in open_)
             for k, path in enumerate(paths)
+            if lines[k] or rings[k] or hidden[k]
         )
 
     def _marks(self, points: Points) -> Iterator[SeenMarks]:
@@ -182,12 +185,12 @@ class _Look:
             hidden: list[Floats] = []
             for members, outline in mark_outlines(points, index, points.shape[index]):
                 angle = points.angle[index[members]]
-                shapes = np.stack(np.broadcast_arrays(angle[:, None] + outline[:, 0], outline[:, 1]), axis=-1)
-                found = self.region.areas([[_ring(shape, self.wall)] for shape in shapes])
+                turns = np.column_stack([angle, np.zeros(len(angle))])[:, None]
+                found = self.region.areas([[ring] for ring in _ring(outline, self.wall) + turns])
                 whole += [cut.rings[0] for cut in found if cut.whole]
                 cut_off = [i for i, cut in enumerate(found) if not cut.whole and (cut.rings or self.far_side)]
                 partial += [ring for i in cut_off for ring in found[i].rings]
-                for cut in self.region.lines([_closed(shapes[i]) for i in cut_off]):
+                for cut in self.region.lines([_closed(outline) + turns[i] for i in cut_off]):
                     edges += cut.inside
                     hidden += cut.outside if self.far_side else ()
             bare = index[np.isnan(points.across[index]) & (points.shape[index] < 0)]

@@ -9,13 +9,12 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from itertools import pairwise
-from typing import Any
+from typing import Any, NamedTuple
 
 import numpy as np
 import shapely
 from numpy.typing import NDArray
 
-from motif.language.record import record
 from motif.wall.visible import Visible
 
 Floats = NDArray[np.float64]
@@ -32,16 +31,14 @@ _MEETS = 1e-9
 _SPECK = 1e-7
 
 
-@record
-class CutLine:
+class CutLine(NamedTuple):
     """A line's parts inside the region and outside, in order along it; each (k, 2), angle and tape."""
 
     inside: tuple[Floats, ...]
     outside: tuple[Floats, ...]
 
 
-@record
-class CutArea:
+class CutArea(NamedTuple):
     """What of an area is inside the region, as rings (k, 2) not closed on themselves, holes among them."""
 
     rings: tuple[Floats, ...]

@@ -118,7 +118,9 @@ def _introduction(piece: LaidPiece, views: list[SeenPiece], unit: Unit, far_side
     else:
         seen = "seen from straight above" if tilt > 90 - _SHOWN else f"seen from {number(tilt, 2)}° above the level"
     if len(views) > 1:
-        sides = f"From {len(views)} sides, {seen}; below each how far to the right of the starting mark it is taken."
+        sides = (
+            f"From {len(views)} sides, {seen}; below each the angle that faces you, to the right of the starting mark."
+        )
         return f"{sides} {size} In half size; pictures, not templates."
     degrees = _degrees(views[0].facing)
     front = "The starting mark" if degrees == "0" else f"The place {degrees}° to the right of the starting mark"
