@@ -30,7 +30,7 @@ _USES = {
         "In place of the tape when the pot is divided. Cut along the lines and wrap the strip round the pot with its "
         "heavy edge on the ring, printed side to you, the arrow on the starting mark: where the start meets the dashed "
         "line at the tab, the strip is closed. If they part by a hair, share it out. Long ticks are verticals, short "
-        "ones the middles of columns; a bar along the edge marks the columns that are worked. Strips in pieces: lay A "
+        "ones the middles of columns; a bar along the edge marks the columns that are worked. Strips in parts: lay A "
         "on A."
     ),
     "wall strip": (

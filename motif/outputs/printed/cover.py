@@ -10,6 +10,7 @@ from motif.language.record import record
 from motif.laying.piece import LaidPiece
 from motif.outputs.cautions import LASER, cautions
 from motif.outputs.ink import about, check_bar, many
+from motif.outputs.method.setting_out import origin
 from motif.outputs.numbers import MM_PER_UNIT, Unit, length, length_with_unit, number
 from motif.outputs.printed.flow import Flow
 from motif.outputs.printed.pages import BODY, HEADING, LEADING, SMALL, Page, Placed
@@ -113,10 +114,11 @@ def _facts(flow: Flow, piece: LaidPiece, unit: Unit) -> None:
     flow.words(f"For {piece.stage} clay", HEADING, indent=left, bold=True)
     flow.y += 0.6
     facts = [_shrinkage(piece, unit)]
+    foot = f"foot {across(float(wall.radius(0.0)))}, " if origin(piece) == "the foot" else ""
     facts.append(
-        f"{length_with_unit(float(np.ptp(heights)), unit)} high, {across(widest)} across at its widest; foot "
-        f"{across(float(wall.radius(0.0)))}, rim {across(float(wall.radius(wall.length)))} across; wall "
-        f"{length_with_unit(float(wall.length), unit)} by tape, seen from the {piece.form.side}."
+        f"{length_with_unit(float(np.ptp(heights)), unit)} high, {across(widest)} across at its widest; {foot}rim "
+        f"{across(float(wall.radius(wall.length)))} across; wall {length_with_unit(float(wall.length), unit)} by tape "
+        f"from {origin(piece)}, seen from the {piece.form.side}."
     )
     for band in piece.bands[:_MOST_BANDS]:
         columns = f"{many(band.columns, 'column')} by " if band.columns else "columns of each row’s own, "

@@ -34,9 +34,9 @@ _MAP_TALL, _MAP_LEAST, _MAP_GAP = 32.0, 8.0, 10.0
 #: How many stand side by side: the first that leaves each room enough.
 _MAP_ACROSS = (3, 5, 8)
 _JOINING = (
-    "Sheets too large for the paper come in pieces: cut one of two neighbours along the dash-dotted line, lay it on "
+    "Sheets too large for the paper come in parts: cut one of two neighbours along the dash-dotted line, lay it on "
     "the other so that the crosses of one letter meet, and tape them before you cut out the sheet. The little pictures "
-    "say which printed sheets the pieces are on."
+    "say which printed sheets the parts are on."
 )
 
 

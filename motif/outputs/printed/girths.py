@@ -13,7 +13,7 @@ from motif.laying.piece import LaidBand, LaidPiece
 from motif.outputs.numbers import Unit, length, length_with_unit
 from motif.outputs.pen import SANS, SERIF, Pen
 from motif.outputs.printed import letters
-from motif.outputs.printed.joins import Piece, cut
+from motif.outputs.printed.joins import Section, cut
 from motif.outputs.printed.pages import BODY, SMALL
 from motif.outputs.printed.paper import Paper
 from motif.outputs.printed.parts import Part
@@ -128,25 +128,25 @@ def parts(strips: Sequence[Girth], paper: Paper, unit: Unit, inside: bool) -> li
     joins = 0
     for strip in strips:
         ticks = [a * strip.round_ / math.tau for a in strip.division.angles]
-        pieces = cut(strip.round_, paper.height, ticks, TAB, joins)
-        joins += len(pieces) - 1
-        made += [_part(strip, one, k, len(pieces), unit, inside) for k, one in enumerate(pieces, 1)]
+        sections = cut(strip.round_, paper.height, ticks, TAB, joins)
+        joins += len(sections) - 1
+        made += [_part(strip, one, k, len(sections), unit, inside) for k, one in enumerate(sections, 1)]
     return made
 
 
-def _part(strip: Girth, piece: Piece, number: int, count: int, unit: Unit, inside: bool) -> Part:
+def _part(strip: Girth, section: Section, number: int, count: int, unit: Unit, inside: bool) -> Part:
     sketch = Sketch()
     # Near the foot there is no room for paper below the ring: the strip stands on it instead.
     stands = not inside and strip.tape < WIDTH + 2.0
-    ink_piece(sketch, strip, piece, _titles(strip, number, count, unit), stands=stands)
-    return Part("girth strips", (sketch,), Box(0.0, 0.0, piece.end - piece.start + piece.over, WIDTH), lying=True)
+    ink_section(sketch, strip, section, _titles(strip, number, count, unit), stands=stands)
+    return Part("girth strips", (sketch,), Box(0.0, 0.0, section.end - section.start + section.over, WIDTH), lying=True)
 
 
-def ink_piece(pen: Pen, strip: Girth, piece: Piece, titles: Sequence[str], *, stands: bool = False) -> None:
-    """Draw a piece of a strip, its start and upper edge at 0; it says the first of the ``titles`` that fits.
+def ink_section(pen: Pen, strip: Girth, section: Section, titles: Sequence[str], *, stands: bool = False) -> None:
+    """Draw a section of a strip, its start and upper edge at 0; it says the first of the ``titles`` that fits.
 
     Its ticked edge is the upper one, or the lower where the strip ``stands`` on its ring."""
-    drawing = _Drawing(pen, strip, piece, stands=stands)
+    drawing = _Drawing(pen, strip, section, stands=stands)
     drawing.ink_edges()
     drawing.ink_ticks()
     drawing.ink_words(titles)
@@ -155,7 +155,7 @@ def ink_piece(pen: Pen, strip: Girth, piece: Piece, titles: Sequence[str], *, st
 def _titles(strip: Girth, number: int, count: int, unit: Unit) -> list[str]:
     """What the strip says of itself, the longest first."""
     rings = ", ".join(strip.names)
-    piece = f" · piece {number} of {count}" if count > 1 else ""
+    nth = f" · part {number} of {count}" if count > 1 else ""
     where = (
         f"tape {length(strip.tape, unit)}, height {length_with_unit(strip.height, unit)}"
         if len(strip.names) == 1
@@ -163,21 +163,21 @@ def _titles(strip: Girth, number: int, count: int, unit: Unit) -> list[str]:
     )
     girth = f"{length_with_unit(strip.round_, unit)} round"
     return [
-        " · ".join(t for t in (rings, where, girth) if t) + piece,
-        f"{rings} · {girth}{piece}",
-        f"{strip.names[0]}{' …' if len(strip.names) > 1 else ''}{piece}",
+        " · ".join(t for t in (rings, where, girth) if t) + nth,
+        f"{rings} · {girth}{nth}",
+        f"{strip.names[0]}{' …' if len(strip.names) > 1 else ''}{nth}",
         strip.names[0],
     ]
 
 
 class _Drawing:
-    """One piece of a strip: x along the strip from the piece's start, y across it."""
+    """One section of a strip: x along the strip from the section's start, y across it."""
 
-    def __init__(self, pen: Pen, strip: Girth, piece: Piece, *, stands: bool) -> None:
+    def __init__(self, pen: Pen, strip: Girth, section: Section, *, stands: bool) -> None:
         self._line = pen.group(stroke=INK, stroke_width=0.25, fill="none")
         self._fill = pen.group(stroke="none", fill=INK)
         self._words = pen.group(font_family=SANS, fill=INK)
-        self._strip, self._piece, self._stands = strip, piece, stands
+        self._strip, self._section, self._stands = strip, section, stands
         self._scale = strip.round_ / math.tau
 
     def _across(self, depth: float) -> float:
@@ -185,8 +185,8 @@ class _Drawing:
         return WIDTH - depth if self._stands else depth
 
     def ink_edges(self) -> None:
-        long = self._piece.end - self._piece.start
-        over = self._piece.over
+        long = self._section.end - self._section.start
+        over = self._section.over
         corners = [[0, 0], [long + over, 0], [long + over, WIDTH], [0, WIDTH]]
         self._line.lines([np.array(corners, dtype=float)], closed=True)
         edge = self._across(0.0)
@@ -199,7 +199,7 @@ class _Drawing:
         at = [a * self._scale for a in angles]
         closed = [*at, at[0] + strip.round_]
         shown = _numbered(closed, strip.division.numbers)
-        start, end = self._piece.start, self._piece.end + self._piece.over
+        start, end = self._section.start, self._section.end + self._section.over
         for u, number in self._copies(at, strip.division.numbers):
             named = number in shown
             self._tick(u - start, _LONG if named else _SHORT, 0.35)
@@ -213,12 +213,12 @@ class _Drawing:
             self._panel(low, high)
 
     def _copies(self, at: Sequence[float], names: Sequence[int]) -> Iterable[tuple[float, int]]:
-        """Marks on this piece, on its overlap or tab too, which goes on round the pot."""
-        end = self._piece.end + self._piece.over
+        """Marks on this section, on its overlap or tab too, which goes on round the pot."""
+        end = self._section.end + self._section.over
         for turn in (-1, 0, 1):
             for u, name in zip(at, names, strict=True):
                 moved = u + turn * self._strip.round_
-                if self._piece.start - _ON_MARK <= moved <= end + _ON_MARK:
+                if self._section.start - _ON_MARK <= moved <= end + _ON_MARK:
                     yield moved, name
 
     def _tick(self, x: float, depth: float, weight: float) -> None:
@@ -227,7 +227,7 @@ class _Drawing:
     def _number(self, x: float, number: int, long: float) -> None:
         half = letters.width(str(number), BODY) / 2
         where = x
-        if x < half + 0.8 or abs(x + self._piece.start - self._strip.round_) < _ON_MARK:
+        if x < half + 0.8 or abs(x + self._section.start - self._strip.round_) < _ON_MARK:
             where = x + half + 0.8  # beside its tick, at the start and where that comes to lie again
         elif x > long - half - 0.8:
             where = x - half - 0.8
@@ -239,7 +239,7 @@ class _Drawing:
 
     def _panel(self, low: float, high: float) -> None:
         """A bar along the edge where the band is worked."""
-        start, end = self._piece.start, self._piece.end + self._piece.over
+        start, end = self._section.start, self._section.end + self._section.over
         edge, foot = self._across(0.0), self._across(1.2)
         for turn in (-1, 0, 1):
             from_angle = low % math.tau + turn * math.tau
@@ -249,23 +249,23 @@ class _Drawing:
                 self._fill.lines([np.array([[a, edge], [b, edge], [b, foot], [a, foot]])], closed=True)
 
     def ink_words(self, titles: Sequence[str]) -> None:
-        piece = self._piece
-        long = piece.end - piece.start
+        section = self._section
+        long = section.end - section.start
         base = self._baseline(12.2, SMALL)
         left, right = 2.0, long - 2.0
-        if piece.before is None:
+        if section.before is None:
             edge, tip = self._across(3.4), self._across(0.3)
             self._fill.lines([np.array([[0.0, tip], [2.0, edge], [0.0, edge]])], closed=True)
             said = [f"start {letters.ARROW}"]
         else:
-            said = [f"{piece.before}: lay this end on line {piece.before}", f"{piece.before} on {piece.before}"]
+            said = [f"{section.before}: lay this end on line {section.before}", f"{section.before} on {section.before}"]
         left += self._say(left, base, right - left, said) + 4.0
-        if piece.after is None:
+        if section.after is None:
             self._words.text(long + 1.2, base, "tab", SMALL)
             end = "start here"
         else:
-            end = f"line {piece.after}"
-            self._words.text(long + 3.0, base, piece.after, BODY * 1.3, font_family=SERIF)
+            end = f"line {section.after}"
+            self._words.text(long + 3.0, base, section.after, BODY * 1.3, font_family=SERIF)
         wide = letters.width(end, SMALL)
         if wide <= right - left:
             self._words.text(right - wide, base, end, SMALL)

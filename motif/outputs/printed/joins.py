@@ -10,9 +10,9 @@ import numpy as np
 
 from motif.language.record import record
 
-#: How far one piece lies over the next, mm.
+#: How far one section lies over the next, mm.
 OVERLAP = 12.0
-#: No piece is shorter than this (mm) unless the whole is.
+#: No section is shorter than this (mm) unless the whole is.
 _SHORTEST = 30.0
 #: Joins keep this far from marks and their numbers (mm).
 _CLEAR = 4.0
@@ -29,7 +29,7 @@ def letter(index: int) -> str:
 
 
 @record
-class Piece:
+class Section:
     """From ``start`` to ``end`` along a long part; what is printed goes on by ``over`` beyond the end (mm).
 
     ``before`` and ``after`` name the joins at its ends; None at the ends of the part."""
@@ -41,11 +41,11 @@ class Piece:
     after: str | None
 
 
-def cut(length: float, most: float, avoid: Sequence[float], tab: float, first: int = 0) -> list[Piece]:
-    """The fewest pieces no longer than ``most`` mm, overlap included, the first ones as long as they may be; the
+def cut(length: float, most: float, avoid: Sequence[float], tab: float, first: int = 0) -> list[Section]:
+    """The fewest sections no longer than ``most`` mm, overlap included, the first ones as long as they may be; the
     last carries a ``tab`` (mm).
 
-    Joins keep clear of the marks at ``avoid`` (mm) where that takes no further piece.
+    Joins keep clear of the marks at ``avoid`` (mm) where that takes no further section.
     ``first`` is the index of the first join's letter."""
     reach = most - OVERLAP
     count = max(1, math.ceil((length + tab - OVERLAP) / reach - 1e-9))
@@ -56,7 +56,7 @@ def cut(length: float, most: float, avoid: Sequence[float], tab: float, first: i
         at.append(_clear_of(avoid, earliest, latest))
     at.append(length)
     return [
-        Piece(
+        Section(
             at[k],
             at[k + 1],
             tab if k == count - 1 else OVERLAP,

@@ -62,14 +62,15 @@ def shapes(piece: LaidPiece) -> list[Shape]:
     firsts: dict[tuple[str, str, float], tuple[Work, Floats]] = {}
     for band in piece.bands:
         p = band.points
-        sizes = np.round(np.nan_to_num(p.across), 6).tolist()
-        for w, across in zip(p.work.tolist(), sizes, strict=True):
-            work = p.works[w]
+        kinds = np.column_stack([p.work, np.round(np.nan_to_num(p.across), 6)])
+        kinds, times = np.unique(kinds, axis=0, return_counts=True)
+        for (w, across), many_times in zip(kinds.tolist(), times.tolist(), strict=True):
+            work = p.works[int(w)]
             tool = work.tool
             if work.technique not in _SHAPED:
                 continue
             key = (work.technique, "" if tool is None else tool.name, across if _is_dot(tool) else 0.0)
-            counts[key] += 1
+            counts[key] += many_times
             if key not in firsts:
                 outline = flat_outline(tool, across or np.nan)
                 firsts[key] = (work, np.empty((0, 2)) if outline is None else outline)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 
 from motif.language.record import changed, record
 from motif.outputs.printed.pages import Page
@@ -100,10 +100,6 @@ class _Open:
     def packed(self) -> Packed:
         made = Packed(self._page, tuple(self._parts))
         return changed(made, page=changed(self._page, title=", ".join(made.titles)))
-
-
-def _others(boxes: Sequence[Box], k: int) -> Iterator[tuple[int, Box]]:
-    return ((j, box) for j, box in enumerate(boxes) if j != k)
 
 
 def _is_held(box: Box, before: Sequence[Box], after: Sequence[Box]) -> bool:

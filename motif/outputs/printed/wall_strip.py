@@ -12,7 +12,7 @@ from motif.outputs.method.setting_out import origin
 from motif.outputs.numbers import Unit, length
 from motif.outputs.pen import SANS, SERIF
 from motif.outputs.printed import letters
-from motif.outputs.printed.joins import Piece, cut
+from motif.outputs.printed.joins import Section, cut
 from motif.outputs.printed.pages import BODY, SMALL
 from motif.outputs.printed.paper import Paper
 from motif.outputs.printed.parts import Part
@@ -34,7 +34,7 @@ _ROWS_APART = 1.5
 
 @record
 class Level:
-    """A level on the wall: ``tick`` is the length of its tick (mm), ``first`` and ``last`` rings are always named."""
+    """A level on the wall; ``tick`` is the length of its tick (mm). A ``needed`` one is named however many crowd."""
 
     tape: float
     height: float
@@ -83,49 +83,57 @@ def parts(piece: LaidPiece, paper: Paper, unit: Unit, first_join: int) -> list[P
     every = levels(piece)
     rows = mark_levels(piece)
     at = [level.tape for level in every]
-    pieces = cut(float(piece.form.wall.length), paper.height, at, 0.0, first_join)
+    sections = cut(float(piece.form.wall.length), paper.height, at, 0.0, first_join)
     # Above the highest ring or line paper is only worth it where it takes no further piece.
     highest = max((t for t, level in zip(at, every, strict=True) if level.tick == _RING), default=at[-1])
     shorter = cut(min(highest + 2 * _APART, at[-1]), paper.height, at, 0.0, first_join)
-    pieces = shorter if len(shorter) < len(pieces) else pieces
-    return [_part(piece, every, rows, one, k, len(pieces), unit) for k, one in enumerate(pieces, 1)]
+    sections = shorter if len(shorter) < len(sections) else sections
+    return [_part(piece, every, rows, one, k, len(sections), unit) for k, one in enumerate(sections, 1)]
 
 
 def _part(
-    piece: LaidPiece, every: Sequence[Level], rows: Sequence[float], cut_: Piece, number: int, count: int, unit: Unit
+    piece: LaidPiece,
+    every: Sequence[Level],
+    rows: Sequence[float],
+    section: Section,
+    number: int,
+    count: int,
+    unit: Unit,
 ) -> Part:
     sketch = Sketch()
     line = sketch.group(stroke=INK, stroke_width=0.25, fill="none")
     words = sketch.group(font_family=SANS, fill=INK)
-    end = cut_.end + cut_.over
-    # x from the edge with the ticks, y upward from the piece's start.
-    top = -(end - cut_.start)
+    end = section.end + section.over
+    # x from the edge with the ticks, y upward from the section's start.
+    top = -(end - section.start)
     line.lines([np.array([[0.0, 0.0], [WIDTH, 0.0], [WIDTH, top], [0.0, top]])], closed=True)
     line.lines([np.array([[0.0, 0.0], [0.0, top]])], stroke_width=0.5)
-    here = [level for level in every if cut_.start - 1e-9 <= level.tape <= end + 1e-9]
+    here = [level for level in every if section.start - 1e-9 <= level.tape <= end + 1e-9]
     for level in here:
-        y = cut_.start - level.tape
+        y = section.start - level.tape
         line.lines([np.array([[0.0, y], [level.tick, y]])], stroke_width=0.35 if level.tick == _RING else 0.25)
     for tape in rows:
-        if cut_.start <= tape <= end and all(abs(tape - level.tape) > _SAME for level in here):
-            y = cut_.start - tape
+        if section.start <= tape <= end and all(abs(tape - level.tape) > _SAME for level in here):
+            y = section.start - tape
             line.lines([np.array([[0.0, y], [_MARKS, y]])])
             words.circle(_MARKS + 0.9, y, 0.55, stroke="none")
-    named = _named([level for level in here if level.tape <= cut_.end + 1e-9], cut_.end - cut_.start)
-    for level, y in zip(named, _spread([cut_.start - level.tape for level in named], top), strict=True):
-        exact = cut_.start - level.tape
+    named = _named([level for level in here if level.tape <= section.end + 1e-9], section.end - section.start)
+    for level, y in zip(named, _spread([section.start - level.tape for level in named], top), strict=True):
+        exact = section.start - level.tape
         line.lines([np.array([[level.tick, exact], [level.tick + 0.6, exact], [_NAMES - 1.0, y]])])
         base = y + 0.36 * SMALL
         words.text(_NAMES, base, letters.fitted(level.name, _TAPES - _NAMES - 9.5, SMALL), SMALL, font_family=SERIF)
         words.text(_TAPES, base, length(level.tape, unit), SMALL, anchor="end")
         words.text(_HEIGHTS, base, length(level.height, unit), SMALL, anchor="end")
-    if cut_.after is not None:
-        y = cut_.start - cut_.end
+    if section.after is not None:
+        y = section.start - section.end
         line.lines([np.array([[0.0, y], [WIDTH, y]])], stroke_dasharray="2 1.2", stroke_width=0.35)
-        words.text(WIDTH - 7.0, y - 4.0, cut_.after, BODY * 1.3, font_family=SERIF)
+        words.text(WIDTH - 7.0, y - 4.0, section.after, BODY * 1.3, font_family=SERIF)
     kind = f"{piece.name} · wall strip · ring, tape, height in {unit}"
-    end_words = f"{cut_.before}: lay this end on line {cut_.before}" if cut_.before else f"this end at {origin(piece)}"
-    for k, said in enumerate((kind + (f" · piece {number} of {count}" if count > 1 else ""), end_words)):
+    end_words = (
+        f"{section.before}: lay this end on line {section.before}" if section.before else f"this end at {origin(piece)}"
+    )
+    for k, said in enumerate((kind + (f" · part {number} of {count}" if count > 1 else ""), end_words)):
         words.text(_SIDE + 4.0 * k, -2.0, letters.fitted(said, -top - 12.0, SMALL), SMALL, turned=-90.0)
     return Part("wall strip", (sketch,), Box(0.0, top, WIDTH, 0.0))
 
