@@ -50,6 +50,8 @@ def printable(words: str, name: str = PLAIN) -> str:
 
     A letter with a mark that the face lacks loses the mark (ő becomes o), white space becomes a space, and
     any other letter stands as its number in Unicode, as in [U+8336]: never an empty box."""
+    if words.isascii() and words.isprintable():
+        return words
     known = face(name).face.charToGlyph
     out: list[str] = []
     for letter in words:
