@@ -81,6 +81,10 @@ class Problem(Exception):
         return self if self.message.span is not None else Problem(replace(self.message, span=span))
 
 
+class FollowsError(Problem):
+    """What could not be worked out because something before it could not, which has been said."""
+
+
 def fail(
     code: str, text: str, span: Span | None, advice: str | None = None, others: tuple[tuple[Span, str], ...] = ()
 ) -> NoReturn:

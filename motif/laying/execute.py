@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from motif.language.messages import Messages, Problem, fail
+from motif.language.messages import FollowsError, Messages, Problem, fail
 from motif.language.record import changed, record
 from motif.language.source import Span
 from motif.laying.ahead import Ahead
@@ -126,6 +126,8 @@ class Executor:
 
     def _say(self, problem: Problem, span: Span) -> None:
         """Say what is wrong with a statement; when there is too much of it, the rest is not worked out."""
+        if isinstance(problem, FollowsError):
+            return
         placed = problem.placed(span)
         if placed.message.code == "too-many-marks":
             raise placed from None

@@ -164,10 +164,19 @@ def _lie_together(lines: Lines, tracer: Tracer, a: int, b: int) -> bool:
         start = fine if lines.encloses[a] else fine[:-1]
         step = (np.roll(fine, -1, axis=0) - fine)[: len(start)]
         long = np.maximum(np.sum(step * step, axis=1), 1e-300)
-        # A few at a time, those far apart first: lines that part are told apart by them.
+        # Most points of one line in two guises lie beside the other's nearest corner; the rest are looked for all
+        # along, a few at a time, those far apart first: lines that part are told apart by them.
         few = max(1, _AT_ONCE // len(start))
         order = np.concatenate([np.arange(k, len(some), 7) for k in range(7)])
-        for here in np.array_split(order, -(-len(some) // few)):
+        for tried in np.array_split(order, -(-len(some) // few)):
+            apart = np.sum(start * start, axis=1) - 2 * some[tried] @ start.T  # square, but for that of the point
+            corner = np.argmin(apart, axis=1)[:, None] + [-1, 0]
+            away = some[tried, None, :] - start[corner]
+            t = np.clip(np.sum(away * step[corner], axis=2) / long[corner], 0, 1)
+            beside = np.linalg.norm(away - t[:, :, None] * step[corner], axis=2).min(axis=1) <= MEET
+            here = tried[~beside]
+            if not len(here):
+                continue
             reach = np.einsum("mnk,nk->mn", some[here, None, :] - start, step) / long
             away = some[here, None, :] - start - np.clip(reach, 0, 1)[:, :, None] * step
             if np.linalg.norm(away, axis=2).min(axis=1).max() > MEET:

@@ -9,7 +9,7 @@ from typing import Any, Protocol
 import numpy as np
 
 from motif.language.kinds import COUNT, LENGTH, NUMBER, TEXT, TOOL, TRUTH, Kind, tolerance
-from motif.language.messages import fail
+from motif.language.messages import FollowsError, Message, fail
 from motif.language.record import record
 from motif.language.source import Span
 from motif.model.values import Env, Floats, Slot, ToolSizes, Value, chance, first_where, over
@@ -53,6 +53,9 @@ class Read(Expr):
     slot: Slot
 
     def value(self, env: Env) -> Value:
+        if self.slot not in env.values:  # a let of a statement whose value could not be worked out
+            text = f"'{self.slot.name}' could not be worked out."
+            raise FollowsError(Message("no-value", text, self.span, "Mend the line that makes it."))
         return env.values[self.slot]
 
 

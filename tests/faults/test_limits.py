@@ -9,7 +9,8 @@ import sys
 
 import pytest
 
-from tests.faults.hostile import LAID, REFUSED
+import motif
+from tests.faults.hostile import LAID, REFUSED, text
 
 pytestmark = pytest.mark.skipif(os.name != "posix", reason="bounds on memory as POSIX has them")
 
@@ -36,3 +37,19 @@ def test_refused(name: str, told: dict[str, list[list[str]]]) -> None:
 @pytest.mark.parametrize("name", LAID)
 def test_laid(name: str, told: dict[str, list[list[str]]]) -> None:
     assert told[name] == [["laid", ""]]
+
+
+@pytest.mark.parametrize(
+    "body",
+    [
+        "let v = 1 / 0 impress dot at (v, 0)",
+        "let v = 1 / 0 let w = v + 1 if w > 1 { impress dot at (0, 0) } otherwise { repeat w as i { } }",
+        "repeat 2 as i { let v = 1 / (i - 1) draw { carve from (0, 0) line to (v, 1) } rotated v * 1 deg }",
+        "let v = 1 / 0 path a = from (0, 0) line to (v, 0) incise a",
+    ],
+)
+def test_what_follows_from_an_error_is_not_another(body: str) -> None:
+    """Found by noise: a let that could not be worked out was then looked for in vain."""
+    document = motif.loads(text(body))
+    assert document.lay("p") is None
+    assert [m.code for m in document.messages.sorted() if "could not be drawn" not in m.text] == ["no-value"]
