@@ -154,8 +154,8 @@ LAID: dict[str, str] = {
     "lets that use one another twice": " ".join(
         [
             "let a0 = 1",
-            *(f"let a{i} = a{i - 1} / 2 + a{i - 1} / 2" for i in range(1, 49)),
-            text("impress dot at (a48, 0)"),
+            *(f"let a{i} = a{i - 1} / 2 + a{i - 1} / 2" for i in range(1, 45)),
+            text("impress dot at (a44, 0)"),
         ]
     ),
     "a pitch of 10^-6 mm": text("roulette from (0, 0) line to (1, 1) pitch 0.000001 mm"),

@@ -52,4 +52,4 @@ def test_what_follows_from_an_error_is_not_another(body: str) -> None:
     """Found by noise: a let that could not be worked out was then looked for in vain."""
     document = motif.loads(text(body))
     assert document.lay("p") is None
-    assert [m.code for m in document.messages.sorted() if "could not be drawn" not in m.text] == ["no-value"]
+    assert [m.code for m in document.messages.sorted() if "is not drawn here" not in m.text] == ["no-value"]
