@@ -27,6 +27,9 @@ _DISC = 96
 #: so much may be lacking between two of the discs, mm
 _SHORT = 0.005
 
+#: no more pairs of a place and a sample than this are held at once, though every sample be in reach
+_PAIRS = 8_000_000
+
 
 @record
 class Shape:
@@ -80,6 +83,11 @@ class Obstacles:
         free = np.full(len(angle), 1.0)
         if not len(self._points) or not len(angle):
             return free
+        some_at_once = max(1, _PAIRS // len(self._points))
+        if len(angle) > some_at_once:
+            slices = [slice(i, i + some_at_once) for i in range(0, len(angle), some_at_once)]
+            parts = [self.clearance(angle[s], tape[s], by[s], None if own is None else own[s]) for s in slices]
+            return np.concatenate(parts)
         reach = by + SAMPLE
         radius = np.maximum(np.minimum(self._wall.radius(tape - reach), self._wall.radius(tape + reach)), 1e-3)
         across = np.minimum(reach / radius * 1.05, np.pi)
