@@ -256,7 +256,7 @@ class _Drawing:
         if section.before is None:
             edge, tip = self._across(3.4), self._across(0.3)
             self._fill.lines([np.array([[0.0, tip], [2.0, edge], [0.0, edge]])], closed=True)
-            said = [f"start {letters.ARROW}"]
+            said = ["start →"]
         else:
             said = [f"{section.before}: lay this end on line {section.before}", f"{section.before} on {section.before}"]
         left += self._say(left, base, right - left, said) + 4.0

@@ -1,31 +1,19 @@
 """Type for printed sheets: two faces that are embedded, their widths, and what to do with letters they lack.
 
-The faces are Bitstream Vera Sans and its bold, which come with reportlab under a free licence.
+The faces are DejaVu Sans and its bold, which lie in ``faces/`` with their licence: Latin, Greek, Cyrillic and
+more, so that a potter's own words are printed as they were written.
 """
 
 from __future__ import annotations
 
 import unicodedata
 from functools import lru_cache
+from pathlib import Path
 from typing import Any
 
 from motif.outputs.pen import SERIF
 
-PLAIN, BOLD = "Vera", "VeraBd"
-
-#: An arrow has no letter in the faces and is drawn; it is as wide as this part of the size of type.
-ARROW = "\N{RIGHTWARDS ARROW}"
-ARROW_WIDTH = 0.9
-
-#: Signs that the faces lack, by others that read the same.
-_SAME = {
-    "\N{PRIME}": "'",
-    "\N{DOUBLE PRIME}": '"',
-    "\N{HYPHEN}": "-",
-    "\N{NON-BREAKING HYPHEN}": "-",
-    "\N{NARROW NO-BREAK SPACE}": " ",
-    "\N{THIN SPACE}": " ",
-}
+PLAIN, BOLD = "DejaVuSans", "DejaVuSans-Bold"
 
 
 def face_name(family: str) -> str:
@@ -39,28 +27,26 @@ def face(name: str) -> Any:
     from reportlab.pdfbase import pdfmetrics
     from reportlab.pdfbase.ttfonts import TTFont
 
-    made = TTFont(name, f"{name}.ttf")
+    made = TTFont(name, str(Path(__file__).parent / "faces" / f"{name}.ttf"))
     pdfmetrics.registerFont(made)
     return made
 
 
 @lru_cache(maxsize=4096)
 def printable(words: str, name: str = PLAIN) -> str:
-    """``words`` with letters of the face only, and arrows.
+    """``words`` with letters of the face only.
 
-    A letter with a mark that the face lacks loses the mark (ő becomes o), white space becomes a space, and
+    A letter that the face lacks becomes the plain ones it is made of (Ⓐ becomes A), white space becomes a space, and
     any other letter stands as its number in Unicode, as in [U+8336]: never an empty box."""
     if words.isascii() and words.isprintable():
         return words
     known = face(name).face.charToGlyph
     out: list[str] = []
     for letter in words:
-        if letter == ARROW or (ord(letter) in known and letter.isprintable()):
+        if ord(letter) in known and letter.isprintable():
             out.append(letter)
         elif letter.isspace():
             out.append(" ")
-        elif letter in _SAME:
-            out.append(_SAME[letter])
         elif unicodedata.category(letter) not in ("Cc", "Cf", "Mn"):
             plain = [c for c in unicodedata.normalize("NFKD", letter) if not unicodedata.combining(c)]
             if plain and all(ord(c) in known for c in plain):
@@ -73,8 +59,7 @@ def printable(words: str, name: str = PLAIN) -> str:
 @lru_cache(maxsize=4096)
 def width(words: str, size: float, name: str = PLAIN) -> float:
     """How wide printable ``words`` are, in the unit of ``size``."""
-    arrows = words.count(ARROW)
-    return float(face(name).stringWidth(words.replace(ARROW, ""), size)) + arrows * ARROW_WIDTH * size
+    return float(face(name).stringWidth(words, size))
 
 
 def fitted(words: str, wide: float, size: float, name: str = PLAIN) -> str:

@@ -177,20 +177,14 @@ class Sketch:
         halo = None
         if own["stroke"] != "none":
             halo = self._line_state(own)[0]
-        for k, run in enumerate(words.split(letters.ARROW)):
-            if k:
-                self._arrow(x + gone * across, y + gone * down, size, across, down, own)
-                gone += letters.ARROW_WIDTH * size
-            if run:
-                long = letters.width(run, size, face)
-                corners = [
-                    (x + u * across - v * down, y + u * down + v * across)
-                    for u in (gone, gone + long)
-                    for v in (-size, 0.3 * size)
-                ]
-                at = (x + gone * across, y + gone * down)
-                self.marks.append(TextMark(_box(corners), run, face, *at, size, turned, _operands(own["fill"]), halo))
-                gone += long
+        if words:
+            corners = [
+                (x + u * across - v * down, y + u * down + v * across)
+                for u in (gone, gone + wide)
+                for v in (-size, 0.3 * size)
+            ]
+            at = (x + gone * across, y + gone * down)
+            self.marks.append(TextMark(_box(corners), words, face, *at, size, turned, _operands(own["fill"]), halo))
 
     def box(self) -> Box:
         """Round everything drawn, widths of lines left out. Raises ``ValueError`` for an empty sketch."""
@@ -199,17 +193,6 @@ class Sketch:
             raise ValueError("nothing is drawn")
         sides = np.array([(m.box.left, m.box.top, m.box.right, m.box.bottom) for m in marks])
         return Box(*sides[:, :2].min(axis=0).tolist(), *sides[:, 2:].max(axis=0).tolist())
-
-    def _arrow(self, x: float, y: float, size: float, across: float, down: float, own: Style) -> None:
-        shape = np.array([[0.05, -0.28], [0.75, -0.28], [0.55, -0.42], [0.75, -0.28], [0.55, -0.14]]) * size
-        turn = np.array([[across, down], [-down, across]])
-        self.lines(
-            [np.array([x, y]) + shape @ turn],
-            stroke=own["fill"],
-            stroke_width=0.07 * size,
-            fill="none",
-            stroke_dasharray="none",
-        )
 
     def _path(self, box: Box, data: str, style: Style) -> None:
         filled, stroked = style["fill"] != "none", style["stroke"] != "none"
