@@ -92,8 +92,8 @@ class Document:
         """Lay a piece of the file; None when errors stop it, which the messages then tell. ``pace`` names the one
         to reckon its time by, in place of the piece's own.
 
-        An error anywhere in the file stops all its pieces, since what is wrong may be meant for this one. What goes
-        wrong where pieces are laid is told of each of them, though."""
+        An error in what is written stops all pieces of the file, since it may be meant for any of them. What goes
+        wrong where a piece is laid stops that piece alone."""
         made = self._piece(piece)
         if made is None:
             return None
@@ -112,7 +112,7 @@ class Document:
             licence=header("licence"),
             one_of_several=len(self.pieces) > 1,
         )
-        return None if laid is None or self.messages.has_errors else Piece(**vars(laid))
+        return None if laid is None else Piece(**vars(laid))
 
     def fits(self, piece: str, band: int | None = None, limit: int = LIMIT) -> list[BandFits] | None:
         """The ways to divide the bands of a piece (one band's, from 1) that fit best, tried on copies of it; None

@@ -79,6 +79,7 @@ def _check(args: Namespace) -> int:
     from motif.outputs import report, rows
 
     laid: list[LaidPiece] = []
+    not_laid: list[str] = []
     messages: list[Message] = []
     for file in args.files:
         try:
@@ -90,7 +91,12 @@ def _check(args: Namespace) -> int:
             nothing = f"There is nothing in '{file}', so there is nothing to lay."
             advice = "Write a form, a motif and a piece; 'motif library' shows some."
             messages.append(Message("file", nothing, None, advice))
-        laid += [piece for name in document.pieces if (piece := _lay(document, name, args)) is not None]
+        for name in document.pieces:
+            piece = _lay(document, name, args)
+            if piece is None:
+                not_laid.append(name)
+            else:
+                laid.append(piece)
         messages += document.messages.sorted()
     if args.as_ == "json":
         found = report.to_json(messages)
@@ -100,7 +106,9 @@ def _check(args: Namespace) -> int:
         if args.rows:
             _put_tables([table for piece in laid for table in rows.tables(piece, args.unit)], args)
         pieces = f"{len(laid)} piece{'' if len(laid) == 1 else 's'} laid"
-        _put(f"{pieces}, {report.summary(messages) or 'nothing to complain of'}.\n")
+        if not_laid:
+            pieces += f" (not laid: {', '.join(not_laid)})"
+        _put(f"{pieces}, {report.summary(messages) or 'nothing to mend'}.\n")
     elif args.as_ == "csv" and args.rows:  # one table a file, as who reads it expects
         _show(messages)
         _put_tables([rows.records(laid)], args)

@@ -191,7 +191,7 @@ def test_warnings_count_when_strict(document: Document, capsys: pytest.CaptureFi
 
 def test_check(document: Document, capsys: pytest.CaptureFixture[str]) -> None:
     status, out, err = run(capsys, "check", "pot.motif")
-    assert (status, out, err) == (0, "2 pieces laid, nothing to complain of.\n", "")
+    assert (status, out, err) == (0, "2 pieces laid, nothing to mend.\n", "")
     document.messages.extend([ERROR, WARNING])
     status, out, err = run(capsys, "check", "pot.motif", "--as", "json")
     assert (status, err) == (1, "")

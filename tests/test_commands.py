@@ -126,7 +126,7 @@ def test_errors_have_their_place(tmp_path: Path) -> None:
     done = run("check", path)
     assert done.returncode == 1
     assert done.stderr.startswith(f"{path}:5:29: error: ")
-    assert done.stdout == "0 pieces laid, 1 error.\n"
+    assert done.stdout == "0 pieces laid (not laid: canister, tall), 1 error.\n"
 
 
 def test_whoever_reads_may_stop_reading(text: Path) -> None:
@@ -158,7 +158,7 @@ def test_check_imports_nothing_heavy(text: Path) -> None:
         [sys.executable, "-c", probe, str(text)], capture_output=True, text=True, cwd=ROOT, check=False
     )
     assert done.returncode == 0, done.stderr
-    assert done.stdout == "2 pieces laid, nothing to complain of.\n[]\n"
+    assert done.stdout == "2 pieces laid, nothing to mend.\n[]\n"
 
 
 def test_the_library_is_listed_and_shown() -> None:

@@ -294,6 +294,14 @@ def _check_slope(radius: Floats, spans: Floats, first: int) -> None:
     bad = np.flatnonzero(np.max(np.abs(slopes), axis=0) > _STEEPEST)
     if bad.size:
         i = first + int(bad[0])
+        measured = _derivative(radius, spans[:, None], 0)[:, 0] - radius[0]
+        if abs(measured[bad[0]]) <= _STEEPEST * spans[bad[0]]:
+            raise ProfileError(
+                "the smooth curve would change its width by more than the tape allows between two stations",
+                (i, i + 1),
+                "these two are possible, but the curve through all stations swings too far there: measure a station "
+                "between them, mark one of them as a corner, or write 'profile straight'",
+            )
         raise ProfileError(
             "the width changes by more than the tape allows between two stations",
             (i, i + 1),
