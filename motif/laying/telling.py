@@ -69,7 +69,7 @@ def _stretched(group: Group) -> tuple[str, str]:
     rows = " and ".join(f"{n} of {of[k]} rows" for k, n in by_band.items())
     words = (
         f"Cells change shape in {rows}, first in {f.first.words}: width : height is {f.value:.2f} there against "
-        f"{f.bound:.2f} in row 1, beyond two thirds to one and a half of it"
+        f"{f.bound:.2f} in row 1, less than two thirds or more than one and a half times that"
     )
     if w is not f:
         words += f"; worst is {w.worst_value:.2f} in {w.worst.words}"
