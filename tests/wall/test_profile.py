@@ -159,7 +159,7 @@ def test_three_stations_by_tape_are_a_parabola() -> None:
         ([(5, 40), (50, 60)], {"by_tape": True}, "begins at 0", (0,)),
         ([(0, 40), (50, 60), (40, 55)], {"by_tape": True}, "backwards", (1, 2)),
         ([(0, 40), (50, 91)], {"by_tape": True, "smooth": False}, "more than the tape allows", (0, 1)),
-        ([(0, 40), (50, 45), (60, 40), (80, 21)], {"by_tape": True}, "the smooth curve would change its width by more", (2, 3)),
+        ([(0, 40), (50, 45), (60, 40), (80, 21)], {"by_tape": True}, "the smooth curve would change", (2, 3)),
         ([(0, 60), (60, 2), (120, 2), (180, 60)], {}, "cross the middle", (1, 2)),
     ],
 )
