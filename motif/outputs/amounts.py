@@ -68,10 +68,14 @@ def _rates(total: Total, pace: LaidPace) -> Iterable[LaidRate]:
     return sorted(fitting, key=lambda r: r.tool is not None)
 
 
+def whole_minutes(minutes: float) -> int:
+    """The next whole minute: times are added up as they are shown."""
+    return math.ceil(minutes - _ROUNDING)
+
+
 def time_words(minutes: float) -> str:
     """``25 min``, ``2 h 10 min``: to the next whole minute."""
-    whole = math.ceil(minutes - _ROUNDING)
-    hours, rest = divmod(whole, 60)
+    hours, rest = divmod(whole_minutes(minutes), 60)
     return " ".join([*([f"{hours} h"] if hours else []), *([f"{rest} min"] if rest or not hours else [])])
 
 

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from motif.language.record import changed
 from motif.laying.piece import LaidPiece, LaidTool
-from motif.outputs.amounts import Amounts, amounts, time_words, unpaced_words
+from motif.outputs.amounts import Amounts, amounts, time_words, unpaced_words, whole_minutes
 from motif.outputs.json_text import Json
 from motif.outputs.numbers import Unit, in_unit, length, length_with_unit, number
 from motif.outputs.tables import Cell, Column, Phrase, Table, to_csv
@@ -119,12 +119,12 @@ def _time_remarks(totals: Sequence[Total], piece: LaidPiece) -> list[str]:
     """The time of all the work, and what its pace says nothing of."""
     if piece.pace is None:
         return []
-    known = [m for t in totals if (m := amounts(t, piece).minutes) is not None]
+    known = [whole_minutes(m) for t in totals if (m := amounts(t, piece).minutes) is not None]
     described = f" ({piece.pace.description})" if piece.pace.description else ""
-    remarks = [f"By the pace {piece.pace.name}{described}: {time_words(sum(known))} in all."] if known else []
+    remarks = [f"At the pace “{piece.pace.name}”{described}: {time_words(sum(known))} in all."] if known else []
     missing = unpaced_words(totals, piece)
     if missing:
-        remarks.append(f"The pace {piece.pace.name} says nothing of: {', '.join(missing)}.")
+        remarks.append(f"The pace “{piece.pace.name}” says nothing of: {', '.join(missing)}.")
     return remarks
 
 

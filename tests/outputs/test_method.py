@@ -431,6 +431,63 @@ def test_a_patch_is_measured_out_from_the_starting_mark() -> None:
     )
 
 
+def test_no_tape_goes_round_a_wall_inside() -> None:
+    """A can 240 mm round inside: straight steps between its verticals are chords, and 7 lies opposite 1 of 12."""
+    inside = CAN.replace("thickness", "decorated inside thickness")
+    piece = laid(
+        f'{inside} motif m {{ grid columns 12 rows 4 }} piece p {{ form can  band m  reserve "free" from height 20 mm '
+        "to height 60 mm facing 270 deg wide 34 mm }"
+    )
+    radius = 120 / math.pi
+    ready, rings, divide, patches, *_ = chapters(piece)
+    assert f"at its widest level, 0 mm of tape from the foot: {2 * radius:.1f} mm." in ready.steps[1]
+    assert "not above the table" in rings.intro[0]
+    chord = 2 * radius * math.sin(math.pi / 12)
+    assert divide.steps[1].startswith(f"Set dividers to {chord:.1f} mm and step round")
+    assert "1/12 of the gap" in divide.steps[2]
+    (table,) = divide.tables
+    assert [row[1] for row in table.rows] == pytest.approx(
+        [abs(2 * radius * math.sin(k * math.pi / 12)) for k in range(12)], abs=1e-9
+    )
+    assert table.rows[6][1] == pytest.approx(240 / math.pi)
+    # three quarters round to the right is a quarter round to the left: a chord of √2 radii
+    straight = re.search(r"([\d.]+) mm straight across from the starting mark's line, on its left", patches.steps[0])
+    assert straight is not None
+    assert float(straight[1]) == pytest.approx(math.sqrt(2) * radius, abs=0.05 + 1e-9)
+    words = " ".join(s for c in chapters(piece) for s in c.steps)
+    assert "Wrap" not in words
+    assert "tape round" not in words
+
+
+def test_unequal_columns_inside_are_stepped_with_their_own_settings() -> None:
+    inside = CAN.replace("thickness", "decorated inside thickness")
+    piece = laid(f"{inside} motif m {{ grid columns 8 spaced 3 : 1 rows 4 }} piece p {{ form can  band m }}")
+    (table,) = next(c for c in chapters(piece) if c.title.startswith("Divide")).tables
+    settings = [2 * 120 / math.pi * math.sin(w / 240 * math.pi) for w in (45, 15)]
+    assert [row[2] for row in table.rows] == [None, *(pytest.approx(settings[k % 2]) for k in range(7))]
+
+
+def test_what_is_put_out_is_what_the_steps_use() -> None:
+    def put_out(body: str) -> str:
+        piece = laid(f"{CAN} tool ball {{ wide 8 mm }} motif m {{ grid columns 12 rows 4 {body} }} "
+                     "piece p { form can  band m }")  # fmt: skip
+        (step,) = [s for s in chapters(piece)[0].steps if s.startswith("Put out")]
+        return step
+
+    plain = put_out("each cell { incise from (0, 0) line to (1, 1) }")
+    assert "a pointed tool" in plain
+    for thing, body in (
+        ("compasses", "incise circle at (1/2, 1/2) across 10 mm"),
+        ("thin card", "incise from (0, 0) arc to (1, 0) rise 1/4"),
+        ("slip and a brush", "attach ball at (1/2, 1/2)"),
+        ("a round hole cutter", "pierce dot at (1/2, 1/2) across 5 mm"),
+        ("a slip trailer", "trail from (0, 0) line to (1, 1)"),
+        ("damp cloths", "attach ball at (1/2, 1/2)"),
+    ):
+        assert thing not in plain
+        assert thing in put_out(f"each cell {{ {body} }}")
+
+
 def test_lines_of_the_piece_are_told_by_tape_and_broken_by_patches() -> None:
     piece = laid(
         f'{CAN} piece p {{ form can  reserve "free" from height 20 mm to height 60 mm facing 90 deg wide 34 mm  '
@@ -438,7 +495,7 @@ def test_lines_of_the_piece_are_told_by_tape_and_broken_by_patches() -> None:
     )
     (carve,) = [c for c in chapters(piece) if c.title.startswith("Carve")]
     assert carve.steps == (
-        f"Take something to carve with: 2 mm deep. 2 lines, {2 * 240 - 34} mm in all.",
+        f"Take a carving tool: 2 mm deep. 2 lines, {2 * 240 - 34} mm in all.",
         "Carve all round at 40 mm of tape from the foot, leaving out the patches kept free.",
         "Carve all round at 90 mm of tape from the foot.",
     )

@@ -26,13 +26,14 @@ class Chapter:
 def chapters(piece: LaidPiece, unit: Unit = "mm") -> tuple[Chapter, ...]:
     """The whole order of work of a piece, in the order in which it is done."""
     from motif.outputs.method import making, setting_out
+    from motif.outputs.method.ready import ready
 
     found = [
-        setting_out.ready(piece, unit),
         setting_out.rings(piece, unit),
         *setting_out.verticals(piece, unit),
         setting_out.free_patches(piece, unit),
         *making.techniques(piece, unit),
         making.drying(piece),
     ]
-    return tuple(c for c in found if c is not None)
+    others = [c for c in found if c is not None]
+    return (ready(piece, unit, others), *others)

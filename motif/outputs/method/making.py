@@ -14,7 +14,7 @@ from motif.outputs.method.chapters import Chapter
 from motif.outputs.method.families import Family, families, point_families, work_key
 from motif.outputs.method.places import BandGrid, grid_of
 from motif.outputs.method.setting_out import origin
-from motif.outputs.method.strokes import VERBS, is_drawn, mark_steps, placed_by, stroke_steps
+from motif.outputs.method.strokes import BY_HAND, VERBS, is_drawn, mark_steps, placed_by, stroke_steps
 from motif.outputs.method.where import listing
 from motif.outputs.numbers import Unit, length_with_unit
 from motif.outputs.styles import STYLES
@@ -43,6 +43,10 @@ _LACKING = 0.5
 _MOST_FAMILIES = 10
 _SINGLE = 2
 _SAME_TAPE = 1e-4
+#: What single marks are called, by technique.
+_MARKS = {"impress": "print", "pierce": "hole", "attach": "piece", "paint": "dot"}
+#: What makes a dot where the text names no tool. Common practice, no source.
+_ROUND_TOOLS = {"impress": "something round to press with", "pierce": "a round hole cutter"}
 
 
 def techniques(piece: LaidPiece, unit: Unit) -> list[Chapter]:
@@ -114,20 +118,17 @@ def how(work: Work, unit: Unit) -> str:
 
 def _take(work: Work, count: int, what: str, total: float, unit: Unit, prefix: str, across: str = "") -> str:
     """What to take into the hand, and how much there is to do with it."""
-    tool = (
-        f"Take the {work.tool.name}"
-        if work.tool is not None
-        else f"Take something to {VERBS[work.technique].lower()} with"
-    )
     if work.technique == "paint":
         tool = f"Take {work.colour or 'the colour'}" + (f" and the {work.tool.name}" if work.tool is not None else "")
-    elif work.technique == "guide" and work.tool is None:
-        tool = "Take the pencil"
-    elif work.technique == "attach" and work.tool is None:
-        tool = "Take the shapes made ahead"
-    elif work.tool is None and work.technique == "roulette":
+    elif work.tool is not None:
+        tool = f"Take the {work.tool.name}"
+    elif work.technique == "roulette":
         tool = f"Take a wheel with a stitch every {length_with_unit(work.pitch or 0.0, unit)}"
-    elif work.colour:
+    elif across and work.technique in _ROUND_TOOLS:
+        tool = f"Take {_ROUND_TOOLS[work.technique]}"
+    else:
+        tool = f"Take {BY_HAND[work.technique]}"
+    if work.colour and work.technique != "paint":
         tool += f" and {work.colour}"
     size = ", ".join(s for s in (across, how(work, unit)) if s)
     long = f", {length_with_unit(total, unit)} in all" if total > 0 else ""
@@ -152,7 +153,7 @@ def _band_steps(technique: str, band: LaidBand, piece: LaidPiece, unit: Unit) ->
         sizes = _dot_sizes(p.across[chosen], unit)
         if work.tool is not None and work.tool.outline is not None:
             sizes = f"placed {placed_by(work.tool, unit)}"
-        steps.append(_take(work, len(chosen), "mark", 0.0, unit, prefix, sizes))
+        steps.append(_take(work, len(chosen), _MARKS.get(technique, "mark"), 0.0, unit, prefix, sizes))
         for row, grid in _grids(band, piece):
             here = chosen if row is None else chosen[_rows_of(band, p.tape[chosen]) == row]
             made = point_families(p, grid, here.tolist())

@@ -134,6 +134,11 @@ def first_angle(band: LaidBand) -> float:
     return float(band.verticals[0]) if len(band.verticals) else 0.0
 
 
+def origin_of(wall: Wall) -> str:
+    """Where tape is measured from."""
+    return "the foot" if float(wall.radius(0.0)) > 1 else "the middle"
+
+
 @record
 class Spot:
     """A place beside the marks of a grid: ``vertical`` and ``ring`` are numbers and parts that a hand finds,

@@ -8,16 +8,13 @@ from itertools import zip_longest
 
 import numpy as np
 
-from motif.laying.piece import LaidBand, LaidPiece, LaidTool
-from motif.outputs.amounts import amounts, time_words
-from motif.outputs.cautions import LASER, METAL
+from motif.laying.piece import LaidBand, LaidPiece
+from motif.outputs.cautions import LASER
 from motif.outputs.method.chapters import Chapter
-from motif.outputs.method.places import first_angle
-from motif.outputs.method.strokes import placed_by
+from motif.outputs.method.places import first_angle, origin_of
 from motif.outputs.method.where import listing, named
 from motif.outputs.numbers import Unit, length_with_unit, number
 from motif.outputs.tables import Cell, Column, Table
-from motif.outputs.totals import Total, count, tools, works
 
 #: Readings in a table beside one another.
 _ABREAST = 4
@@ -27,96 +24,9 @@ _TOO_SMALL = 10.0
 _SAME_ANGLE = 1e-9
 
 
-def ready(piece: LaidPiece, unit: Unit) -> Chapter:
-    """Tools, the pot itself, what is made ahead."""
-    wall, form = piece.form.wall, piece.form
-    belly_tape, belly = wall.widest(0.0, wall.length)
-    steps = [
-        f"Have the pot at {piece.stage}. All lengths here are of the clay at that stage.",
-        f"Wrap a soft tape round its widest level, {length_with_unit(belly_tape, unit)} of tape from {origin(piece)}: "
-        f"{length_with_unit(math.tau * belly, unit)}.",
-        f"Lay the tape up the wall from {origin(piece)} to the rim: {length_with_unit(wall.length, unit)}.",
-        "If either reads otherwise by more than a hundredth, measure the pot, correct its form, and lay it again.",
-        "Put out a soft tape, dividers, compasses, a soft pencil, a bendy rule and a damp sponge.",
-    ]
-    totals = count(piece).totals
-    joined = [t for t in totals if t.technique == "attach"]
-    steps += [_make_ahead(t, piece) for t in joined]
-    if joined and (piece.pace is None or not piece.pace.spare):
-        steps.append("Make a few to spare: some crack.")
-    steps += _time(totals, piece)
-    in_use = tools(piece)
-    tables = [_tool_table(piece, in_use, unit)] if in_use else []
-    sharp = any(tool.outline is not None for tool in in_use)
-    about = piece.description or f"{piece.name} on {form.name}"
-    return Chapter("Have ready", tuple(steps), tuple(tables), (METAL,) if sharp else (), (f"{about}.",))
-
-
 def origin(piece: LaidPiece) -> str:
     """Where tape is measured from."""
-    return "the foot" if float(piece.form.wall.radius(0.0)) > 1 else "the middle"
-
-
-def _make_ahead(total: Total, piece: LaidPiece) -> str:
-    """How many pieces of one kind to have ready, and how much clay they take."""
-    taken = amounts(total, piece)
-    spares = taken.spares or 0
-    n = total.count + spares
-    words = f"Make {n} {total.tool or 'shape'}{'' if n == 1 else 's'}"
-    if total.colour:
-        words += f" of {total.colour} clay"
-    if spares:
-        words += f" ({total.count}, and {spares} to spare)"
-    if taken.wet_volume is not None:
-        each, of_all = number(taken.wet_volume / n, 2), number(taken.wet_volume, 1)
-        return f"{words}: {each} ml of wet clay each, {of_all} ml in all."
-    if total.volume:
-        each, of_all = number(total.volume / total.count, 2), number(total.volume / total.count * n, 1)
-        return f"{words}: {each} ml of clay each as they are joined on, {of_all} ml in all."
-    return f"{words} from a slab." if total.outlines else f"{words}."
-
-
-def _time(totals: Sequence[Total], piece: LaidPiece) -> list[str]:
-    known = [(t, m) for t in totals if (m := amounts(t, piece).minutes) is not None]
-    if piece.pace is None or not known:
-        return []
-    of_technique: dict[str, float] = {}
-    for t, minutes in known:
-        of_technique[t.technique] = of_technique.get(t.technique, 0.0) + minutes
-    each = ", ".join(f"{technique} {time_words(m)}" for technique, m in of_technique.items())
-    return [f"Allow {time_words(sum(m for _, m in known))} by the pace {piece.pace.name}: {each}."]
-
-
-def _tool_table(piece: LaidPiece, in_use: Sequence[LaidTool], unit: Unit) -> Table:
-    used: dict[str, list[str]] = {}
-    for work in works(piece):
-        if work.tool is not None and work.technique not in used.setdefault(work.tool.name, []):
-            used[work.tool.name].append(work.technique)
-    columns = (
-        Column("tool", "Tool"),
-        Column("what", "What it is"),
-        Column("for", "To"),
-        Column("wide", "Wide", "length"),
-        Column("tall", "Tall", "length"),
-        Column("cuts", "Cuts", "length"),
-        Column("pitch", "Pitch", "length"),
-        Column("place", "Placed"),
-    )
-    rows: list[tuple[Cell, ...]] = [
-        (
-            t.name,
-            t.description,
-            ", ".join(used[t.name]),
-            t.wide,
-            t.tall,
-            t.cuts,
-            t.pitch,
-            placed_by(t, unit) if t.wide is not None else None,
-        )
-        for t in in_use
-    ]
-    shown = [i for i in range(len(columns)) if any(row[i] is not None for row in rows)]
-    return Table("Tools", tuple(columns[i] for i in shown), [tuple(r[i] for i in shown) for r in rows])
+    return origin_of(piece.form.wall)
 
 
 # ---------------------------------------------------------------- rings
@@ -133,11 +43,17 @@ def rings(piece: LaidPiece, unit: Unit) -> Chapter | None:
         f"Make the starting mark on the wall near {start}. Everything counts from it to the right, as you look "
         f"{'into the pot' if inside else 'at the wall'}.",
         _first_line(piece),
-        f"Lay a soft tape along that line, 0 at {start}, and mark every reading of the tables.",
+        f"Lay a soft tape {'on the wall ' if inside else ''}along that line, 0 at {start}, and mark every "
+        "reading of the tables. The wall strip of sheets.pdf has them too.",
     ]
     by_height = [band.number for band in piece.bands if band.stepping == "height"]
     if by_height:
-        steps.append(f"For {named('band', by_height)} set a level or height gauge to the heights instead.")
+        level = (
+            "measure the heights up from the lowest point of the wall inside"
+            if inside
+            else "set a level or height gauge to the heights"
+        )
+        steps.append(f"For {named('band', by_height)} {level} instead.")
     steps += [
         "Hold a pencil at each mark and turn the wheel once round: that is the ring.",
         "Number the rings of each band beside the line.",
@@ -145,7 +61,8 @@ def rings(piece: LaidPiece, unit: Unit) -> Chapter | None:
     tables = [_ring_table(band, piece, unit) for band in piece.bands]
     if piece.lines:
         tables.append(_line_table(piece))
-    return Chapter("Mark the rings", tuple(steps), tuple(tables), (LASER,))
+    intro = ("Heights are above the lowest point of this wall, inside the pot, not above the table.",) if inside else ()
+    return Chapter("Mark the rings", tuple(steps), tuple(tables), (LASER,), intro)
 
 
 def _first_line(piece: LaidPiece) -> str:
@@ -229,39 +146,75 @@ def _divide(bands: Sequence[LaidBand], piece: LaidPiece, unit: Unit) -> Chapter:
     names = listing([band_name(b, piece) for b in bands])
     at = f"ring {ring}" + (f" of band {band.number}" if len(bands) > 1 else "")
     start = float(band.verticals[0]) % math.tau
+    inside = piece.form.side == "inside"
     steps = []
     if _SAME_ANGLE < start < math.tau - _SAME_ANGLE:
-        steps.append(
-            f"Mark vertical 1 on {at}: {length_with_unit(start * radius, unit)} to the right of the starting mark "
-            f"({number(math.degrees(start), 2)}°)."
-        )
+        place = _right_of_start(start, radius, piece, unit)
+        steps.append(f"Mark vertical 1 on {at}: {place} ({number(math.degrees(start), 2)}°).")
     else:
         steps.append(f"Make vertical 1 where {at} crosses the line of the starting mark.")
     if n == 1:
         return Chapter(f"Mark vertical 1 for {names}", tuple(steps))
-    steps += [
-        f"Lay a soft tape round {at}, 0 at vertical 1, running to the right: all round it reads "
-        f"{length_with_unit(math.tau * radius, unit)}.",
-        "Without moving the tape, mark every reading of the table: one vertical each.",
-    ]
-    widths = _widths(band)
-    if len(widths) == 1:
-        chord = 2 * radius * math.sin(math.pi / n)
-        steps.append(
-            f"Check: set dividers to {length_with_unit(chord, unit)} and step round from vertical 1. Step {n} must "
-            f"come back to it; if not, change the dividers by 1/{n} of the gap and step again."
-        )
-    else:
-        sizes = listing([length_with_unit(2 * radius * math.sin(w / 2), unit) for w in widths])
-        steps.append(f"Check with dividers: the columns are {sizes} wide, as the table shows.")
-    steps += _elsewhere(bands, (band.number, ring), unit)
+    steps += _by_dividers(band, radius, at, unit) if inside else _by_tape(band, radius, at, unit)
+    steps += _elsewhere(bands, (band.number, ring), unit, inside)
     each = "each band" if len(bands) > 1 else "the band"
     steps += [
         f"Join the marks of each vertical with a bendy rule, from the first ring of {each} to its last.",
         "Number the verticals from 1 to the right.",
     ]
     steps += _panels(bands, piece)
-    return Chapter(f"Divide the pot into {n} for {names}", tuple(steps), (_readings(band, ring, at),))
+    table = _straight_readings(band, radius, at) if inside else _readings(band, ring, at)
+    intro = (f"The girth strips of sheets.pdf do the same as {'the dividers' if inside else 'the tape'}.",)
+    if not inside:
+        intro = (
+            "The girth strips of sheets.pdf do the same as the tape, and so does its turntable disc if there is one.",
+        )
+    return Chapter(f"Divide the pot into {n} for {names}", tuple(steps), (table,), (), intro)
+
+
+def _right_of_start(angle: float, radius: float, piece: LaidPiece, unit: Unit) -> str:
+    """How far from the starting mark: by soft tape round the pot; straight, where no tape lies along the wall."""
+    if piece.form.side == "inside":
+        turned = "right" if angle <= math.pi else "left"
+        straight = 2 * radius * abs(math.sin(angle / 2))
+        return f"{length_with_unit(straight, unit)} straight across from the starting mark's line, on its {turned}"
+    return f"{length_with_unit(angle * radius, unit)} to the right of the starting mark"
+
+
+def _by_tape(band: LaidBand, radius: float, at: str, unit: Unit) -> list[str]:
+    n, widths = len(band.verticals), _widths(band)
+    steps = [
+        f"Lay a soft tape round {at}, 0 at vertical 1, running to the right: all round it reads "
+        f"{length_with_unit(math.tau * radius, unit)}.",
+        "Without moving the tape, mark every reading of the table: one vertical each.",
+    ]
+    if len(widths) == 1:
+        chord = length_with_unit(2 * radius * math.sin(math.pi / n), unit)
+        return [*steps, f"Check: set dividers to {chord} and step round from vertical 1. {_closing(n)}"]
+    sizes = listing([length_with_unit(2 * radius * math.sin(w / 2), unit) for w in widths])
+    return [*steps, f"Check with dividers: the columns are {sizes} wide, as the table shows."]
+
+
+def _by_dividers(band: LaidBand, radius: float, at: str, unit: Unit) -> list[str]:
+    """Inside no tape goes round: straight steps from vertical to vertical."""
+    n, widths = len(band.verticals), _widths(band)
+    check = "Check with a stick or callipers: straight across from vertical 1 the table tells how far each lies."
+    if len(widths) == 1:
+        chord = length_with_unit(2 * radius * math.sin(math.pi / n), unit)
+        return [
+            f"Set dividers to {chord} and step round {at} to the right from vertical 1: one vertical each step.",
+            _closing(n),
+            check,
+        ]
+    return [
+        f"Step round {at} to the right from vertical 1 with dividers set to the table's figures, one after the other.",
+        "The last step must come back to vertical 1; if not, share the gap out and step again.",
+        check,
+    ]
+
+
+def _closing(n: int) -> str:
+    return f"Step {n} must come back to it; if not, change the dividers by 1/{n} of the gap and step again."
 
 
 def _widths(band: LaidBand) -> list[float]:
@@ -270,9 +223,10 @@ def _widths(band: LaidBand) -> list[float]:
     return list(dict.fromkeys(widths.tolist()))
 
 
-def _elsewhere(bands: Sequence[LaidBand], done: tuple[int, int], unit: Unit) -> list[str]:
+def _elsewhere(bands: Sequence[LaidBand], done: tuple[int, int], unit: Unit, inside: bool) -> list[str]:
     """Dividing the first and last rings too, so that verticals stand straight."""
     steps = []
+    widest = next(b for b in bands if b.number == done[0])
     for band in bands:
         n = len(band.verticals)
         for ring in (0, band.rows):
@@ -280,11 +234,13 @@ def _elsewhere(bands: Sequence[LaidBand], done: tuple[int, int], unit: Unit) -> 
             if (band.number, ring) == done or 2 * radius < _TOO_SMALL:
                 continue
             at = f"ring {ring}" + (f" of band {band.number}" if len(bands) > 1 else "")
-            size = f", dividers {length_with_unit(2 * radius * math.sin(math.pi / n), unit)}"
-            steps.append(
-                f"Divide {at} in the same way from the line of vertical 1: all round "
-                f"{length_with_unit(math.tau * radius, unit)}{size if len(_widths(band)) == 1 else ''}."
-            )
+            sizes = [] if inside else [f"all round {length_with_unit(math.tau * radius, unit)}"]
+            if len(_widths(band)) == 1:
+                sizes.append(f"dividers {length_with_unit(2 * radius * math.sin(math.pi / n), unit)}")
+            elif inside:
+                part = number(radius / float(widest.rings.radius[done[1]]), 3)
+                sizes.append(f"dividers {part} of the table's figures")
+            steps.append(f"Divide {at} in the same way from the line of vertical 1: {', '.join(sizes)}.")
     return steps
 
 
@@ -320,6 +276,19 @@ def _readings(band: LaidBand, ring: int, at: str) -> Table:
     parts = [list(zip(range(1, n + 1), along, strict=True))[k : k + each] for k in range(0, n, each)]
     rows = [[cell for pair in row for cell in (pair or (None, None))] for row in zip_longest(*parts)]
     return Table(f"Readings along {at}", columns, rows)
+
+
+def _straight_readings(band: LaidBand, radius: float, at: str) -> Table:
+    """Straight lines across the inside along a ring, from vertical 1 and, of unequal columns, from the one before."""
+    turned = band.verticals - band.verticals[0]
+    steps = 2 * radius * np.sin(np.diff(turned) / 2)
+    across = 2 * radius * np.abs(np.sin(turned / 2))
+    columns = [Column("vertical", "Vertical", "count"), Column("across", "From vertical 1", "length")]
+    cells: list[Sequence[Cell]] = [range(1, len(turned) + 1), across.tolist()]
+    if len(_widths(band)) > 1:
+        columns.append(Column("dividers", "From the one before", "length"))
+        cells.append([None, *steps.tolist()])
+    return Table(f"Straight across, along {at}", tuple(columns), list(zip(*cells, strict=True)))
 
 
 def _row_by_row(band: LaidBand, piece: LaidPiece) -> Chapter:
@@ -366,7 +335,7 @@ def free_patches(piece: LaidPiece, unit: Unit) -> Chapter | None:
         place = "on the line of the starting mark"
         if _SAME_ANGLE < facing < math.tau - _SAME_ANGLE:
             degrees = number(math.degrees(facing), 2)
-            place = f"{length_with_unit(facing * radius, unit)} to the right of the starting mark ({degrees}°)"
+            place = f"{_right_of_start(facing, radius, piece, unit)} ({degrees}°)"
         steps += [
             f"“{r.name}”: mark its middle {place}, {length_with_unit(middle, unit)} of tape from {origin(piece)}.",
             f"Draw it from tape {length_with_unit(r.from_tape, unit)} to {length_with_unit(r.to_tape, unit)}, "

@@ -38,6 +38,17 @@ VERBS = {
     "paint": "Paint",
 }
 
+#: What is taken where the text names no tool. Common practice, no source.
+BY_HAND = {
+    "guide": "the pencil",
+    "incise": "a pointed tool",
+    "carve": "a carving tool",
+    "impress": "something blunt to press with",
+    "pierce": "a piercing knife",
+    "trail": "a slip trailer",
+    "attach": "the pieces made ahead",
+}
+
 
 def stroke_steps(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
     """What to do for one family of strokes or outlines."""
