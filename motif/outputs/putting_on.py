@@ -53,8 +53,9 @@ def _fit(piece: LaidPiece, layout: Layout, unit: Unit) -> list[str]:
     most = fine_with_unit(layout.misfit, unit)
     if layout.flat == "cones":
         return [
-            f"Misfit, {most} at most, is how far the wall swells or sinks from the paper. Wet the paper and press it "
-            "to the clay; a smaller --misfit gives more and lower rings, which lie closer."
+            f"Misfit, {most} at most, is how far the wall swells or sinks from the paper. Damp the paper, when it "
+            "is cut out and checked and not before, and press it to the clay; a smaller --misfit gives more and lower "
+            "rings, which lie closer."
         ]
     words = f"Misfit, {most} at most, is how much a sheet's edges differ from the wall in length. "
     short = shortfall(piece, layout, unit)

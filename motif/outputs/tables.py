@@ -206,11 +206,20 @@ def to_text(tables: Iterable[Table], unit: Unit = "mm", *, width: int = 110, col
 
 def _aligned(cells: list[str], kind: Kind) -> list[str]:
     """Numbers with room behind them so that, set to the right, their points stand below one another."""
-    if kind == "text":
-        return cells
-    decimals = [len(c) - c.index(".") if "." in c else 0 for c in cells]
-    most = max(decimals, default=0)
-    return [c + _PADDING * (most - d) for c, d in zip(cells, decimals, strict=True)]
+    return (
+        cells
+        if kind == "text"
+        else [c + _PADDING * len(lacking) for c, lacking in zip(cells, lack(cells), strict=True)]
+    )
+
+
+def lack(cells: Sequence[str]) -> list[str]:
+    """What each of a column's numbers has less behind its point than the one with most: ``.0`` for 19 below 44.4.
+
+    Set to the right with so much room behind them, their points stand below one another."""
+    decimals = [c[c.index(".") :] if "." in c else "" for c in cells]
+    most = max(map(len, decimals), default=0)
+    return [("." + "0" * (most - 1))[len(d) :] if most else "" for d in decimals]
 
 
 def people_cell(cell: Cell, kind: Kind, unit: Unit) -> str:

@@ -15,15 +15,19 @@ import pytest
 
 from motif.language.record import changed
 from motif.laying.piece import LaidPiece
-from motif.outputs.printed import letters
+from motif.outputs.printed import letters, pdf
 from motif.outputs.printed.book import document
+from motif.outputs.printed.flow import Flow
 from motif.outputs.printed.girths import girths
+from motif.outputs.printed.grids import set_table
 from motif.outputs.printed.joins import OVERLAP, cut, letter
 from motif.outputs.printed.outlines import shapes
 from motif.outputs.printed.packing import pack
+from motif.outputs.printed.pages import SMALL
 from motif.outputs.printed.paper import PAPERS, PaperName, paper_of
 from motif.outputs.printed.parts import Part
 from motif.outputs.printed.sketch import Box, Sketch
+from motif.outputs.tables import Column, Table
 from motif.wall import Station, build_wall
 from tests.outputs.pdf_reader import MM, Leaf, leaves
 from tests.outputs.pieces import TURN, beaker, caddy, canister, cylinder, path, piece, tufted_band, work
@@ -212,6 +216,35 @@ def test_a_ring_near_the_foot_has_its_strip_standing_on_it() -> None:
             assert found[k + 1] == pytest.approx(TURN * 30.0 * k / 6, abs=TRUE)
 
 
+def within(outside: LaidPiece) -> LaidPiece:
+    """The same wall decorated inside."""
+    return changed(outside, form=changed(outside.form, side="inside"))
+
+
+def test_inside_a_wall_that_opens_the_strip_stands_on_its_ring() -> None:
+    """Below the ring the cone is narrower, and paper as long as the ring would not go in."""
+    (one, *_) = strip_pieces(leaves(document(within(cone()), rings=(2,))))
+    assert len(ticks_of(one, STRIP_WIDE)) >= 5
+    (one, *_) = strip_pieces(leaves(document(cone(), rings=(2,))))
+    assert len(ticks_of(one, 0.0)) >= 5
+
+
+def test_the_cover_of_a_wall_decorated_inside_says_what_is_done_there() -> None:
+    bowl = build_wall([Station(0.0, 0.0), Station(60.0, 20.0), Station(100.0, 70.0)], smooth=True)
+    inside = within(piece(bowl, tufted_band(bowl, columns=8, rows=3, low=40.0, high=100.0), name="bowl"))
+    pages = leaves(document(inside))
+    said = " ".join(t.words for t in pages[0].texts)
+    assert "inside the pot, against the wall" in said
+    assert "the lowest end at the middle" in said
+    assert "the wall’s own lowest point" in said
+    everything = said + " ".join(t.words for page in pages for t in page.texts)
+    for untrue in ("round the pot with", "heavy circle", "Heavy circle", "above the foot", "foot 0"):
+        assert untrue not in everything
+    # A bowl is widest at its rim, which is then called that alone.
+    names = {t.words for page in pages for t in page.texts}
+    assert "rim" in names and not {"belly", "belly, rim"} & names
+
+
 def test_rings_alike_share_a_strip() -> None:
     """Seven rings of a cylinder are one strip, whose pieces together are as long as it is round."""
     pieces = strip_pieces(leaves(document(canister(), rings=())))
@@ -278,6 +311,16 @@ def test_outlines_at_both_stages() -> None:
     sizes = {(round(float(np.ptp(p.points[:, 1])), 3), p.dashed) for p in drawn}
     assert (14.0, False) in sizes
     assert (14.56, True) in sizes
+
+
+def test_decimal_points_in_a_printed_table_stand_below_one_another() -> None:
+    flow = Flow(paper_of("a4"), "table", columns=2)
+    shown = ("120.6", "19", "44.4")
+    columns = (Column("ring", "Ring", "count"), Column("tape", "Tape", "length"))
+    set_table(flow, Table("Rings", columns, [(k, float(text)) for k, text in enumerate(shown, 4)]), "mm")
+    (page,) = leaves(pdf.document(flow.pages, "table", None))
+    points = [page.word(text).start[0] + letters.width(text.partition(".")[0], SMALL) for text in shown]
+    assert np.ptp(points) < 0.02
 
 
 def test_without_a_clay_there_is_nothing_wet() -> None:

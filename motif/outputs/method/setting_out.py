@@ -16,9 +16,8 @@ from motif.outputs.method.where import listing, named
 from motif.outputs.numbers import Unit, length_with_unit, number
 from motif.outputs.tables import Cell, Column, Table
 
-#: Readings in a table beside one another.
-_ABREAST = 4
-_SHORT = 12
+#: Readings in a table stand in one column up to so many, and in no more columns than this beside one another.
+_SHORT, _ABREAST = 6, 4
 #: A ring smaller than this across is not divided, mm.
 _TOO_SMALL = 10.0
 _SAME_ANGLE = 1e-9
@@ -266,8 +265,7 @@ def _readings(band: LaidBand, ring: int, at: str) -> Table:
     """Tape readings of the verticals along a ring, each from its own true place."""
     n = len(band.verticals)
     along = ((band.verticals - band.verticals[0]) * float(band.rings.radius[ring])).tolist()
-    blocks = 1 if n <= _SHORT else _ABREAST
-    each = math.ceil(n / blocks)
+    each = math.ceil(n / min(math.ceil(n / _SHORT), _ABREAST))
     columns = tuple(
         c
         for _ in range(math.ceil(n / each))

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 from itertools import chain
 
 from motif.laying.piece import LaidPiece
+from motif.outputs.method.setting_out import origin
 from motif.outputs.numbers import Unit
 from motif.outputs.printed import cover, disc, girths, order, outlines, pdf, wall_strip
 from motif.outputs.printed.cover import Entry
@@ -19,27 +20,6 @@ from motif.outputs.printed.tiles import tile
 
 #: A disc on more sheets than this is left out.
 _MOST_OF_DISC = 4
-
-_USES = {
-    order.TITLE: "What to do, in this order.",
-    "turntable disc": (
-        "Stand the pot on its middle, the foot on the heavy circle or even between the dashed ones, and bring each "
-        "line up the wall with a set square. The arrow is the starting mark."
-    ),
-    "girth strips": (
-        "In place of the tape when the pot is divided. Cut along the lines and wrap the strip round the pot with its "
-        "heavy edge on the ring, printed side to you, the arrow on the starting mark: where the start meets the dashed "
-        "line at the tab, the strip is closed. If they part by a hair, share it out. Long ticks are verticals, short "
-        "ones the middles of columns; a bar along the edge marks the columns that are worked. Strips in parts: lay A "
-        "on A."
-    ),
-    "wall strip": (
-        "Hold the heavy edge up the wall on a vertical, the lowest end at the foot, and mark the rings. The last "
-        "figures are heights above the foot for a level. Ticks with a dot are rows of marks."
-    ),
-    "flat sheets": "Paper that lies on the wall, with the whole pattern: cut out, hold to the clay and prick through.",
-    "outlines": "Cut out and draw round, or lay over the tool to check it.",
-}
 
 
 def document(piece: LaidPiece, unit: Unit = "mm", paper: PaperName = "a4", rings: Sequence[int] | None = None) -> bytes:
@@ -60,7 +40,7 @@ def pages(piece: LaidPiece, unit: Unit, paper: Paper, rings: Sequence[int] | Non
     work = order.pages(piece, paper, unit)
     front = 1
     while True:
-        entries = _entries([[order.TITLE]] * len(work) + [one.titles for one in packed], front)
+        entries = _entries(piece, [[order.TITLE]] * len(work) + [one.titles for one in packed], front)
         made = cover.pages(piece, paper, unit, entries, remarks)
         if len(made) <= front:
             break
@@ -76,7 +56,7 @@ def _parts(
     piece: LaidPiece, strips: Sequence[Girth], flat: Flats, paper: Paper, unit: Unit
 ) -> tuple[list[Part], list[Part], list[list[Part]]]:
     """The parts for setting out, the flat sheets, and of these the tiles. Joins are lettered right through."""
-    around = girths.parts(strips, paper, unit, piece.form.side == "inside")
+    around = girths.parts(strips, paper, unit, piece.form)
     joins = len(around) - len(strips)
     upward = wall_strip.parts(piece, paper, unit, joins)
     joins += len(upward) - 1
@@ -98,10 +78,46 @@ def _parts(
     return [*around, *upward, *parts], [flat.guide.part, *flat.whole, *chain.from_iterable(tiles)], tiles
 
 
-def _entries(sheets: Sequence[Sequence[str]], before: int) -> list[Entry]:
+def _entries(piece: LaidPiece, sheets: Sequence[Sequence[str]], before: int) -> list[Entry]:
     """The list of the ``sheets`` behind the cover, by what is on each: every kind in the order of use."""
     where: dict[str, list[int]] = {}
     for n, titles in enumerate(sheets, before + 1):
         for title in titles:
             where.setdefault(title, []).append(n)
-    return [Entry(title, tuple(where[title]), use) for title, use in _USES.items() if title in where]
+    return [Entry(title, tuple(where[title]), use) for title, use in _uses(piece).items() if title in where]
+
+
+def _uses(piece: LaidPiece) -> dict[str, str]:
+    """How each kind of sheet is used, in the order of use."""
+    inside = piece.form.side == "inside"
+    start = origin(piece)
+    if inside:
+        centring = "its foot even between the dashed circles"
+        upward = "up the outside with a set square, over the rim and down the inside"
+        laying = "lay the strip inside the pot, against the wall"
+    else:
+        on_circle = "the foot on the heavy circle or even between the dashed ones"
+        centring = on_circle if start == "the foot" else "even between the dashed circles"
+        upward = "up the wall with a set square"
+        laying = "wrap the strip round the pot"
+    above = "the wall’s own lowest point" if inside or start != "the foot" else "the foot"
+    return {
+        order.TITLE: "What to do, in this order.",
+        "turntable disc": (
+            f"Stand the pot on its middle, {centring}, and bring each line {upward}. The arrow is the starting mark."
+        ),
+        "girth strips": (
+            f"In place of the tape when the pot is divided. Cut along the lines and {laying}, its heavy edge on the "
+            "ring, printed side to you, the arrow on the starting mark: where the start meets the dashed line at the "
+            "tab, the strip is closed. If they part by a hair, share it out. Long ticks are verticals, short ones the "
+            "middles of columns; a bar along the edge marks the columns that are worked. Strips in parts: lay A on A."
+        ),
+        "wall strip": (
+            f"Hold the heavy edge up the wall on a vertical, the lowest end at {start}, and mark the rings. The last "
+            f"figures are heights above {above}, for a level. Ticks with a dot are rows of marks."
+        ),
+        "flat sheets": (
+            "Paper that lies on the wall, with the whole pattern: cut out, hold to the clay and prick through."
+        ),
+        "outlines": "Cut out and draw round, or lay over the tool to check it.",
+    }

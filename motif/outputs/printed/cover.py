@@ -34,7 +34,8 @@ _OFF = (
     "If they are off by more than half a millimetre, do not cut anything: turn off every scaling in the print dialogue "
     "and print this sheet again. Still off? Divide: a bar of 100 mm that measures 98 mm comes right when everything is "
     "printed at 102 % (100 ÷ 98).",
-    "Paper grows when it is damp: cut and join the sheets dry, and cover them with clear tape for a wet bench.",
+    "Paper grows when it is damp: cut, join and check everything dry. Strips stay dry (clear tape keeps them so on a "
+    "wet bench); flat sheets may be damped when they go on the clay, not before.",
 )
 #: What to do if the bars are off stands to the right of them.
 _BESIDE_BARS = 108.0

@@ -109,10 +109,12 @@ class _Disc:
         # Seen from above: outside, what is to the right runs against the clock, inside with it.
         inside = piece.form.side == "inside"
         foot = 0.0 if inside else float(wall.radius(0.0))
-        circles = _circles(foot, _INCH_STEP if unit == "in" else _STEP)
+        step = _INCH_STEP if unit == "in" else _STEP
+        widest = float(wall.widest(0.0, wall.length)[1])
+        circles = _unknown_foot(min(widest, paper.width / 3), step) if inside else _circles(foot, step)
         least = max(foot + _BEYOND, circles[-1] + 6.0) + _NUMBERS * (len(shown) - 1)
         rim = _OFF + max([BODY + _ARROW, *(_wide(_name(a, n, shown)) for one in shown for a, n in _pairs(one))])
-        outer = max(least, min(float(wall.widest(0.0, wall.length)[1]) + _BEYOND, paper.width / 2 - rim))
+        outer = max(least, min(widest + _BEYOND, paper.width / 2 - rim))
         front, way = (-math.pi / 2, -1.0) if inside else (math.pi / 2, 1.0)
         return cls(foot, tuple(circles), outer, shown, front, way)
 
@@ -179,6 +181,11 @@ def _circles(foot: float, step: float) -> list[float]:
     first = max(1, nearest - _CIRCLES // 2)
     wide = [step * k for k in range(first, first + _CIRCLES)]
     return [w / 2 for w in wide if abs(w - 2 * foot) > 1.0]
+
+
+def _unknown_foot(most: float, step: float) -> list[float]:
+    """Radii of circles of round diameters up to a radius of ``most``, for a foot of which only the inside is known."""
+    return [step * k for k in range(2, max(2, int(most / step)) + 1)]
 
 
 def _labels(one: Spokes, radius: float) -> Iterable[tuple[float, int]]:

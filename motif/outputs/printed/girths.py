@@ -9,7 +9,7 @@ from itertools import pairwise
 import numpy as np
 
 from motif.language.record import record
-from motif.laying.piece import LaidBand, LaidPiece
+from motif.laying.piece import LaidBand, LaidForm, LaidPiece
 from motif.outputs.numbers import Unit, length, length_with_unit
 from motif.outputs.pen import SANS, SERIF, Pen
 from motif.outputs.printed import letters
@@ -122,7 +122,7 @@ def _alike(one: Girth, other: Girth) -> bool:
     )
 
 
-def parts(strips: Sequence[Girth], paper: Paper, unit: Unit, inside: bool) -> list[Part]:
+def parts(strips: Sequence[Girth], paper: Paper, unit: Unit, form: LaidForm) -> list[Part]:
     """The strips, cut to the paper's height; they lie along the page."""
     made: list[Part] = []
     joins = 0
@@ -130,14 +130,22 @@ def parts(strips: Sequence[Girth], paper: Paper, unit: Unit, inside: bool) -> li
         ticks = [a * strip.round_ / math.tau for a in strip.division.angles]
         sections = cut(strip.round_, paper.height, ticks, TAB, joins)
         joins += len(sections) - 1
-        made += [_part(strip, one, k, len(sections), unit, inside) for k, one in enumerate(sections, 1)]
+        stands = _stands(strip, form)
+        made += [_part(strip, one, k, len(sections), unit, stands) for k, one in enumerate(sections, 1)]
     return made
 
 
-def _part(strip: Girth, section: Section, number: int, count: int, unit: Unit, inside: bool) -> Part:
+def _stands(strip: Girth, form: LaidForm) -> bool:
+    """Whether the strip stands on its ring, for want of room below: near the foot, and inside a wall that opens
+    upward, which is too narrow there for paper as long as the ring."""
+    if strip.tape < WIDTH + 2.0:
+        return True
+    below = float(form.wall.radius(strip.tape - WIDTH))
+    return form.side == "inside" and below < strip.round_ / math.tau - _ALIKE
+
+
+def _part(strip: Girth, section: Section, number: int, count: int, unit: Unit, stands: bool) -> Part:
     sketch = Sketch()
-    # Near the foot there is no room for paper below the ring: the strip stands on it instead.
-    stands = not inside and strip.tape < WIDTH + 2.0
     ink_section(sketch, strip, section, _titles(strip, number, count, unit), stands=stands)
     return Part("girth strips", (sketch,), Box(0.0, 0.0, section.end - section.start + section.over, WIDTH), lying=True)
 

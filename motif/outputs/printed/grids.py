@@ -13,7 +13,7 @@ from motif.outputs.printed import letters
 from motif.outputs.printed.flow import Flow
 from motif.outputs.printed.pages import LEADING, SMALL
 from motif.outputs.styles import INK
-from motif.outputs.tables import Cell, Kind, Table, people_cell, people_heading, remarks
+from motif.outputs.tables import Cell, Kind, Table, lack, people_cell, people_heading, remarks
 
 #: Between two columns of a table, where there is room and where there is little (mm).
 _GAP, _LEAST_GAP = 2.2, 1.0
@@ -23,13 +23,14 @@ _HEAD = 2.5
 
 @record
 class _Column:
-    """A column as printed: its ``width`` and the ``gap`` to the next, whether its cells stand to the right, and their
-    lines, heading first."""
+    """A column as printed: its ``width`` and the ``gap`` to the next, whether its cells stand to the right, their
+    lines, heading first, and the room behind each of them, so that decimal points stand below one another."""
 
     width: float
     gap: float
     right: bool
     cells: tuple[list[str], ...]
+    behind: tuple[float, ...]
 
 
 def set_table(flow: Flow, table: Table, unit: Unit) -> None:
@@ -60,9 +61,19 @@ def _columns(table: Table, unit: Unit, room: float) -> list[_Column] | None:
         [people_heading(column, unit), *(_cell(row[k], column.kind, unit) for row in table.rows)]
         for k, column in enumerate(table.columns)
     ]
-    natural = [max(_wide(text, k) for k, text in enumerate(column)) for column in texts]
+    behind = [_behind(cells, column.kind) for cells, column in zip(texts, table.columns, strict=True)]
+    natural = [
+        max(_wide(text, k) + back[k] for k, text in enumerate(column))
+        for column, back in zip(texts, behind, strict=True)
+    ]
     heads = [max(_wide(word, 0) for word in column[0].split(" ")) for column in texts]
-    least = [max([_wide(word, 1) for text in column[1:] for word in text.split(" ")], default=0.0) for column in texts]
+    least = [
+        max(
+            [_wide(word, 1) + b for text, b in zip(column[1:], back[1:], strict=True) for word in text.split(" ")],
+            default=0.0,
+        )
+        for column, back in zip(texts, behind, strict=True)
+    ]
     whole = [max(pair) for pair in zip(heads, least, strict=True)]
     gap = min(_GAP, max(_LEAST_GAP, (room - sum(whole)) / max(len(whole) - 1, 1)))
     room -= gap * (len(whole) - 1)
@@ -77,10 +88,18 @@ def _columns(table: Table, unit: Unit, room: float) -> list[_Column] | None:
             width,
             gap,
             column.kind != "text",
-            tuple(letters.lines_of(text, width + 1e-6, *_type(k)) for k, text in enumerate(cells)),
+            tuple(letters.lines_of(text, width - back[k] + 1e-6, *_type(k)) for k, text in enumerate(cells)),
+            back,
         )
-        for column, cells, width in zip(table.columns, texts, widths, strict=True)
+        for column, cells, width, back in zip(table.columns, texts, widths, behind, strict=True)
     ]
+
+
+def _behind(cells: Sequence[str], kind: Kind) -> tuple[float, ...]:
+    """The room behind each of a column's ``cells``, heading first, mm."""
+    if kind == "text":
+        return (0.0,) * len(cells)
+    return (0.0, *(_wide(decimals, 1) for decimals in lack(cells[1:])))
 
 
 def _cell(cell: Cell, kind: Kind, unit: Unit) -> str:
@@ -123,7 +142,7 @@ def _row(flow: Flow, columns: Sequence[_Column], k: int) -> None:
     for column in columns:
         for n, line in enumerate(column.cells[k]):
             base = flow.y + SMALL + n * SMALL * LEADING
-            at = x + column.width if column.right else x
+            at = x + column.width - column.behind[k] if column.right else x
             anchor = "end" if column.right else "start"
             flow.pen.text(at, base, line, _type(k)[0], anchor=anchor, font_family=SANS if k else SERIF)
         x += column.width + column.gap

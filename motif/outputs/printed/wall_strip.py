@@ -18,6 +18,7 @@ from motif.outputs.printed.paper import Paper
 from motif.outputs.printed.parts import Part
 from motif.outputs.printed.sketch import Box, Sketch
 from motif.outputs.styles import INK
+from motif.outputs.tables import lack
 
 #: Width of the strip, and where its columns of words begin (mm).
 WIDTH = 66.0
@@ -55,6 +56,8 @@ def levels(piece: LaidPiece) -> list[Level]:
     found += [Level(line.tape, line.height, line.work.technique, _RING, True) for line in piece.lines]
     lowest = origin(piece).removeprefix("the ")
     for mark, tape in piece.form.landmarks.items():
+        if mark not in ("foot", "rim") and not _SAME <= tape <= wall.length - _SAME:
+            continue  # widest or narrowest where the wall ends: that is foot or rim to everyone
         found.append(Level(tape, float(wall.height(tape)), lowest if mark == "foot" else mark, _OTHER, True))
     joined: list[Level] = []
     for level in sorted(found, key=lambda one: one.tape):
@@ -118,13 +121,18 @@ def _part(
             line.lines([np.array([[0.0, y], [_MARKS, y]])])
             words.circle(_MARKS + 0.9, y, 0.55, stroke="none")
     named = _named([level for level in here if level.tape <= section.end + 1e-9], section.end - section.start)
-    for level, y in zip(named, _spread([section.start - level.tape for level in named], top), strict=True):
+    spread = _spread([section.start - level.tape for level in named], top)
+    for level, y in zip(named, spread, strict=True):
         exact = section.start - level.tape
         line.lines([np.array([[level.tick, exact], [level.tick + 0.6, exact], [_NAMES - 1.0, y]])])
         base = y + 0.36 * SMALL
         words.text(_NAMES, base, letters.fitted(level.name, _TAPES - _NAMES - 9.5, SMALL), SMALL, font_family=SERIF)
-        words.text(_TAPES, base, length(level.tape, unit), SMALL, anchor="end")
-        words.text(_HEIGHTS, base, length(level.height, unit), SMALL, anchor="end")
+    for x, figures in (
+        (_TAPES, [length(level.tape, unit) for level in named]),
+        (_HEIGHTS, [length(level.height, unit) for level in named]),
+    ):
+        for y, figure, lacking in zip(spread, figures, lack(figures), strict=True):
+            words.text(x - letters.width(lacking, SMALL), y + 0.36 * SMALL, figure, SMALL, anchor="end")
     if section.after is not None:
         y = section.start - section.end
         line.lines([np.array([[0.0, y], [WIDTH, y]])], stroke_dasharray="2 1.2", stroke_width=0.35)
