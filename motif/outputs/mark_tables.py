@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from motif.laying.piece import LaidBand, LaidPiece, Points
 from motif.outputs.marks import along_ring, lacking, round_degrees, sizes, turn_from
-from motif.outputs.numbers import Unit, length_with_unit, number
+from motif.outputs.numbers import Unit, length_with_unit, number, shown_length
 from motif.outputs.tables import Cell, Column, Phrase, Step, Table
 
 Floats = NDArray[np.float64]
@@ -75,8 +75,8 @@ def _ring_table(band: LaidBand, title: str, unit: Unit) -> Table:
     fits = lacking(band)
     for (tool, by_row), gaps in fits.items():
         where = f" in the row {_onward(band)} it" if by_row else ""
-        columns.append(Column("gap", f"{tool} lacks{where}", "length"))
-        cells.append(gaps)
+        columns.append(Column("gap", f"{tool} beside its neighbour{where}, {unit}"))
+        cells.append([None if gap is None else gap_phrase(gap, unit) for gap in gaps])
     remarks: list[str] = []
     rows = _many(band.rows, "row")
     size = f"{_many(band.columns, 'column')}, {rows}" if band.columns else rows
@@ -88,9 +88,16 @@ def _ring_table(band: LaidBand, title: str, unit: Unit) -> Table:
     if band.proportion is not None:
         remarks.append(f"Cells are {number(band.proportion, 3)} times as wide as high.")
     if fits:
-        remarks.append("What a tool lacks is the gap from mark to mark, joined by hand; below 0, marks overlap.")
+        remarks.append("What a tool lacks is the gap from mark to mark, joined by hand.")
     remarks += band.notes
     return Table(f"{title} — rings", tuple(columns), list(zip(*cells, strict=True)), tuple(remarks))
+
+
+def gap_phrase(gap: float, unit: Unit) -> Phrase:
+    """``overlaps by 1.7``, ``lacks 0.6``, ``just meets``: what stands between two footprints (mm)."""
+    if not shown_length(gap, unit):
+        return Phrase(("just meets",))
+    return Phrase(("lacks " if gap > 0 else "overlaps by ", abs(gap)))
 
 
 def _onward(band: LaidBand) -> str:

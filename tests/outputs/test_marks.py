@@ -189,13 +189,15 @@ def test_how_tools_meet_is_said_row_by_row() -> None:
     assert [float(r["gap_mm"]) for r in rings[:-1]] == pytest.approx(expected, abs=1e-5)
     assert rings[-1]["gap_mm"] == ""
     table = mark_tables.tables(piece)[0]
-    assert table.columns[-1].heading == "tooth lacks in the row below it"
-    assert [row[-1] for row in table.rows[:-1]] == pytest.approx(expected, abs=1e-5)
+    assert table.columns[-1].heading == "tooth beside its neighbour in the row below it, mm"
+    said = [row[-1].text("mm") for row in table.rows[:-1]]
+    assert [w.rpartition(" ")[0] for w in said] == ["lacks" if gap > 0 else "overlaps by" for gap in expected]
+    assert [float(w.rpartition(" ")[2]) for w in said] == pytest.approx([abs(g) for g in expected], abs=0.05 + 1e-6)
     assert table.rows[-1][-1] is None
     assert not any("meets its neighbour" in t.title for t in mark_tables.tables(piece))
 
 
-def test_overlaps_are_below_nothing_and_every_tool_has_its_column() -> None:
+def test_overlaps_are_called_so_and_every_tool_has_its_column() -> None:
     wall = pieces.cylinder()
     band = pieces.tufted_band(wall)
     work = band.points.works[0]
@@ -203,11 +205,15 @@ def test_overlaps_are_below_nothing_and_every_tool_has_its_column() -> None:
     met = (Meeting(work, 2, False, -1.5), Meeting(work, 3, True, 0.25), Meeting(tooth, 3, True, -2.0))
     table = mark_tables.tables(pieces.piece(wall, changed(band, meetings=met)))[0]
     assert [c.heading for c in table.columns[-3:]] == [
-        "pellet lacks",
-        "pellet lacks in the row above it",
-        "tooth lacks in the row above it",
+        "pellet beside its neighbour, mm",
+        "pellet beside its neighbour in the row above it, mm",
+        "tooth beside its neighbour in the row above it, mm",
     ]
-    assert [row[-3:] for row in table.rows[1:4]] == [(None, None, None), (-1.5, 0.25, -2.0), (None, None, None)]
+    assert [[c and c.text("cm") for c in row[-3:]] for row in table.rows[1:4]] == [
+        [None] * 3,
+        ["overlaps by 0.15", "lacks 0.03", "overlaps by 0.2"],
+        [None] * 3,
+    ]
     rows = list(
         csv.DictReader(io.StringIO(tables.to_csv([marks.records([pieces.piece(wall, changed(band, meetings=met))])])))
     )
@@ -220,7 +226,14 @@ def test_a_tool_that_meets_in_two_ways_in_a_row_gets_a_table() -> None:
     work = band.points.works[0]
     met = (Meeting(work, 2, False, -1.5), Meeting(work, 3, True, 0.25), Meeting(work, 3, True, -0.75))
     found = mark_tables.tables(pieces.piece(wall, changed(band, meetings=met)))
-    assert [row[-1] for row in found[0].rows] == [None, None, -0.75, None, None, None]
+    assert [row[-1] and row[-1].text("cm") for row in found[0].rows] == [
+        None,
+        None,
+        "overlaps by 0.08",
+        None,
+        None,
+        None,
+    ]
     table = next(t for t in found if "meets" in t.title)
     assert list(table.rows) == [
         ("ring 2", "pellet", None, 1.5),

@@ -87,8 +87,8 @@ def test_a_zigzag_all_round_is_one_stroke() -> None:
 def test_bricks_start_half_a_column_on_in_every_second_row() -> None:
     steps = told("each cell { incise from (0, 0) line to (0, 1) }", grid="columns 12 rows 4 shifted 1/2 each row")
     assert steps == [
-        "Incise up the wall at every vertical, through rows 1 and 3.",
-        "Incise up the wall half-way between the verticals, through rows 2 and 4.",
+        "Incise up the wall at every vertical, from rings 0 and 2 to the next.",
+        "Incise up the wall half-way between the verticals, from rings 1 and 3 to the next.",
     ]
 
 
@@ -100,8 +100,8 @@ def test_half_drop_marks() -> None:
     )
     # the even columns are half a row higher: their marks lie on rings, those of the odd ones in the middle of rows
     assert sorted(steps) == [
-        "Press a dot in the middle of rows 1 to 4, at vertical 1 1/2 and every 2nd vertical from there, all round: "
-        "6 on each.",
+        "Press a dot half-way between rings, from ring 0 to ring 4, at vertical 1 1/2 and every 2nd vertical from "
+        "there, all round: 6 on each.",
         "Press a dot on rings 1 to 4, at vertical 2 1/2 and every 2nd vertical from there, all round: 6 on each.",
     ]
 
@@ -113,6 +113,9 @@ def test_dots_at_crossings_between_and_off_the_grid() -> None:
     )
     assert told(body, "Impress") == [
         "Press a dot on rings 0 to 4, at every vertical: 12 on each.",
+        # columns are 20 mm, rows 30 mm: a quarter of the one, a third of the other above ring 1
+        "1/4 of a column by soft tape is 5 mm on ring 1 1/3; or halve it with dividers, and halve again.",
+        "Tape from the foot: ring 1 1/3 at 40 mm.",
         "Press a dot 1/3 of the way from ring 1 to ring 2, 1/4 of the way from every vertical to the next: 12.",
         "Press a dot 4 mm above ring 1, 7 mm right of every vertical: 12.",
     ]
@@ -134,8 +137,45 @@ def test_circles_through_crossings_are_told_by_them() -> None:
     across = math.hypot(20, 30)
     rise = (math.sqrt(2) - 1) * 20 * 30 / across
     chain = " → ".join(f"vertical {v} ring {r}" for v, r in ((3, 1), (4, 2), (3, 3), (2, 2), (3, 1)))
-    assert steps[0] == f"Cut a card to the curve from mark to mark: {across:.1f} mm across, {rise:.1f} mm deep."
-    assert steps[1].startswith(f"Incise {chain}, bulging {rise:.1f} mm to the right between the marks (")
+    assert steps[0] == (
+        "Cut a card to the curve from mark to mark, traced from the flat sheets: "
+        f"{across:.1f} mm across, {rise:.1f} mm deep."
+    )
+    assert steps[1].startswith(f"Incise {chain}, bulging {rise:.1f} mm outward between the marks (")
+
+
+BOWL = "form bowl { decorated inside  profile straight by tape { at 0 mm around 120 mm  at 120 mm around 240 mm } }"
+
+
+def test_a_curve_that_changes_from_ring_to_ring_has_a_card_for_each() -> None:
+    """Around it grows from 120 to 240 mm over 120 mm of tape, so columns of 12 are 10, 12.5, 15 and 17.5 mm."""
+    piece = laid(
+        f"{BOWL} motif m {{ grid columns 12 rows 4  each cell {{ incise from (0, 0) arc to (1, 0) rise 1/4 }} }} "
+        "piece p { form bowl  band m }"
+    )
+    (chapter,) = [c for c in chapters(piece) if c.title.startswith("Incise")]
+    assert chapter.steps[1].endswith("flat sheets: the table “Cards, incise 1” says where.")
+    (table,) = chapter.tables
+    assert table.title == "Cards, incise 1"
+    assert [row[0] for row in table.rows] == [f"on ring {k}" for k in range(4)]
+    assert [row[1] for row in table.rows] == pytest.approx([10, 12.5, 15, 17.5], abs=1e-6)
+    # a quarter of a row of 30 mm, as the wall is straight
+    assert [row[2] for row in table.rows] == pytest.approx([7.5] * 4, abs=0.05)
+    assert [row[3] for row in table.rows] == [12] * 4
+
+
+@pytest.mark.parametrize(
+    ("line", "side"),
+    [
+        ("(0, 0) arc to (1, 0) rise 1/4", "toward the rim"),
+        ("(1, 0) arc to (0, 0) rise 1/4", "toward the foot"),
+        ("(0, 0) arc to (0, 1) rise 1/4", "to the left"),
+        ("(0, 1) arc to (0, 0) rise 1/4", "to the right"),
+    ],
+)
+def test_bends_are_told_by_where_they_bulge_on_the_pot(line: str, side: str) -> None:
+    """An arc rises to the left of its way, as the language says."""
+    assert f" {side} between the marks (" in " ".join(told(f"each cell where row = 2 {{ incise from {line} }}"))
 
 
 def test_outlines_are_shapes_and_come_back_to_their_start() -> None:
@@ -197,6 +237,47 @@ def test_a_row_with_a_patch_kept_free_says_what_is_lacking() -> None:
     # 90° lies at vertical 4 of 12; 30 mm are 15 to either side, columns are 20
     assert "Press a dot on ring 2, at every vertical, but not at vertical 4: 11." in steps
     assert "Press a dot on rings 0, 1, 3 and 4, at every vertical: 12 on each." in steps
+
+
+def test_prints_that_reach_into_a_patch_are_named() -> None:
+    """The patch reaches from 43 to 77 mm round; the print 16 mm wide at 40 reaches to 48, that at 80 from 72 on."""
+    free = 'reserve "name" from height 40 mm to height 80 mm facing 90 deg wide 34 mm'
+    piece = laid(
+        f"{CAN} tool pad {{ wide 16 mm tall 10 mm }} motif m {{ grid columns 12 rows 4  "
+        f"each crossing where ring = 2 {{ impress pad at (0, 0) }} }} piece p {{ form can  band m  {free} }}"
+    )
+    (chapter,) = [c for c in chapters(piece) if c.title.startswith("Impress")]
+    assert chapter.steps[0].endswith("11 prints.")
+    assert (
+        "2 of these prints reach into the patch “name”: vertical 3 ring 2 (5 mm), vertical 5 ring 2 (5 mm). "
+        "Leave them out, or move the patch."
+    ) in chapter.steps
+
+
+def test_how_prints_meet_is_told_without_signs() -> None:
+    def met(wide: str) -> str:
+        body = f"tool pad {{ wide {wide} tall 10 mm }} motif m {{ grid columns 12 rows 4  each cell {{ impress pad at"
+        piece = laid(f"{CAN} {body} (1/2, 1/2) }} }} piece p {{ form can  band m }}")
+        (chapter,) = [c for c in chapters(piece) if c.title.startswith("Impress")]
+        return " ".join(chapter.steps)
+
+    # columns of 20 mm
+    assert "Beside its neighbour the pad overlaps by 1.5 mm everywhere." in met("21.5 mm")
+    assert "Beside its neighbour the pad lacks 1 mm everywhere. Join by hand what is lacking." in met("19 mm")
+    assert "Beside its neighbour the pad just meets everywhere." in met("20 mm")
+
+
+def test_a_line_along_the_edge_of_a_patch_is_told_by_its_size_and_middle() -> None:
+    piece = laid(
+        f'{CAN} piece p {{ form can  reserve "free" from height 20 mm to height 60 mm facing 90 deg wide 34 mm  '
+        'incise edge of "free" 3 mm outside }'
+    )
+    (chapter,) = [c for c in chapters(piece) if c.title.startswith("Incise")]
+    assert chapter.steps[1] == (
+        "Incise round the patch “free”, 3 mm outside its edge: from tape 17 mm to 63 mm, 20 mm by soft tape to left "
+        "and right of its middle half-way up. Its middle is 60 mm to the right of the starting mark (90°), 40 mm of "
+        "tape from the foot."
+    )
 
 
 def test_spaced_columns_are_told_by_their_verticals() -> None:

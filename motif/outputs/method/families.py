@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from motif.language.record import changed, record
 from motif.laying.piece import Floats, LaidPath, Points, Work
 from motif.outputs.method.chains import Chain, chain_of
-from motif.outputs.method.places import BandGrid
+from motif.outputs.method.places import BandGrid, first_turn
 
 #: Parts of a column or row in which likeness of places is held; whole for halves, thirds, quarters … sixteenths.
 _LIKE = 960
@@ -39,8 +39,9 @@ class Family:
 
     ``rows`` hold all starts. ``lengths`` are the shortest and the longest, ``shorts`` the least and the most
     they stop short of their end marks, ``bulges`` those of the chain's bends, ``settings`` those of compasses
-    (mm); ``length`` is that of all, ``area`` mm² that of all. ``ends`` hold start and end, (a, b, a, b), of
-    each where some go further than others."""
+    (mm). ``chains`` are the different ones, each with how many columns to the right its copies lie; ``length`` is
+    that of all, ``area`` mm² that of all. ``ends`` hold start and end, (a, b, a, b), of each where some go further
+    than others."""
 
     work: Work
     worked_over: bool
@@ -53,6 +54,7 @@ class Family:
     shorts: tuple[float, float]
     bulges: tuple[float, float]
     settings: tuple[float, float]
+    chains: tuple[tuple[Chain, tuple[float, ...]], ...] = ()
     ends: tuple[tuple[float, float, float, float], ...] = ()
 
 
@@ -126,13 +128,16 @@ def _family(members: Sequence[tuple[Chain, LaidPath, float]], grid: BandGrid) ->
     for a, b, shift in places:
         by_level.setdefault(_like(b), []).append((b, a + shift))
     rows = tuple(
-        Row(level[0][0], np.sort(_round(np.array([a for _, a in level]), grid.columns)))
+        Row(level[0][0], np.sort(first_turn(np.array([a for _, a in level]), grid.columns)))
         for _, level in sorted(by_level.items())
     )
     order = [(_like(b), _like((a + shift) % grid.columns), i) for i, (a, b, shift) in enumerate(places)]
     lowest = members[min(order)[2]]
     paths = [path for _, path, _ in members]
     lengths = [p.length for p in paths]
+    shifts: dict[int, list[float]] = {}
+    for chain, _, shift in members:
+        shifts.setdefault(id(chain), []).append(shift)
     chains = list({id(chain): chain for chain, _, _ in members}.values())
     return Family(
         paths[0].work,
@@ -146,6 +151,7 @@ def _family(members: Sequence[tuple[Chain, LaidPath, float]], grid: BandGrid) ->
         _range(s for c in chains for s in c.short if s),
         _range(abs(n.bulge) for c in chains for n in c.nodes if n.bulge),
         _range(c.compass.setting for c in chains if c.compass is not None) if about_middles else (0.0, 0.0),
+        tuple((chain, tuple(shifts[id(chain)])) for chain in chains),
         _ends(members, grid) if len({len(c.nodes) for c in chains}) > 1 else (),
     )
 
@@ -165,16 +171,10 @@ def _ends(
     return tuple(sorted(ends, key=lambda e: (_like(e[1]), _like(e[0]))))
 
 
-def _round(a: Floats, columns: int) -> Floats:
-    """Columns from 0 up to a whole turn; a rounding to the left of 0 is 0."""
-    rest = np.mod(a, columns)
-    return np.where(columns - rest < 1e-4, 0.0, rest)
-
-
 def _further(chain: Chain, shift: float, grid: BandGrid) -> Chain:
     """A chain moved to the right by columns, begun on the first turn."""
     at = _anchor(chain, not chain.nodes)[0] + shift
-    shift += float(_round(np.array(at), grid.columns)) - at
+    shift += float(first_turn(np.array(at), grid.columns)) - at
     nodes = tuple(changed(n, a=n.a + shift) for n in chain.nodes)
     compass = None if chain.compass is None else changed(chain.compass, a=chain.compass.a + shift)
     return changed(chain, nodes=nodes, compass=compass)
@@ -208,7 +208,7 @@ def point_families(points: Points, grid: BandGrid, chosen: Sequence[int] | None 
     index = np.arange(len(points)) if chosen is None else np.asarray(chosen, dtype=np.int64)
     if not len(index):
         return []
-    a = _round(grid.a(points.angle[index]), grid.columns)
+    a = first_turn(grid.a(points.angle[index]), grid.columns)
     b = grid.b(points.tape[index])
     columns: list[NDArray[Any]] = [
         points.work[index],

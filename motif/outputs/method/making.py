@@ -7,17 +7,20 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from motif.laying.piece import LaidBand, LaidPath, LaidPiece, LaidTool, RingLine, Work
+from motif.laying.piece import LaidBand, LaidPath, LaidPiece, LaidTool, Meeting, RingLine, Work
 from motif.model.techniques import TECHNIQUES
 from motif.outputs.cautions import DUST, FOOD, LEACHING, SILICA, depth_caution, thick_caution
+from motif.outputs.mark_tables import gap_phrase
 from motif.outputs.method.chapters import Chapter
 from motif.outputs.method.families import Family, families, point_families, work_key
+from motif.outputs.method.patches import edge_words, reaching_in
 from motif.outputs.method.places import BandGrid, grid_of
 from motif.outputs.method.setting_out import origin
 from motif.outputs.method.strokes import BY_HAND, VERBS, is_drawn, mark_steps, placed_by, stroke_steps
 from motif.outputs.method.where import listing
 from motif.outputs.numbers import Unit, length_with_unit
 from motif.outputs.styles import STYLES
+from motif.outputs.tables import Table
 from motif.outputs.totals import works
 
 #: Heading, and what to know before beginning. Common practice of the workshop, no source.
@@ -38,6 +41,8 @@ _MOST_SHAPES = 1000
 _MOST_PLACES = 16
 #: What tools lack to meet their neighbours and is joined by hand, mm.
 _LACKING = 0.5
+#: How prints meet in more rows than this is left to the mark table.
+_MOST_MEETINGS = 8
 #: Of more families than this only the largest are told, and none that are a line or two; the rest is left to the
 #: flat sheets.
 _MOST_FAMILIES = 10
@@ -67,9 +72,10 @@ def techniques(piece: LaidPiece, unit: Unit) -> list[Chapter]:
 def _technique(technique: str, piece: LaidPiece, unit: Unit) -> Chapter:
     title, intro = TITLES[technique]
     steps: list[str] = []
+    tables: list[Table] = []
     steps += _own_lines(technique, piece, unit)
     for band in piece.bands:
-        steps += _band_steps(technique, band, piece, unit)
+        steps += _band_steps(technique, band, piece, unit, tables)
     if technique == "attach":
         steps += [
             "For each: score both faces where they meet.",
@@ -77,7 +83,7 @@ def _technique(technique: str, piece: LaidPiece, unit: Unit) -> Chapter:
             "Press it on with a little turn until slip comes out all round.",
             "Wipe the slip away with a damp brush.",
         ]
-    return Chapter(title, tuple(steps), (), _cautions(technique, piece, unit), (intro,))
+    return Chapter(title, tuple(steps), tuple(tables), _cautions(technique, piece, unit), (intro,))
 
 
 def _cautions(technique: str, piece: LaidPiece, unit: Unit) -> tuple[str, ...]:
@@ -142,7 +148,7 @@ def _many(n: int, what: str) -> str:
 # ---------------------------------------------------------------- bands
 
 
-def _band_steps(technique: str, band: LaidBand, piece: LaidPiece, unit: Unit) -> list[str]:
+def _band_steps(technique: str, band: LaidBand, piece: LaidPiece, unit: Unit, tables: list[Table]) -> list[str]:
     prefix = f"Band {band.number}, {band.motif}: " if len(piece.bands) > 1 else ""
     steps: list[str] = []
     p = band.points
@@ -153,7 +159,8 @@ def _band_steps(technique: str, band: LaidBand, piece: LaidPiece, unit: Unit) ->
         sizes = _dot_sizes(p.across[chosen], unit)
         if work.tool is not None and work.tool.outline is not None:
             sizes = f"placed {placed_by(work.tool, unit)}"
-        steps.append(_take(work, len(chosen), _MARKS.get(technique, "mark"), 0.0, unit, prefix, sizes))
+        what = _MARKS.get(technique, "mark")
+        steps.append(_take(work, len(chosen), what, 0.0, unit, prefix, sizes))
         for row, grid in _grids(band, piece):
             here = chosen if row is None else chosen[_rows_of(band, p.tape[chosen]) == row]
             made = point_families(p, grid, here.tolist())
@@ -161,33 +168,53 @@ def _band_steps(technique: str, band: LaidBand, piece: LaidPiece, unit: Unit) ->
                 steps.append(
                     f"{_row(row)}Find their {_many(len(here), 'place')} in the mark table or on the flat sheets."
                 )
-                continue
-            for m in made:
-                steps += [_row(row) + s for s in mark_steps(m, grid, unit)]
-    steps += _joined_by_hand(technique, band, unit)
+            else:
+                told = dict.fromkeys(s for m in made for s in mark_steps(m, grid, unit))
+                steps += [_row(row) + s for s in told]
+            steps += [_row(row) + s for s in reaching_in(p, here.tolist(), what, piece, grid, unit)]
+        steps += _meeting(work, band, unit)
     by_work: dict[tuple[object, ...], list[LaidPath]] = {}
     for path in band.paths:
         if path.work.technique == technique:
             by_work.setdefault((*work_key(path.work), path.worked_over), []).append(path)
     for paths in by_work.values():
-        steps += _path_steps(paths, band, piece, unit, prefix)
+        steps += _path_steps(paths, band, piece, unit, prefix, tables)
     return steps
 
 
-def _joined_by_hand(technique: str, band: LaidBand, unit: Unit) -> list[str]:
-    """Where prints that are meant to meet fall short of one another."""
-    lacking: dict[str, list[str]] = {}
-    for m in band.meetings:
-        if m.work.technique == technique and m.work.tool is not None and m.gap > _LACKING:
-            place = f"{'row' if m.by_row else 'ring'} {m.number}"
-            lacking.setdefault(m.work.tool.name, []).append(f"{place} {length_with_unit(m.gap, unit)}")
-    return [
-        f"Join one {tool} to the next by hand where they fall short: {', '.join(places)}."
-        for tool, places in lacking.items()
-    ]
+def _meeting(work: Work, band: LaidBand, unit: Unit) -> list[str]:
+    """How prints that are meant to meet do, row by row."""
+    met = [m for m in band.meetings if work_key(m.work) == work_key(work)]
+    if not met or work.tool is None:
+        return []
+    at: dict[str, list[str]] = {}
+    for m in met:
+        at.setdefault(_gap(m.gap, unit), []).append(_meeting_place(m, band))
+    if len(at) == 1:
+        words = f"{next(iter(at))} everywhere"
+    elif len(met) <= _MOST_MEETINGS:
+        words = "; ".join(f"{how} {listing(places)}" for how, places in at.items())
+    else:
+        least, most = (_gap(end(m.gap for m in met), unit) for end in (min, max))
+        words = f"{least} in one row and {most} in another; the mark table has every row"
+    by_hand = " Join by hand what is lacking." if any(m.gap > _LACKING for m in met) else ""
+    return [f"Beside its neighbour the {work.tool.name} {words}.{by_hand}"]
 
 
-def _path_steps(paths: Sequence[LaidPath], band: LaidBand, piece: LaidPiece, unit: Unit, prefix: str) -> list[str]:
+def _gap(gap: float, unit: Unit) -> str:
+    phrase = gap_phrase(gap, unit)
+    return f"{phrase.text(unit)} {unit}" if len(phrase.parts) > 1 else phrase.text(unit)
+
+
+def _meeting_place(m: Meeting, band: LaidBand) -> str:
+    if not m.by_row:
+        return f"on ring {m.number}"
+    return f"in row {m.number}" if band.row_columns is not None else f"between rings {m.number - 1} and {m.number}"
+
+
+def _path_steps(
+    paths: Sequence[LaidPath], band: LaidBand, piece: LaidPiece, unit: Unit, prefix: str, tables: list[Table]
+) -> list[str]:
     over = paths[0].worked_over
     total = 0.0 if over else math.fsum(p.length for p in paths)
     steps: list[str] = []
@@ -201,7 +228,7 @@ def _path_steps(paths: Sequence[LaidPath], band: LaidBand, piece: LaidPiece, uni
         told = _most_telling(families(here, grid, _MOST_SHAPES))
         for family in told:
             all_drawn = all_drawn and is_drawn(family)
-            steps += [_row(row) + s for s in stroke_steps(family, grid, unit)]
+            steps += [_row(row) + s for s in stroke_steps(family, grid, unit, tables)]
         rest = len(here) - sum(f.count for f in told)
         if rest:
             all_drawn = False
@@ -280,11 +307,8 @@ def _own_lines(technique: str, piece: LaidPiece, unit: Unit) -> list[str]:
             )
     for path in piece.paths:
         if path.work.technique == technique and not _is_of(path, piece.lines):
-            low, high = (length_with_unit(float(v), unit) for v in (path.points[:, 1].min(), path.points[:, 1].max()))
             steps.append(_take(path.work, 1, "line", path.length, unit, ""))
-            steps.append(
-                f"{VERBS[technique]} round the patch kept free, between tape {low} and {high}, as the flat sheets show."
-            )
+            steps.append(f"{VERBS[technique]} {edge_words(path, piece, unit)}")
     return steps
 
 

@@ -21,6 +21,8 @@ from motif.wall import Wall
 ON_THE_MARK = 0.15
 #: A place nearer to a ring than this, in rows, has its tape.
 _ON_A_RING = 1e-9
+#: Parts of a turn that differ by less are equal.
+_EVEN = 1e-9
 #: Parts of a column or row that a hand finds by eye or by folding a strip of paper.
 _PARTS = tuple(sorted({Fraction(p, q) for q in (1, 2, 3, 4, 6, 8) for p in range(q + 1)}))
 _PART_VALUES = np.array([float(p) for p in _PARTS])
@@ -48,6 +50,11 @@ class BandGrid:
     @property
     def rows(self) -> int:
         return len(self.tapes) - 1
+
+    @property
+    def even(self) -> bool:
+        """Whether all columns are of one width."""
+        return float(np.ptp(np.diff(self.turns))) < _EVEN
 
     def a(self, angle: Floats) -> Floats:
         """Columns to the right of vertical 1, running on past a turn."""
@@ -132,6 +139,12 @@ def grid_of(band: LaidBand, wall: Wall, row: int | None = None) -> BandGrid:
 def first_angle(band: LaidBand) -> float:
     """Where vertical 1 lies, radians to the right of the starting mark; 0 for a band without verticals."""
     return float(band.verticals[0]) if len(band.verticals) else 0.0
+
+
+def first_turn(a: Floats, columns: int) -> Floats:
+    """Columns from 0 up to a whole turn; a rounding to the left of 0 is 0."""
+    rest = np.mod(a, columns)
+    return np.where(columns - rest < 1e-4, 0.0, rest)
 
 
 def origin_of(wall: Wall) -> str:

@@ -11,6 +11,7 @@ import numpy as np
 from motif.laying.piece import LaidBand, LaidPiece
 from motif.outputs.cautions import LASER
 from motif.outputs.method.chapters import Chapter
+from motif.outputs.method.patches import middle, right_of_start
 from motif.outputs.method.places import first_angle, origin_of
 from motif.outputs.method.where import listing, named
 from motif.outputs.numbers import Unit, length_with_unit, number
@@ -148,7 +149,7 @@ def _divide(bands: Sequence[LaidBand], piece: LaidPiece, unit: Unit) -> Chapter:
     inside = piece.form.side == "inside"
     steps = []
     if _SAME_ANGLE < start < math.tau - _SAME_ANGLE:
-        place = _right_of_start(start, radius, piece, unit)
+        place = right_of_start(start, radius, piece, unit)
         steps.append(f"Mark vertical 1 on {at}: {place} ({number(math.degrees(start), 2)}°).")
     else:
         steps.append(f"Make vertical 1 where {at} crosses the line of the starting mark.")
@@ -169,15 +170,6 @@ def _divide(bands: Sequence[LaidBand], piece: LaidPiece, unit: Unit) -> Chapter:
             "The girth strips of sheets.pdf do the same as the tape, and so does its turntable disc if there is one.",
         )
     return Chapter(f"Divide the pot into {n} for {names}", tuple(steps), (table,), (), intro)
-
-
-def _right_of_start(angle: float, radius: float, piece: LaidPiece, unit: Unit) -> str:
-    """How far from the starting mark: by soft tape round the pot; straight, where no tape lies along the wall."""
-    if piece.form.side == "inside":
-        turned = "right" if angle <= math.pi else "left"
-        straight = 2 * radius * abs(math.sin(angle / 2))
-        return f"{length_with_unit(straight, unit)} straight across from the starting mark's line, on its {turned}"
-    return f"{length_with_unit(angle * radius, unit)} to the right of the starting mark"
 
 
 def _by_tape(band: LaidBand, radius: float, at: str, unit: Unit) -> list[str]:
@@ -324,20 +316,14 @@ def _row_by_row(band: LaidBand, piece: LaidPiece) -> Chapter:
 def free_patches(piece: LaidPiece, unit: Unit) -> Chapter | None:
     if not piece.reserves:
         return None
-    wall = piece.form.wall
     steps = []
     for r in piece.reserves:
-        middle = (r.from_tape + r.to_tape) / 2
-        radius = float(wall.radius(middle))
-        facing = r.facing % math.tau
-        place = "on the line of the starting mark"
-        if _SAME_ANGLE < facing < math.tau - _SAME_ANGLE:
-            degrees = number(math.degrees(facing), 2)
-            place = f"{_right_of_start(facing, radius, piece, unit)} ({degrees}°)"
         steps += [
-            f"“{r.name}”: mark its middle {place}, {length_with_unit(middle, unit)} of tape from {origin(piece)}.",
+            f"“{r.name}”: mark its middle {middle(r, piece, unit)}.",
             f"Draw it from tape {length_with_unit(r.from_tape, unit)} to {length_with_unit(r.to_tape, unit)}, "
             f"{length_with_unit(r.wide / 2, unit)} by soft tape to either side of its middle at every height.",
         ]
-    steps.append("Keep these patches free: stop every line at their edges.")
+    steps.append(
+        "Keep these patches free: stop every line at their edges. Marks that reach in are named where they are made."
+    )
     return Chapter("Draw the patches kept free", tuple(steps))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from fractions import Fraction
 
@@ -10,10 +9,13 @@ import numpy as np
 
 from motif.laying.piece import LaidTool
 from motif.outputs.method.chains import Chain
+from motif.outputs.method.curves import card_steps, card_table, cards, sides
 from motif.outputs.method.families import Family, Marks
+from motif.outputs.method.parts import part_steps
 from motif.outputs.method.places import BandGrid, mixed, ring_words, spot, vertical_words
 from motif.outputs.method.where import Where, listing, named, where
 from motif.outputs.numbers import Unit, length, length_with_unit
+from motif.outputs.tables import Table
 
 #: A chain of more marks than this is not read out; it wants a pattern of paper.
 _LONGEST_CHAIN = 9
@@ -50,8 +52,8 @@ BY_HAND = {
 }
 
 
-def stroke_steps(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
-    """What to do for one family of strokes or outlines."""
+def stroke_steps(family: Family, grid: BandGrid, unit: Unit, tables: list[Table]) -> list[str]:
+    """What to do for one family of strokes or outlines; a table of cards to cut is put with the ``tables``."""
     verb, chain = VERBS[family.work.technique], family.chain
     if family.settings[1] and chain.plain:
         return _circles(family, grid, unit)
@@ -71,11 +73,14 @@ def stroke_steps(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
     if told is None:
         return _by_pattern(family, grid, unit)
     shape = "the shape " if family.worked_over else ""
-    steps = [f"{verb} {shape}{told}{_shorts(family, unit)}{_bulging(family, unit)} ({_lengths(family, unit)})."]
+    steps = [f"{verb} {shape}{told}{_shorts(family, unit)}{_bulging(family, grid, unit)} ({_lengths(family, unit)})."]
+    before = part_steps(((n.a, n.b) for c, _ in family.chains for n in c.nodes), grid, unit)
     if any(n.bulge for n in chain.nodes):
-        rise, chord = _curve(chain, grid)
-        rise_words, chord_words = length_with_unit(rise, unit), length_with_unit(chord, unit)
-        steps.insert(0, f"Cut a card to the curve from mark to mark: {chord_words} across, {rise_words} deep.")
+        made, name = cards(family, grid), f"Cards, {family.work.technique} {len(tables) + 1}"
+        before += card_steps(made, name, unit)
+        table = card_table(made, name, grid, unit)
+        tables += [] if table is None else [table]
+    steps = [*before, *steps]
     if family.count > 1:
         steps += _repeated(family, grid, unit)
     return steps
@@ -85,7 +90,7 @@ def _reach(place: Where, chain: Chain, grid: BandGrid, unit: Unit) -> str:
     """From which ring to which an upright line goes from each of its starts."""
     rise = chain.nodes[-1].b - chain.nodes[0].b
     if place.levels > 1 and abs(rise - 1) < _SAME and all(abs(b - round(b)) < _SAME for b in place.starts):
-        return f"through {named('row', [round(b) + 1 for b in place.starts])}"
+        return f"from {named('ring', [round(b) for b in place.starts])} to the next"
     ends = [f"from {_ring(b, grid, unit)} to {_ring(b + rise, grid, unit)}" for b in place.starts]
     return listing(ends)
 
@@ -93,15 +98,6 @@ def _reach(place: Where, chain: Chain, grid: BandGrid, unit: Unit) -> str:
 def one(name: str) -> str:
     """``a tooth``, ``an arrow``."""
     return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
-
-
-def _curve(chain: Chain, grid: BandGrid) -> tuple[float, float]:
-    """The rise of a chain's most bent piece and the distance of its ends, mm."""
-    before, node = max(itertools.pairwise(chain.nodes), key=lambda pair: abs(pair[1].bulge))
-    tapes = [grid.tape_of(n.b) for n in (before, node)]
-    turned = grid.angle_of(node.a) - grid.angle_of(before.a)
-    radius = float(grid.wall.radius(sum(tapes) / 2))
-    return abs(node.bulge), math.hypot(radius * turned, tapes[1] - tapes[0])
 
 
 def _is_level(chain: Chain) -> bool:
@@ -126,14 +122,15 @@ def _told(chain: Chain, grid: BandGrid, unit: Unit) -> str | None:
     nodes = chain.nodes
     if sum(not spot(grid, n.a, n.b).on_marks for n in nodes) > _MOST_MEASURED:
         return None
-    mixed_bulges = len({np.sign(n.bulge) for n in nodes[1:]}) > 1
+    ways = ["", *sides(chain, grid)]
+    mixed_bulges = len(set(ways[1:])) > 1
 
     def word(k: int) -> str:
         place = _spot(nodes[k].a, nodes[k].b, grid, unit)
         bulge = nodes[k].bulge
         if not mixed_bulges or not bulge:
             return place
-        return f"(bulging {length_with_unit(abs(bulge), unit)} to the {'left' if bulge > 0 else 'right'}) {place}"
+        return f"(bulging {length_with_unit(abs(bulge), unit)} {ways[k]}) {place}"
 
     if len(nodes) <= _LONGEST_CHAIN:
         return " → ".join(word(k) for k in range(len(nodes)))
@@ -212,7 +209,7 @@ def _by_ends(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
 def _circles(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
     verb = VERBS[family.work.technique]
     low, high = (length(s, unit) for s in family.settings)
-    steps = []
+    steps = part_steps(((a, row.b) for row in family.rows for a in row.a.tolist()), grid, unit)
     if low == high:
         steps.append(f"Set compasses to {low} {unit}.")
         circle = "a circle"
@@ -247,13 +244,13 @@ def _shorts(family: Family, unit: Unit) -> str:
     return f", leaving {size} free at the {'first' if short[0] else 'last'} mark"
 
 
-def _bulging(family: Family, unit: Unit) -> str:
-    sides = {float(np.sign(n.bulge)) for n in family.chain.nodes[1:]}
-    if sides == {0.0} or len(sides) > 1:
+def _bulging(family: Family, grid: BandGrid, unit: Unit) -> str:
+    ways = set(sides(family.chain, grid))
+    if ways == {""} or len(ways) > 1:
         return ""
     low, high = (length(s, unit) for s in family.bulges)
     size = f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
-    return f", bulging {size} to the {'left' if sides == {1.0} else 'right'} between the marks"
+    return f", bulging {size} {ways.pop()} between the marks"
 
 
 def _lengths(family: Family, unit: Unit) -> str:
@@ -284,7 +281,8 @@ def mark_steps(marks: Marks, grid: BandGrid, unit: Unit) -> list[str]:
     places = where(marks.rows, grid, unit)
     if len(places) > _LISTED_STARTS:
         return [f"{verb} {what} at the {marks.count} places that the mark table lists{leaning(marks)}."]
-    return [f"{verb} {what} {w.on}, {w.at}: {w.count}{leaning(marks)}." for w in places]
+    steps = part_steps(((a, row.b) for row in marks.rows for a in row.a.tolist()), grid, unit)
+    return steps + [f"{verb} {what} {w.on}, {w.at}: {w.count}{leaning(marks)}." for w in places]
 
 
 def leaning(marks: Marks) -> str:

@@ -148,7 +148,7 @@ def _runs(a: Floats) -> list[Floats]:
 
 
 def on_rings(levels: Sequence[float], grid: BandGrid, unit: Unit) -> str:
-    """``on rings 0, 2 and 4``, ``half-way between rings 1 and 2``, ``in the middle of rows 1 to 5`` …"""
+    """``on rings 0, 2 and 4``, ``half-way between rings 1 and 2``, ``half-way between rings, from ring 1 to ring 5``"""
     spots = [spot(grid, 0.0, b) for b in levels]
     if any(s.up for s in spots):
         beside: dict[str, list[str]] = {}
@@ -166,7 +166,9 @@ def on_rings(levels: Sequence[float], grid: BandGrid, unit: Unit) -> str:
     if rest == Fraction(1, 2):
         if len(whole) == 1:
             return f"half-way between rings {whole[0]} and {whole[0] + 1}"
-        return f"in the middle of {named('row', [k + 1 for k in whole])}"
+        if whole == list(range(whole[0], whole[-1] + 1)):
+            return f"half-way between rings, from ring {whole[0]} to ring {whole[-1] + 1}"
+        return f"half-way from {named('ring', whole)} to the next"
     if len(whole) == 1:
         return f"{rest} of the way from ring {whole[0]} to ring {whole[0] + 1}"
     return f"{rest} of the way from {named('ring', whole)} to the next"
