@@ -6,7 +6,6 @@ Results go to standard output, messages to standard error. Exit status 0: done, 
 
 from __future__ import annotations
 
-import gc
 import math
 import os
 import shutil
@@ -14,7 +13,7 @@ import sys
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
-from typing import TYPE_CHECKING, TextIO
+from typing import TYPE_CHECKING
 
 import motif
 from motif.options import parser
@@ -39,11 +38,9 @@ class _WrongUseError(Exception):
 
 
 def main(argv: Sequence[str] | None = None) -> int:
-    """Run one command and return its exit status. ``argv`` is without the program's name."""
-    gc.set_threshold(100_000)  # trees and arrays are freed by counting; looking for rings costs a tenth of a short run
-    sys.stdout, sys.stderr = (stream or _nowhere() for stream in (sys.stdout, sys.stderr))
-    for stream in (sys.stdout, sys.stderr):
-        _write_utf8(stream)
+    """Run one command and return its exit status. ``argv`` is without the program's name.
+
+    Raises SystemExit where argparse ends the run itself: after help, and with status 2 for options it cannot read."""
     args = parser().parse_args(argv)
     try:
         status = _COMMANDS[args.command](args)
@@ -52,11 +49,8 @@ def main(argv: Sequence[str] | None = None) -> int:
         _complain(f"motif {args.command}: {error}")
         return WRONG_USE
     except BrokenPipeError:
-        # Whoever read us has seen enough.
-        _hush()
-        return OK
+        return OK  # whoever read us has seen enough
     except OSError as error:
-        _hush()
         reason = (error.strerror or "the system refused").lower()
         _complain(f"motif {args.command}: the result could not be written: {reason}.")
         return ERRORS
@@ -466,27 +460,6 @@ def _complain(text: str) -> None:
 
     with suppress(OSError):  # a full disk that takes no complaint either
         sys.stderr.write(printable(text) + "\n")
-
-
-def _nowhere() -> TextIO:
-    """What stands for a standard stream that is closed: nobody reads it."""
-    return Path(os.devnull).open("w", encoding="utf-8")
-
-
-def _hush() -> None:
-    """Standard output takes no more; Python would complain again when it flushes at the end."""
-    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-
-
-def _write_utf8(stream: TextIO) -> None:
-    """The same bytes on every machine: UTF-8 and plain line feeds, except on a terminal of its own mind."""
-    reconfigure = getattr(stream, "reconfigure", None)
-    if reconfigure is None:
-        return
-    if stream.isatty():
-        reconfigure(errors="replace")
-    else:
-        reconfigure(encoding="utf-8", errors="replace", newline="\n")
 
 
 _COMMANDS: dict[str, Callable[[Namespace], int]] = {

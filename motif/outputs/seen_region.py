@@ -20,7 +20,6 @@ from motif.wall.visible import Visible
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
-Geometries = NDArray[Any]
 
 _TURN = 2 * math.pi
 #: Parts of a line shorter than this part of a segment are rounding.

@@ -6,7 +6,7 @@ import math
 from collections.abc import Sequence
 from functools import lru_cache, partial
 from itertools import pairwise
-from typing import Literal, get_args
+from typing import Literal
 
 import numpy as np
 from numpy.typing import NDArray
@@ -22,7 +22,6 @@ from motif.wall import ConeSheet, Wall, fewest_gores, gore_misfit, polyconic, ro
 Floats = NDArray[np.float64]
 
 Flat = Literal["rollout", "gores", "cones", "fewest"]
-FLATS: tuple[Flat, ...] = get_args(Flat)
 
 #: The misfit (mm) that sheets stay under unless another is asked for.
 MISFIT = 0.5

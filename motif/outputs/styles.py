@@ -10,7 +10,7 @@ from __future__ import annotations
 from motif.language.record import record
 
 INDIGO, CYAN, TEAL, GREEN, OLIVE = "#332288", "#88CCEE", "#44AA99", "#117733", "#999933"
-SAND, ROSE, WINE, PURPLE = "#DDCC77", "#CC6677", "#882255", "#AA4499"
+ROSE, WINE, PURPLE = "#CC6677", "#882255", "#AA4499"
 INK, SOFT, FAINT = "#1a1a1a", "#6b6b6b", "#b4b4b4"
 
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import errno
+import gc
+import io
 import os
 import signal
 import subprocess
@@ -286,6 +289,16 @@ def test_streams_that_are_closed(job: Path, tmp_path: Path, closed: str) -> None
     assert (tmp_path / "out" / "first" / "marks.csv").read_text().startswith("piece,band,")
 
 
+def read_screen(screen: int) -> bytes:
+    """What a terminal has shown since; nothing when the program behind it has ended."""
+    try:
+        return os.read(screen, 4096)
+    except OSError as error:
+        if error.errno == errno.EIO:  # so Linux says that nobody writes any more
+            return b""
+        raise
+
+
 @posix
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
 def test_stopped_from_outside(tmp_path: Path, number: signal.Signals) -> None:
@@ -293,14 +306,62 @@ def test_stopped_from_outside(tmp_path: Path, number: signal.Signals) -> None:
     job = tmp_path / "long.motif"
     body = "repeat 40 as i { repeat 40 as j { carve circle at (i / 40, j / 40) across 2 mm } }"
     job.write_text(POT.replace("impress dot at (1/2, 1/2) across 3 mm", body))
+    import pty  # which only POSIX has
+
+    screen, told_to = pty.openpty()  # on a terminal the command says what it does while it does it
     process = subprocess.Popen(
         [sys.executable, "-m", "motif", "prepare", str(job), "first", "--out", str(tmp_path / "out")],
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
+        stdout=subprocess.DEVNULL,
+        stderr=told_to,
     )
-    time.sleep(1.5)
+    os.close(told_to)
+    told = b""
+    while b"laying first" not in told:
+        more = read_screen(screen)
+        assert more, told
+        told += more
     process.send_signal(number)
-    _, told = process.communicate(timeout=120)
-    assert process.returncode == (130 if number == signal.SIGINT else -signal.SIGTERM)
+    while more := read_screen(screen):
+        told += more
+    os.close(screen)
+    assert process.wait(timeout=120) == (130 if number == signal.SIGINT else -signal.SIGTERM)
     assert b"Traceback" not in told
     assert not (tmp_path / "out").exists()
+
+
+@posix
+@pytest.mark.parametrize("module", ["motif.cli", "motif.options", "motif.api", "numpy", "motif.laying.lay"])
+def test_stopped_while_starting(job: Path, tmp_path: Path, module: str) -> None:
+    """The interrupt key while a module is looked for: the signal is raised there, whatever the clock says."""
+    program = """
+import runpy, signal, sys
+
+class Interrupt:
+    @staticmethod
+    def find_spec(name, path=None, target=None):
+        if name == MODULE:
+            signal.raise_signal(signal.SIGINT)
+
+sys.meta_path.insert(0, Interrupt)
+sys.argv = ["motif", *sys.argv[1:]]
+runpy.run_module("motif", run_name="__main__")
+"""
+    ended = subprocess.run(
+        [sys.executable, "-c", f"MODULE = {module!r}{program}", "prepare", str(job), "--out", str(tmp_path / "out")],
+        check=False,
+        timeout=120,
+        capture_output=True,
+    )
+    assert (ended.returncode, ended.stderr) == (130, b"")
+    assert not (tmp_path / "out").exists()
+
+
+def test_a_caller_keeps_its_streams_and_its_collector(job: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    out, told = io.TextIOWrapper(io.BytesIO(), "utf-16"), io.StringIO()
+    monkeypatch.setattr(sys, "stdout", out)
+    monkeypatch.setattr(sys, "stderr", told)
+    before = gc.get_threshold()
+    assert main(["counts", str(job), "first"]) == 0
+    assert (sys.stdout, sys.stderr) == (out, told)
+    assert out.encoding == "utf-16"
+    assert gc.get_threshold() == before
