@@ -26,7 +26,8 @@ from motif.outputs.printed.packing import pack
 from motif.outputs.printed.pages import SMALL
 from motif.outputs.printed.paper import PAPERS, PaperName, paper_of
 from motif.outputs.printed.parts import Part
-from motif.outputs.printed.sketch import Box, Sketch
+from motif.outputs.printed.sketch import Box, Sketch, TextMark
+from motif.outputs.printed.tiles import tile
 from motif.outputs.tables import Column, Table
 from motif.wall import Station, build_wall
 from tests.outputs.pdf_reader import MM, Leaf, leaves
@@ -386,6 +387,34 @@ def test_tiles_laid_on_one_another_by_their_crosses_agree() -> None:
         ours, theirs = (max((p.points for p in leaf.lines if p.closed), key=np.ptp) for leaf in (one, other))
         assert np.ptp(ours, axis=0).max() > 300  # the data of both tiles holds the whole sheet
         assert np.abs(ours @ matrix + shift - theirs).max() < TRUE
+
+
+def test_no_number_is_cut_through_where_tiles_meet_and_none_is_lost() -> None:
+    sketch = Sketch()
+    for n in range(120):
+        sketch.text(4.0 * n, 50.0, str(n), 3.2, anchor="middle")
+    part = Part("ruler", (sketch,), Box(-5.0, 0.0, 485.0, 100.0))
+    tiles = tile(part, paper_of("a4"), [], [part.box]).tiles(0)
+    assert len(tiles) > 1
+    whole: set[str] = set()
+    for one in tiles:
+        there = [m for m in one.layers[0].marks if isinstance(m, TextMark) and m.box.meets(one.box)]
+        for mark in there:
+            assert one.box.left <= mark.box.left and mark.box.right <= one.box.right, mark.words
+        whole |= {mark.words for mark in there}
+    assert whole == {str(n) for n in range(120)}
+
+
+def test_joins_are_lettered_in_the_order_of_the_pages() -> None:
+    """Parts are packed the longest first, whichever ring they are for."""
+    wall = beaker()
+    twelve = piece(wall, tufted_band(wall, columns=12, rows=4, low=30.0, high=130.0), name="beaker")
+    seen = []
+    for page in leaves(document(twelve, rings=())):
+        lines = [t for t in page.texts if re.fullmatch("line [A-Z]", t.words)]
+        seen += [t.words for t in sorted(lines, key=lambda t: t.start[0])]
+    assert len(seen) >= 3
+    assert seen == sorted(seen)
 
 
 def test_the_map_of_a_great_many_sheets_fits_its_page() -> None:

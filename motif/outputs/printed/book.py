@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
+from functools import partial
 from itertools import chain
+from typing import TypeAlias
 
 from motif.laying.piece import LaidPiece
 from motif.outputs.method.setting_out import origin
@@ -12,14 +14,17 @@ from motif.outputs.printed import cover, disc, girths, order, outlines, pdf, wal
 from motif.outputs.printed.cover import Entry
 from motif.outputs.printed.flat import Flats, draw_map, flats
 from motif.outputs.printed.girths import Girth
-from motif.outputs.printed.packing import pack
+from motif.outputs.printed.packing import Packed, pack
 from motif.outputs.printed.pages import Page, number_pages
 from motif.outputs.printed.paper import Paper, PaperName, paper_of
 from motif.outputs.printed.parts import Part
-from motif.outputs.printed.tiles import tile
+from motif.outputs.printed.tiles import Tiling, tile
 
 #: A disc on more sheets than this is left out.
 _MOST_OF_DISC = 4
+
+#: What draws something in pieces, its joins lettered from an index on: the pieces, and how many joins they have.
+_Draw: TypeAlias = Callable[[int], tuple[list[Part], int]]
 
 
 def document(piece: LaidPiece, unit: Unit = "mm", paper: PaperName = "a4", rings: Sequence[int] | None = None) -> bytes:
@@ -35,8 +40,7 @@ def pages(piece: LaidPiece, unit: Unit, paper: Paper, rings: Sequence[int] | Non
     """All pages, numbered, the cover first."""
     strips, remarks = girths.girths(piece, rings)
     flat = flats(piece, paper, unit)
-    setting_out, on_wall, tiles = _parts(piece, strips, flat, paper, unit)
-    packed = pack([setting_out, on_wall], paper)
+    packed, tiles = _packed(_setting_out(piece, strips, paper, unit), flat, paper)
     work = order.pages(piece, paper, unit)
     front = 1
     while True:
@@ -52,30 +56,65 @@ def pages(piece: LaidPiece, unit: Unit, paper: Paper, rings: Sequence[int] | Non
     return every
 
 
-def _parts(
-    piece: LaidPiece, strips: Sequence[Girth], flat: Flats, paper: Paper, unit: Unit
-) -> tuple[list[Part], list[Part], list[list[Part]]]:
-    """The parts for setting out, the flat sheets, and of these the tiles. Joins are lettered right through."""
-    around = girths.parts(strips, paper, unit, piece.form)
-    joins = len(around) - len(strips)
-    upward = wall_strip.parts(piece, paper, unit, joins)
-    joins += len(upward) - 1
+def _packed(setting_out: Sequence[_Draw], flat: Flats, paper: Paper) -> tuple[list[Packed], list[list[Part]]]:
+    """The parts on pages, first those for ``setting_out``, then the flat sheets; and the tiles of these.
+
+    Joins are lettered right through, in the order in which the pages show what they join. Letters take no room,
+    so where that is not the order given, everything is drawn and packed again and lies as before."""
+    draws: list[_Draw] = [
+        *setting_out,
+        *(partial(_one, part) for part in (flat.guide.part, *flat.whole)),
+        *(partial(_tiles, one.tiling) for one in flat.tiled),
+    ]
+    lettered = list(range(len(draws)))
+    while True:
+        drawn: dict[int, list[Part]] = {}
+        joins = 0
+        for k in lettered:
+            drawn[k], more = draws[k](joins)
+            joins += more
+        every = [drawn[k] for k in range(len(draws))]
+        groups = every[: len(setting_out)], every[len(setting_out) :]
+        packed = pack([list(chain.from_iterable(group)) for group in groups], paper)
+        place = {id(part): n for n, part in enumerate(chain.from_iterable(one.parts for one in packed))}
+        shown = sorted(lettered, key=lambda k: place[id(drawn[k][0])])
+        if [k for k in shown if len(drawn[k]) > 1] == [k for k in lettered if len(drawn[k]) > 1]:
+            return packed, every[len(every) - len(flat.tiled) :]
+        lettered = shown
+
+
+def _setting_out(piece: LaidPiece, strips: Sequence[Girth], paper: Paper, unit: Unit) -> list[_Draw]:
+    """The parts for setting out."""
+    draws: list[_Draw] = [partial(_strip, strip, piece, paper, unit) for strip in strips]
+    draws.append(partial(_wall_strip, piece, paper, unit))
     wheel = disc.part(piece, paper, unit)
-    parts: list[Part] = []
     for part in (*([] if wheel is None else [wheel]), *outlines.parts(outlines.shapes(piece), piece, unit)):
         if part.fits(paper):
-            parts.append(part)
+            draws.append(partial(_one, part))
             continue
         tiling = tile(part, paper, [], [part.box])
         if part is wheel and len(tiling.windows) > _MOST_OF_DISC:
             continue  # so much paper is not worth it, and no banding wheel carries it
-        parts += tiling.tiles(joins)
-        joins += len(tiling.joins)
-    tiles: list[list[Part]] = []
-    for one in flat.tiled:
-        tiles.append(one.tiling.tiles(joins))
-        joins += len(one.tiling.joins)
-    return [*around, *upward, *parts], [flat.guide.part, *flat.whole, *chain.from_iterable(tiles)], tiles
+        draws.append(partial(_tiles, tiling))
+    return draws
+
+
+def _strip(strip: Girth, piece: LaidPiece, paper: Paper, unit: Unit, first_join: int) -> tuple[list[Part], int]:
+    sections = girths.parts(strip, piece.form, paper, unit, first_join)
+    return sections, len(sections) - 1
+
+
+def _wall_strip(piece: LaidPiece, paper: Paper, unit: Unit, first_join: int) -> tuple[list[Part], int]:
+    sections = wall_strip.parts(piece, paper, unit, first_join)
+    return sections, len(sections) - 1
+
+
+def _tiles(tiling: Tiling, first_join: int) -> tuple[list[Part], int]:
+    return tiling.tiles(first_join), len(tiling.joins)
+
+
+def _one(part: Part, _: int) -> tuple[list[Part], int]:
+    return [part], 0
 
 
 def _entries(piece: LaidPiece, sheets: Sequence[Sequence[str]], before: int) -> list[Entry]:

@@ -122,17 +122,13 @@ def _alike(one: Girth, other: Girth) -> bool:
     )
 
 
-def parts(strips: Sequence[Girth], paper: Paper, unit: Unit, form: LaidForm) -> list[Part]:
-    """The strips, cut to the paper's height; they lie along the page."""
-    made: list[Part] = []
-    joins = 0
-    for strip in strips:
-        ticks = [a * strip.round_ / math.tau for a in strip.division.angles]
-        sections = cut(strip.round_, paper.height, ticks, TAB, joins)
-        joins += len(sections) - 1
-        stands = _stands(strip, form)
-        made += [_part(strip, one, k, len(sections), unit, stands) for k, one in enumerate(sections, 1)]
-    return made
+def parts(strip: Girth, form: LaidForm, paper: Paper, unit: Unit, first_join: int) -> list[Part]:
+    """A strip, cut to the paper's height; it lies along the page. ``first_join`` is the index of its first join's
+    letter."""
+    ticks = [a * strip.round_ / math.tau for a in strip.division.angles]
+    sections = cut(strip.round_, paper.height, ticks, TAB, first_join)
+    stands = _stands(strip, form)
+    return [_part(strip, one, k, len(sections), unit, stands) for k, one in enumerate(sections, 1)]
 
 
 def _stands(strip: Girth, form: LaidForm) -> bool:

@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from motif.language.record import changed, record
 from motif.outputs.printed.pages import Page
 from motif.outputs.printed.paper import Paper
-from motif.outputs.printed.parts import HAIR, Part
-from motif.outputs.printed.sketch import Box
+from motif.outputs.printed.parts import Part
+from motif.outputs.printed.sketch import HAIR, Box
 
 #: Between parts on a page, mm.
 GAP = 3.0
@@ -104,15 +104,6 @@ class _Open:
 
 def _is_held(box: Box, before: Sequence[Box], after: Sequence[Box]) -> bool:
     """Whether another box holds all of this one; of equals the first stays."""
-    return any(_holds(other, box) for other in before) or any(
-        _holds(other, box) and not _holds(box, other) for other in after
-    )
-
-
-def _holds(outer: Box, inner: Box) -> bool:
-    return (
-        outer.left <= inner.left + HAIR
-        and outer.top <= inner.top + HAIR
-        and outer.right >= inner.right - HAIR
-        and outer.bottom >= inner.bottom - HAIR
+    return any(other.holds(box) for other in before) or any(
+        other.holds(box) and not box.holds(other) for other in after
     )

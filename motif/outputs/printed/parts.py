@@ -5,10 +5,7 @@ from __future__ import annotations
 from motif.language.record import record
 from motif.outputs.printed.pages import Placed
 from motif.outputs.printed.paper import MARGIN, Paper
-from motif.outputs.printed.sketch import Box, Sketch
-
-#: Rounding must not send a part to another page (mm).
-HAIR = 1e-6
+from motif.outputs.printed.sketch import HAIR, Box, Sketch
 
 
 @record

@@ -8,7 +8,7 @@ and what is see-through in a drawing is a pale solid here that lies below the li
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from functools import lru_cache
 
 import numpy as np
@@ -28,6 +28,9 @@ LEAST_TYPE = 7.001 / POINT
 
 #: Greys one step darker than on the screen.
 _PRINTED = {FAINT: SOFT, SOFT: "#3c3c3c"}
+
+#: Rounding must not send a part to another page (mm).
+HAIR = 1e-6
 
 #: Decimals of a point that are kept: 1/3000 mm.
 _DIGITS = 3
@@ -82,6 +85,15 @@ class Box:
         """Its four corners, (4, 2)."""
         return np.array(
             [[self.left, self.top], [self.right, self.top], [self.right, self.bottom], [self.left, self.bottom]]
+        )
+
+    def holds(self, other: Box) -> bool:
+        """Whether the other lies in this one, but for rounding."""
+        return (
+            self.left <= other.left + HAIR
+            and self.top <= other.top + HAIR
+            and self.right >= other.right - HAIR
+            and self.bottom >= other.bottom - HAIR
         )
 
     def __add__(self, other: Box) -> Box:
@@ -185,6 +197,13 @@ class Sketch:
             ]
             at = (x + gone * across, y + gone * down)
             self.marks.append(TextMark(_box(corners), words, face, *at, size, turned, _operands(own["fill"]), halo))
+
+    def without(self, left_out: Collection[int]) -> Sketch:
+        """The same marks but for those whose places among them are ``left_out``."""
+        made = Sketch()
+        made.below, made._states = self.below, self._states
+        made.marks = [mark for k, mark in enumerate(self.marks) if k not in left_out]
+        return made
 
     def box(self) -> Box:
         """Round everything drawn, widths of lines left out. Raises ``ValueError`` for an empty sketch."""

@@ -14,7 +14,7 @@ from motif.outputs.printed.joins import OVERLAP, letter
 from motif.outputs.printed.pages import HEADING
 from motif.outputs.printed.paper import Paper
 from motif.outputs.printed.parts import Part
-from motif.outputs.printed.sketch import Box, Sketch
+from motif.outputs.printed.sketch import Box, Sketch, TextMark
 from motif.outputs.styles import INK
 
 #: What is printed reaches so far beyond the outlines that are given: numbers, tabs, match marks (mm).
@@ -56,8 +56,25 @@ class Tiling:
     def tiles(self, first_join: int) -> list[Part]:
         """The tiles as parts of their own. ``first_join`` is the index of the first join's letter."""
         marks = _marks(self.joins, first_join, turned=90.0 if self.part.lying else 0.0)
-        layers = (*self.part.layers, marks)
-        return [changed(self.part, layers=layers, box=window, clipped=True) for window in self.windows]
+        parts: list[Part] = []
+        for window in self.windows:
+            layers = (*(layer.without(self._cut_words(layer, window)) for layer in self.part.layers), marks)
+            parts.append(changed(self.part, layers=layers, box=window, clipped=True))
+        return parts
+
+    def _cut_words(self, layer: Sketch, window: Box) -> set[int]:
+        """The places among the marks of ``layer`` of words that the edge of a ``window`` would cut through and that
+        stand whole on another tile.
+
+        They lie farther from the join than the overlap reaches, and so on that other tile's side of it."""
+        return {
+            k
+            for k, mark in enumerate(layer.marks)
+            if isinstance(mark, TextMark)
+            and mark.box.meets(window)
+            and not window.holds(mark.box)
+            and any(other.holds(mark.box) for other in self.windows)
+        }
 
 
 def tile(part: Part, paper: Paper, outlines: Sequence[Floats], words: Sequence[Box] = ()) -> Tiling:
