@@ -5,6 +5,7 @@ Reports inputs, seconds, the slowest and the largest, and every failing text, ma
 from __future__ import annotations
 
 import argparse
+import signal
 import sys
 import time
 from collections import Counter
@@ -13,6 +14,7 @@ from math import inf
 from multiprocessing import get_context
 from multiprocessing.connection import Connection, wait
 from multiprocessing.process import BaseProcess
+from types import FrameType
 
 from tests.noise.texts import text_of
 from tests.noise.worker import MEMORY, SECONDS, Result, known_by, serve
@@ -70,8 +72,8 @@ def _start(seed: int) -> _Worker:
 
 
 def run(inputs: int, seed: int, jobs: int, first: int = 0, seconds: float = inf) -> _Tally:
-    """Try the inputs ``first`` … ``first + inputs``, beginning none after some seconds; a worker that dies or hangs is
-    replaced, its input counted."""
+    """Try the inputs ``first`` … ``first + inputs``, beginning none after some seconds, and stopping on SIGTERM; a
+    worker that dies or hangs is replaced, its input counted."""
     begun, told = time.monotonic(), 0
     tally = _Tally()
     batches = [list(range(i, min(i + _BATCH, first + inputs))) for i in range(first, first + inputs, _BATCH)]
@@ -102,7 +104,14 @@ def run(inputs: int, seed: int, jobs: int, first: int = 0, seconds: float = inf)
     for _ in range(jobs):
         workers.append(_start(seed))
         supply(workers[-1])
-    while workers:
+
+    def stop(number: int, frame: FrameType | None) -> None:
+        nonlocal stopped
+        stopped = True
+
+    stopped = False
+    signal.signal(signal.SIGTERM, stop)
+    while workers and not stopped:
         ready = wait([w.pipe for w in workers], timeout=5.0)
         for w in workers[:]:
             if w.pipe in ready:
@@ -127,7 +136,10 @@ def run(inputs: int, seed: int, jobs: int, first: int = 0, seconds: float = inf)
         done = sum(tally.outcomes.values())
         if done - told >= 5000:
             told = done
-            print(f"{done} inputs, {time.monotonic() - begun:.0f} s", file=sys.stderr, flush=True)
+            print(f"{done} inputs, {time.monotonic() - begun:.0f} s", flush=True)
+    for w in workers:
+        w.process.kill()
+        w.process.join()
     return tally
 
 

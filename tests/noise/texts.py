@@ -67,6 +67,38 @@ def seeds() -> tuple[tuple[str, ...], tuple[str, ...]]:
     return tuple(heavy), tuple(light)
 
 
+_DEFINITION = re.compile(r"^(?=(?:form|motif|figure|tool|clay|take) )", re.MULTILINE)
+_NAMED = re.compile(r"(?:form|motif|figure|tool|clay|take) ([\w-]+)")
+
+
+@cache
+def definitions() -> tuple[str, ...]:
+    """Every definition of the light seeds by itself, with those of its file whose names it uses; motifs a second time,
+    to be laid on a small pot."""
+    found: set[str] = set()
+    for text in seeds()[1]:
+        by_name: dict[str, str] = {}
+        for part in _DEFINITION.split(text):
+            if named := _NAMED.match(part):
+                by_name.setdefault(named[1], re.split(r"^(?:piece|note|import|let|pace) ", part, flags=re.MULTILINE)[0])
+        for name, part in by_name.items():
+            if part.startswith("take "):
+                continue
+            needed, todo = {name}, [part]
+            while todo:
+                new = set(_NAME.findall(todo.pop())) & by_name.keys() - needed
+                needed |= new
+                todo += [by_name[n] for n in sorted(new)]
+            alone = "".join(by_name[n] for n in by_name if n in needed)
+            found.add(alone)
+            if part.startswith("motif "):
+                found.add(f"{alone}{'' if 'small' in needed else _SMALL}piece with {{ form small band {name} }}\n")
+    return tuple(sorted(found))
+
+
+_NAME = re.compile(r"[\w-]+")
+
+
 @cache
 def words() -> tuple[str, ...]:
     """Every word and sign in the seeds, and those of the language."""
@@ -221,12 +253,12 @@ def _spellings() -> dict[str, tuple[str, ...]]:
     }
 
 
-def walked(rng: Random) -> str:
-    """A text that the grammar allows; its names seldom mean anything."""
+def walked(rng: Random, most: int = 600) -> str:
+    """A text that the grammar allows, cut off after ``most`` words; its names seldom mean anything."""
     of, least = _rules()
     made: list[str] = []
     todo: list[tuple[str, int]] = [("file", rng.choice((12, 20, 30)))]
-    while todo and len(made) < 600:
+    while todo and len(made) < most:
         name, room = todo.pop()
         if name not in of:
             made.append(rng.choice(_spellings()[name]))
@@ -243,10 +275,14 @@ def text_of(seed: int, number: int) -> tuple[str, str]:
     """The kind and the text of one input."""
     rng = Random(f"{seed}:{number}")
     way = rng.random()
-    if way < 0.30:
-        heavy, light = seeds()
-        return "mutated file", mutated(rng, rng.choice(heavy if rng.random() < 0.05 else light))
+    if way < 0.45:
+        return "mutated definition", mutated(rng, rng.choice(definitions()))
     if way < 0.80:
+        return "short walk", walked(rng, rng.choice((20, 40, 80)))
+    if way < 0.87:
+        heavy, light = seeds()
+        return "mutated file", mutated(rng, rng.choice(heavy if rng.random() < 0.02 else light))
+    if way < 0.90:
         return "walk", walked(rng)
     text = plausible(rng)
-    return ("plausible", text) if way < 0.88 else ("mutated plausible", mutated(rng, text))
+    return ("plausible", text) if way < 0.93 else ("mutated plausible", mutated(rng, text))

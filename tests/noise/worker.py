@@ -24,7 +24,7 @@ _GIVE_UP = 5
 #: about so long a failing text is made shorter, the first of its kind in this process
 _SHRINK = 10
 #: one input in so many is written by all back ends
-_OUTPUTS_EVERY = 100
+_OUTPUTS_EVERY = 400
 
 
 class TooSlow(BaseException):
@@ -46,7 +46,8 @@ def serve(pipe: Connection, seed: int) -> None:
     """Try the inputs whose numbers come through the pipe, until None comes."""
     resource.setrlimit(resource.RLIMIT_AS, (MEMORY, MEMORY))
     signal.signal(signal.SIGPROF, _too_slow)
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+    for ending in (signal.SIGINT, signal.SIGTERM):  # the process that began this one ends it
+        signal.signal(ending, signal.SIG_IGN)
     warnings.simplefilter("error")
     try_text("", outputs=True)
     seen: set[str] = set()
