@@ -24,6 +24,8 @@ from motif.wall import Wall
 #: a whole step short by no more than this counts as whole, mm
 _STEP_SLACK = 0.01
 _LOOKED_AT = 1000
+#: of two parts of one spacing the larger is no more than so many times the smaller
+_MOST_UNEVEN = 1_000_000
 
 
 @record
@@ -264,6 +266,13 @@ def _ratio(spaced: tuple[Expr, ...], count: int, word: str, span: Span, env: Env
     if not spaced:
         return np.ones(count)
     pattern = np.array([_above(e, env, "A part of 'spaced'") for e in spaced])
+    if not pattern.max() <= _MOST_UNEVEN * pattern.min():
+        fail(
+            "out-of-range",
+            f"One part of 'spaced' is more than {_MOST_UNEVEN} times another, which leaves nothing to see of that.",
+            span,
+            f"Let the {word} be more alike.",
+        )
     if word == "columns" and count % len(pattern):
         fail(
             "does-not-close",

@@ -26,6 +26,9 @@ MOST_TAUT_TURNS = 100
 #: room for the places of one rule, bytes, and the stretches into which the lines of one band are cut; a larger
 #: limit on marks allows as many times more
 _MEMORY, _STRETCHES = 640_000_000, 1_200_000
+#: pairs of a place and a sample of what it keeps clear of; discs that cover the neighbourhood of such things; points
+#: of one parallel that crosses itself: each some seconds of work, many times what the library's patterns take
+_NEAR, _DISCS, _CROSSED = 12_000_000, 40_000, 12_000
 
 _FEWER = "Use fewer columns, rows, repeats or copies, or set another limit with --limit."
 
@@ -66,6 +69,41 @@ class Limits:
                 span,
                 "Set them farther apart, or set another limit with --limit.",
             )
+
+
+def check_near(count: int) -> None:
+    """Raise ``too-many-marks`` for so many pairs of a place and what it keeps clear of."""
+    if count > _NEAR:
+        fail(
+            "too-many-marks",
+            f"'clear of' has to look at {_spaced(count)} distances and more; {_spaced(_NEAR)} is the limit.",
+            None,
+            "Keep clear by less, or of fewer or shorter lines, or draw in fewer cells.",
+        )
+
+
+def check_discs(count: int) -> None:
+    """Raise ``too-many-marks`` for areas kept clear of lines and points by so many discs about them."""
+    if count > _DISCS:
+        fail(
+            "too-many-marks",
+            f"What these areas keep clear of takes {_spaced(count)} small steps and more to go along; "
+            f"{_spaced(_DISCS)} is the limit.",
+            None,
+            "Keep clear of fewer or shorter lines, or draw in fewer cells.",
+        )
+
+
+def check_crossed(count: int) -> None:
+    """Raise ``too-many-marks`` for a parallel that crosses itself and has so many points."""
+    if count > _CROSSED:
+        fail(
+            "too-many-marks",
+            f"A parallel here crosses itself, and is too long to be disentangled: in short steps it comes to "
+            f"{_spaced(count)} points, and {_spaced(_CROSSED)} is the limit.",
+            None,
+            "Offset a shorter line, or by less, so that no loops come of it.",
+        )
 
 
 def farthest(wall: Wall) -> float:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.record import record
+from motif.laying.limits import check_discs, check_near
 from motif.laying.piece import Floats, Ints
 from motif.wall import Wall
 from motif.wall.compass import set_off
@@ -48,6 +49,7 @@ class Obstacles:
 
         self._wall = wall
         self._shapely = shapely
+        self._looked_at, self._covered = 0, 0
         sizes = np.array([len(s.points) for s in shapes], dtype=np.int64)
         points = np.concatenate([s.points for s in shapes]) if len(shapes) else np.zeros((0, 2))
         self.shape = np.repeat(np.arange(len(shapes)), sizes)
@@ -108,6 +110,8 @@ class Obstacles:
         if own is not None:
             mine = self.shape[p] == own[q]
             q, p = q[mine], p[mine]
+        self._looked_at += len(q)
+        check_near(self._looked_at)
         if len(q):
             q, p = self._nearest(angle, tape, q, p)
             np.minimum.at(free, q, self._distance(angle[q], tape[q], p) - by[q])
@@ -139,6 +143,8 @@ class Obstacles:
         for shift in turns_between(self._points[some, 0], west - reach, east + reach):
             angle = self._points[some, 0] + shift
             near = (angle > west - reach) & (angle < east + reach)
+            self._covered += int(np.count_nonzero(near))
+            check_discs(self._covered)
             discs = self._discs(some[near], by).copy()
             discs[:, :, 0] += angle[near][:, None]
             polygons = self._shapely.polygons(discs * [scale, 1.0])

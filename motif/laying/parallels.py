@@ -9,6 +9,7 @@ from motif.laying.clay import hermite
 from motif.laying.collect import Lines
 from motif.laying.curves import Segments, Tracer, cubics
 from motif.laying.drawing import Chains
+from motif.laying.limits import check_crossed
 from motif.laying.obstacles import SAMPLE, Obstacles, Shape
 from motif.laying.piece import Floats, Ints
 from motif.laying.region import Region
@@ -212,6 +213,7 @@ def _without_loops(chain: Floats, closed: bool, wall: Wall, far: float, source: 
 
     fine = np.concatenate([_value(chain, t) for t in (0.0, 0.25, 0.5, 0.75)], axis=1).reshape(-1, 2)
     fine = np.vstack([fine, _value(chain, 1.0)[-1:]])
+    check_crossed(len(fine))
     scale = max(float(wall.radius(float(np.median(fine[:, 1])))), 1.0)
     noded = shapely.node(shapely.LineString(fine * [scale, 1.0]))
     kept = []
