@@ -122,11 +122,18 @@ class Document:
         made = self._piece(piece)
         if made is None:
             return None
-        bands = sum(isinstance(item, things.Band) for item in made.items)
+        bands = len(made.bands)
         if band is not None and not 1 <= band <= bands:
             raise IndexError(f"'{piece}' has {bands} band{'' if bands == 1 else 's'}, and no band {band}")
+        said = Messages()
+        lay_piece(made, said, limit=limit)
+        if said.has_errors:  # what cannot be laid as it is written has no ways to compare it with
+            self.messages.extend(m for m in said.sorted() if m.severity == "error")
+            return None
+        others = [self._piece(name) for name in self.pieces if name != made.name]
+        pieces = [made, *(p for p in others if p is not None)]
         try:
-            return [band_fits(made, k, limit) for k in ([band] if band is not None else range(1, bands + 1))]
+            return [band_fits(made, k, limit, pieces) for k in ([band] if band is not None else range(1, bands + 1))]
         except Problem as problem:
             self.messages.add(problem.message)
             return None

@@ -126,9 +126,14 @@ def _fits(args: Namespace) -> int:
             raise _WrongUseError(str(error)) from None
         if bands is not None:
             found.append((name, bands))
+    if not wanted:
+        _say_no_piece(document, args.file, "nothing to try")
     messages = document.messages.sorted()
     _show(messages)
-    if not found or len(found) < len(wanted):
+    for name, bands in found:
+        if not bands:
+            _complain(f"motif fits: '{name}' has no bands, so there is nothing to try.")
+    if len(found) < len(wanted) or not any(bands for _, bands in found):
         return ERRORS
     if args.as_ == "json":
         _put(_json(_one_or_all([fits.as_json(name, bands, args.unit) for name, bands in found], args)))
@@ -333,19 +338,23 @@ def _lay(document: Document, name: str, args: Namespace) -> LaidPiece | None:
         return document.lay(name, args.limit, pace) if args.limit else document.lay(name, pace=pace)
 
 
-def _laid(document: Document, names: Sequence[str], args: Namespace) -> tuple[list[LaidPiece], bool]:
-    """The pieces asked for (all, when none is named) as far as they can be laid, and whether all could."""
+def _say_no_piece(document: Document, file: Path, nothing: str, advice: str = "Write one.") -> None:
     from motif.language.messages import Message
 
+    if not document.messages.has_errors:
+        text = f"There is no piece in '{file}', so there is {nothing}."
+        document.messages.add(Message("file", text, None, advice))
+
+
+def _laid(document: Document, names: Sequence[str], args: Namespace) -> tuple[list[LaidPiece], bool]:
+    """The pieces asked for (all, when none is named) as far as they can be laid, and whether all could."""
     wanted = names or document.pieces
-    if not wanted and not document.messages.has_errors:
-        document.messages.add(
-            Message(
-                "file",
-                f"There is no piece in '{args.file}', so there is nothing to lay.",
-                None,
-                "Write one, or name a motif and a form: motif prepare FILE --motif NAME --form NAME",
-            )
+    if not wanted:
+        _say_no_piece(
+            document,
+            args.file,
+            "nothing to lay",
+            "Write one, or name a motif and a form: motif prepare FILE --motif NAME --form NAME",
         )
     laid = [piece for name in wanted if (piece := _lay(document, name, args)) is not None]
     return laid, bool(laid) and len(laid) == len(wanted)

@@ -46,7 +46,8 @@ class Fit:
     row's width : height; ``shape`` the least and the greatest part of that which any row has. ``left_over`` in mm of
     tape. ``tool`` and ``gap`` tell the worst meeting of footprints (below 0: overlap), ``land`` the tightest land and
     ``cut`` the cut beside it; None where there is nothing of the kind. ``lines`` set it in the text; none: it is as
-    written. ``score`` is 0 where nothing is lacking."""
+    written; ``also`` are the other bands that they change too, each by its piece and number. ``score`` is 0 where
+    nothing is lacking."""
 
     columns: int | None
     row_columns: tuple[int, ...] | None
@@ -62,6 +63,7 @@ class Fit:
     cut: float | None
     score: float
     lines: tuple[str, ...]
+    also: tuple[tuple[str, int], ...]
 
 
 @record
@@ -77,10 +79,11 @@ class BandFits:
     land_known: bool
 
 
-def band_fits(piece: things.Piece, number: int, limit: int) -> BandFits:
-    """The ways to divide band ``number`` (from 1) of a piece that can be laid as it is. Raises ``Problem``."""
-    bands = [item for item in piece.items if isinstance(item, things.Band)]
-    band = bands[number - 1]
+def band_fits(piece: things.Piece, number: int, limit: int, pieces: Sequence[things.Piece] = ()) -> BandFits:
+    """The ways to divide band ``number`` (from 1) of a piece that can be laid as it is; ``pieces`` are all that may
+    have bands of the same motif. Raises ``Problem``."""
+    band = piece.bands[number - 1]
+    also = _of_motif(band, pieces or (piece,))
     said = Messages()
     site = site_of(piece, said, limit)
     if said.has_errors:
@@ -94,17 +97,27 @@ def band_fits(piece: things.Piece, number: int, limit: int) -> BandFits:
     for setting, _ in grounds[: max(BEST, min(_LAID, _WORK // max(work, 1)))]:
         one = _laid(light_piece, number, setting, limit)
         if one is not None:
-            laid.append(_fit(one, asked, site, setting, band))
+            laid.append(_fit(one, asked, site, setting, band, also))
     if all(f.lines for f in laid):
         one = _laid(light_piece, number, Setting(()), limit)
         if one is not None:
-            laid.append(_fit(one, asked, site, Setting(()), band))
+            laid.append(_fit(one, asked, site, Setting(()), band, also))
     if any(f.gap is not None for f in laid):  # a tool too narrow to be meant to meet its neighbour lacks the most
         laid = [f if f.gap is not None else changed(f, score=f.score + 1 - FILLS) for f in laid]
     laid.sort(key=lambda f: round(f.score, 9))
     best = laid[:BEST]
     best += [f for f in laid[BEST:] if not f.lines]
     return BandFits(number, band.motif.name, band.motif.description, tuple(best), len(grounds), land_known)
+
+
+def _of_motif(band: things.Band, pieces: Sequence[things.Piece]) -> tuple[tuple[str, int], ...]:
+    """The other bands of a band's motif, by piece and number."""
+    return tuple(
+        (piece.name, k + 1)
+        for piece in pieces
+        for k, other in enumerate(piece.bands)
+        if other.motif is band.motif and other is not band
+    )
 
 
 def _asked(grid: rules.Grid, ground: Ground) -> Asked:
@@ -206,8 +219,15 @@ def _laid(piece: things.Piece, number: int, setting: Setting, limit: int) -> Lai
     return None if laid is None else laid.bands[number - 1]
 
 
-def _fit(band: LaidBand, asked: Asked, site: Site, setting: Setting, written: things.Band) -> Fit:
-    """The figures of a laid band, all from its table of rows."""
+def _fit(
+    band: LaidBand,
+    asked: Asked,
+    site: Site,
+    setting: Setting,
+    written: things.Band,
+    also: tuple[tuple[str, int], ...],
+) -> Fit:
+    """The figures of a laid band, all from its table of rows; ``also`` are the other bands of its motif."""
     rows = [r for r in band.fit if r.row is not None]
     against = [r.against_first or 1.0 for r in rows]
     shape = min(against), max(against)
@@ -231,6 +251,7 @@ def _fit(band: LaidBand, asked: Asked, site: Site, setting: Setting, written: th
         None if land is None else land[1],
         score,
         setting.lines(written),
+        also if setting.sets_grid else (),
     )
 
 

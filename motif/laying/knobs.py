@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import re
 from collections.abc import Sequence
 from typing import Literal
 
@@ -10,7 +9,7 @@ import numpy as np
 
 from motif.language.kinds import COUNT, LENGTH, Kind
 from motif.language.record import changed, record
-from motif.language.source import Span
+from motif.language.rewriting import Words
 from motif.laying.execute import bind
 from motif.laying.grid import GridLaw
 from motif.laying.light import slots_in
@@ -64,10 +63,15 @@ class Setting:
                 grid = changed(grid, rows=changed(grid.rows, **_spec(grid.rows, knob, value)))
         return changed(band, arguments=tuple(arguments.items()), motif=changed(band.motif, grid=grid))
 
+    @property
+    def sets_grid(self) -> bool:
+        """Whether the motif's grid is changed, and with it every band of that motif."""
+        return any(knob.slot is None for knob, _ in self.changes)
+
     def lines(self, band: things.Band) -> tuple[str, ...]:
         """The text that sets it: the grid, the band with its arguments, or both; none where nothing is changed."""
         found = []
-        if any(k.slot is None for k, _ in self.changes):
+        if self.sets_grid:
             found.append(_grid_text(band.motif.grid, self.changes))
         givens = [(k.slot, _text(v, k.kind)) for k, v in self.changes if k.slot is not None]
         if givens:
@@ -145,43 +149,31 @@ def _grid_text(grid: rules.Grid, changes: Sequence[tuple[Knob, float]]) -> str:
     turned = {k.part: (k, v) for k, v in changes if k.slot is None}
     parts = ["grid"]
     for part, spec in (("columns", grid.columns), ("rows", grid.rows)):
-        if part not in turned:
-            parts.append(spec.span.text)
-            continue
-        knob, value = turned[part]
-        text = _text(value, knob.kind)
-        if knob.kind == LENGTH or spec.law == "number":
-            parts.append(_replaced(spec.span, [(spec.values[0].span, text)]))
-        else:
-            by_height = " stepped by height" if isinstance(spec, rules.Rows) and spec.by_height else ""
-            parts.append(f"{part} {text}{by_height}")
+        words = Words(spec.span)
+        if part in turned:
+            knob, value = turned[part]
+            text = _text(value, knob.kind)
+            if knob.kind != LENGTH and spec.law != "number":
+                by_height = " stepped by height" if isinstance(spec, rules.Rows) and spec.by_height else ""
+                parts.append(f"{part} {text}{by_height}")
+                continue
+            words.replace([(spec.values[0].span, text)])
+        parts.append(words.line)
     if grid.shift is not None:
-        parts.append(grid.shift.span.text)
-    return " ".join(" ".join(parts).split())
+        parts.append(Words(grid.shift.span).line)
+    return " ".join(parts)
 
 
 def _band_text(band: things.Band, givens: Sequence[tuple[Slot, str]]) -> str:
     """The band with givens set: those it sets already get their new values, the others are added."""
     written = dict(band.arguments)
-    text = _replaced(band.span, [(written[slot].span, value) for slot, value in givens if slot in written])
+    words = Words(band.span)
+    words.replace([(written[slot].span, value) for slot, value in givens if slot in written])
     added = ", ".join(f"{slot.name} = {value}" for slot, value in givens if slot not in written)
     if added:
-        head = _HEAD.match(text)
-        assert head is not None
-        opened = f"{head[1]}({added}, " if head[2] else f"{head[1]}({added})"
-        text = opened + text[head.end() :]
-    return " ".join(text.split())
-
-
-#: ``band tufting`` and the bracket after it, if there is one
-_HEAD = re.compile(r"(?i)(band\s+[^\s(){}]+)(\s*\(\s*)?")
-
-
-def _replaced(span: Span, parts: Sequence[tuple[Span, str]]) -> str:
-    """A stretch of text with parts of it replaced."""
-    text = span.source.text
-    found, at = [], span.start
-    for part, words in sorted(parts, key=lambda p: p[0].start):
-        found += [text[at : part.start], words]
-        at = part.end
-    return "".join([*found, text[at : span.end]])
+        name, bracket, first = 1, 2, 3  # band tufting ( around = 14 …
+        if words.kind(bracket) != "LEFT_BRACKET":
+            words.append(name, f"({added})")
+        else:
+            words.append(bracket, added if words.kind(first) == "RIGHT_BRACKET" else f"{added},")
+    return words.line

@@ -224,3 +224,7 @@ class Piece:
     reserves: tuple[Reserve, ...]
     notes: tuple[str, ...]
     pace: Pace | None = None
+
+    @property
+    def bands(self) -> list[Band]:
+        return [item for item in self.items if isinstance(item, Band)]

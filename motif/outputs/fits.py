@@ -7,8 +7,8 @@ from collections.abc import Sequence
 from motif.language.record import changed
 from motif.laying.fits import BandFits, Fit
 from motif.outputs.json_text import Json
-from motif.outputs.numbers import Unit, in_unit
-from motif.outputs.tables import Cell, Column, Table
+from motif.outputs.numbers import Unit
+from motif.outputs.tables import Cell, Column, Table, cells_json
 
 #: what the score is made of
 SCORE = (
@@ -49,21 +49,15 @@ def _band_json(band: BandFits, unit: Unit) -> dict[str, Json]:
             {
                 "rank": k + 1,
                 "as_written": not fit.lines,
-                **{c.key: _json(value, c, unit) for c, value in zip(_COLUMNS, _cells(fit), strict=True)},
+                **cells_json(_COLUMNS, _cells(fit), unit),
                 "columns": fit.columns,
                 "row_columns": None if fit.row_columns is None else list(fit.row_columns),
                 "lines": list(fit.lines),
+                "also_changes": [{"piece": piece, "band": number} for piece, number in fit.also],
             }
             for k, fit in enumerate(band.fits)
         ],
     }
-
-
-def _json(value: Cell, column: Column, unit: Unit) -> Json:
-    if isinstance(value, float):
-        return in_unit(value, unit) if column.kind == "length" else value
-    assert value is None or isinstance(value, str | int)
-    return value
 
 
 def _cells(fit: Fit) -> tuple[Cell, ...]:
@@ -90,14 +84,19 @@ def _columns(fit: Fit) -> str | None:
     return f"{min(fit.row_columns)} to {max(fit.row_columns)}"
 
 
+def _also(fit: Fit, piece: str) -> str:
+    """The other bands that the lines change: ``band 2, band 1 of beaker``."""
+    return ", ".join(f"band {number}" + ("" if name == piece else f" of {name}") for name, number in fit.also)
+
+
 def records(pieces: Sequence[tuple[str, Sequence[BandFits]]]) -> Table:
     """For CSV: a row each way, with the lines that set it."""
     head = (Column("piece", "Piece"), Column("band", "Band", "count"), Column("rank", "Rank", "count"))
     return Table(
         "Fits",
-        (*head, *_COLUMNS, Column("lines", "Lines")),
+        (*head, *_COLUMNS, Column("lines", "Lines"), Column("also_changes", "Also changes")),
         [
-            (piece, band.number, k + 1, *_cells(fit), " ".join(fit.lines) or None)
+            (piece, band.number, k + 1, *_cells(fit), " ".join(fit.lines) or None, _also(fit, piece) or None)
             for piece, bands in pieces
             for band in bands
             for k, fit in enumerate(band.fits)
@@ -120,7 +119,11 @@ def _table(piece: str, band: BandFits) -> Table:
     if len({fit.tool for fit in band.fits if fit.tool is not None}) == 1:
         silent.add("tool")
     used = [(i, c) for i, c in enumerate(_COLUMNS) if c.key not in silent]
-    remarks = [f"{k + 1}: {'   '.join(fit.lines) or 'as it is written'}" for k, fit in enumerate(band.fits)]
+    remarks = [
+        f"{k + 1}: {'   '.join(fit.lines) or 'as it is written'}"
+        + (f"   (changes {_also(fit, piece)} too)" if fit.also else "")
+        for k, fit in enumerate(band.fits)
+    ]
     if len(band.fits) == 1:
         remarks.append(
             "Nothing here can be set otherwise: no given sets the grid, and its numbers stand in another file."

@@ -8,8 +8,8 @@ from motif.language.record import changed
 from motif.laying.fitting import worst_row
 from motif.laying.piece import LaidBand, LaidPiece, RowFit
 from motif.outputs.json_text import Json
-from motif.outputs.numbers import Unit, in_unit, length_with_unit, number
-from motif.outputs.tables import Cell, Column, Table
+from motif.outputs.numbers import Unit, length_with_unit, number
+from motif.outputs.tables import Cell, Column, Table, cells_json
 
 #: stands before a row that breaks a bound
 _SIGN = "!"
@@ -56,11 +56,7 @@ def _band_json(band: LaidBand, unit: Unit) -> dict[str, Json]:
 
 
 def _row_json(row: RowFit, unit: Unit) -> dict[str, Json]:
-    known: dict[str, Json] = {}
-    for c in _COLUMNS:
-        value = getattr(row, c.key)
-        known[c.key] = in_unit(value, unit) if c.kind == "length" and value is not None else value
-    return {**known, "warnings": list(row.warnings)}
+    return {**cells_json(_COLUMNS, _cells(row), unit), "warnings": list(row.warnings)}
 
 
 def records(pieces: Sequence[LaidPiece]) -> Table:

@@ -10,11 +10,14 @@ import csv
 import io
 import re
 from collections.abc import Iterable, Iterator, Sequence
-from typing import Literal, TypeAlias
+from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from motif.language.record import record
 from motif.outputs import numbers
 from motif.outputs.numbers import Unit, number
+
+if TYPE_CHECKING:
+    from motif.outputs.json_text import Json
 
 #: What a column holds: lengths in mm, angles in degrees, areas in mm², volumes in ml. Whole numbers in a
 #: column of these are written as they stand.
@@ -73,6 +76,18 @@ class Column:
     key: str
     heading: str
     kind: Kind = "text"
+
+
+def cells_json(columns: Sequence[Column], cells: Sequence[Cell], unit: Unit) -> dict[str, Json]:
+    """A row of plain values as an object: lengths in ``unit``, all else as it is."""
+    found: dict[str, Json] = {}
+    for column, value in zip(columns, cells, strict=True):
+        assert not isinstance(value, Phrase)
+        if column.kind == "length" and isinstance(value, float):
+            found[column.key] = numbers.in_unit(value, unit)
+        else:
+            found[column.key] = value
+    return found
 
 
 @record

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 
 import motif
+from motif.cli import main
 from motif.laying.fits import BandFits, Fit
 from motif.laying.fitting import least_land
 from motif.laying.piece import LaidBand
@@ -120,6 +121,102 @@ def test_givens_are_set_in_the_band() -> None:
             assert laid is not None
             the_same(fit, laid.bands[0])
         assert any("around = " in line and "step = " in line for fit in found.fits for line in fit.lines)
+
+
+CUP = "language 1 form cup { profile straight { at 0 mm across 80 mm at 90 mm across 60 mm } }\n"
+GIVENS = (
+    f'{CUP}motif q "Q" {{ given n count = 7 given step length = 20 mm grid columns n rows near step '
+    "each cell { impress dot at (1/2, 1/2) across 4 mm depth 1 mm } }\npiece p { form cup"
+)
+OWN = f'{CUP}motif q "Q" {{'
+DOTTED = f" {DOT} }} piece p {{ form cup band q from foot + 3 mm to rim }}"
+
+
+@pytest.mark.parametrize(("before", "written", "behind", "first"), [
+    # remarks between the words, which on one line would hide what comes behind them
+    (GIVENS, "band q(n = 7, # seven, as on the plate\n step = 19 mm) from foot + 8 mm to rim - 8 mm", " }", "band q("),
+    (GIVENS, "band # the plate's own (\n q from foot + 8 mm # a finger\n to rim - 8 mm", " }", "band q("),
+    (GIVENS, "BAND q # with nothing set\n () from foot + 8 mm to rim - 8 mm", " }", "BAND q ("),
+    (GIVENS, "band q() from foot + 8 mm to rim - 8 mm", " }", "band q("),
+    (GIVENS, "band q( # one\n step=(19mm)) from foot + 8 mm to rim - 8 mm", " }", "band q("),
+    (OWN, "grid columns 7 # seven\n rows near # tall\n 22 mm # so\n shifted 1/2 # half\n each row", DOTTED, "grid "),
+    (OWN, "grid columns near(20 mm)rows near(22 mm)", DOTTED, "grid "),
+])  # fmt: skip
+def test_remarks_and_brackets(before: str, written: str, behind: str, first: str) -> None:
+    """Whatever stands between the words of a statement, each printed line can be put in its place and laid."""
+    document = motif.loads(f"{before} {written}{behind}")
+    found = document.fits("p", 1)
+    assert found is not None, document.messages.sorted()
+    assert len(found[0].fits) > 4
+    for fit in found[0].fits:
+        for line in fit.lines:
+            assert line.startswith(first) and "#" not in line and "\n" not in line and ", )" not in line
+            pasted = motif.loads(f"{before} {line}{behind}")
+            laid = pasted.lay("p")
+            assert laid is not None, (line, pasted.messages.sorted())
+            the_same(fit, laid.bands[0])
+
+
+TWICE = (
+    f'{CUP}motif q "Q" {{ <> {DOT} }} motif o "O" {{ given n count = 5 grid columns n rows n {DOT} }}\n'
+    "piece p { form cup band q from foot + 3 mm to foot + 40 mm band o from foot + 40 mm to foot + 45 mm "
+    "band q from foot + 45 mm to rim - 3 mm }\npiece r { form cup band o from foot to rim band q from foot to rim }"
+)
+
+
+def test_a_grid_line_sets_every_band_of_its_motif() -> None:
+    """Beside a line that sets the motif's grid stands which other bands it changes: pasted, those are laid anew. A
+    line that sets a band's givens changes that band alone."""
+    text = TWICE.replace("<>", "grid columns 7 rows near 12 mm")
+    before = {name: motif.loads(text).lay(name) for name in ("p", "r")}
+    for number in (1, 2, 3):
+        found = fits_of(text, number)
+        for fit in found.fits:
+            if number == 2:
+                assert fit.also == () and all(line.startswith("band o(") for line in fit.lines)
+                continue
+            if not fit.lines:
+                assert fit.also == ()
+                continue
+            pasted = motif.loads(TWICE.replace("<>", fit.lines[0]))
+            changed = set()
+            for name, was in before.items():
+                now = pasted.lay(name)
+                assert was is not None and now is not None
+                changed |= {
+                    (name, a.number)
+                    for a, b in zip(was.bands, now.bands, strict=True)
+                    if (a.columns, a.rows) != (b.columns, b.rows)
+                }
+            assert changed <= {("p", number), *fit.also}
+            if fit.columns != 7:
+                assert changed == {("p", number), *fit.also}
+                assert set(fit.also) == {("p", 4 - number), ("r", 2)}
+
+
+def test_what_cannot_be_laid_is_not_divided() -> None:
+    """More marks than the limit: the same error as for any other use of the piece."""
+    document = motif.loads(source(f"grid columns 12 rows 6 {DOT}", REACH))
+    assert document.fits("p", limit=71) is None and document.lay("p", limit=71) is None
+    assert [m.code for m in document.messages.sorted()] == ["too-many-marks"]
+    assert motif.loads(source(f"grid columns 12 rows 6 {DOT}", REACH)).fits("p", limit=72) is not None
+
+
+def test_without_bands_there_is_nothing_to_try(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """A piece without bands is told of; what has bands is divided all the same."""
+    file = tmp_path / "cup.motif"
+    file.write_text(f"{CUP}piece g {{ form cup }}", encoding="utf-8")
+    assert main(["fits", str(file)]) == 1
+    out, err = capsys.readouterr()
+    assert out == "" and err == "motif fits: 'g' has no bands, so there is nothing to try.\n"
+    file.write_text(TWICE.replace("<>", "grid columns 7 rows 3") + "piece g { form cup }", encoding="utf-8")
+    assert main(["fits", str(file)]) == 0
+    out, err = capsys.readouterr()
+    assert "'g' has no bands" in err
+    assert "grid columns 8 rows 3   (changes band 3, band 2 of r too)" in out
+    file.write_text(CUP, encoding="utf-8")
+    assert main(["fits", str(file)]) == 1
+    assert "There is no piece in" in capsys.readouterr().err
 
 
 def test_what_must_divide_divides() -> None:
