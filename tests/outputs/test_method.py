@@ -112,10 +112,10 @@ def test_dots_at_crossings_between_and_off_the_grid() -> None:
         "impress dot at (1/4, 1/3) across 3 mm  impress dot at (0, 0) + (7 mm, 4 mm) across 5 mm }"
     )
     assert told(body, "Impress") == [
-        "Press a dot on rings 0 to 4, at every vertical: 12 on each.",
         # columns are 20 mm, rows 30 mm: a quarter of the one, a third of the other above ring 1
         "1/4 of a column by soft tape is 5 mm on ring 1 1/3; or halve it with dividers, and halve again.",
-        "Tape from the foot: ring 1 1/3 at 40 mm.",
+        "By tape from the foot, ring 1 1/3 is at 40 mm.",
+        "Press a dot on rings 0 to 4, at every vertical: 12 on each.",
         "Press a dot 1/3 of the way from ring 1 to ring 2, 1/4 of the way from every vertical to the next: 12.",
         "Press a dot 4 mm above ring 1, 7 mm right of every vertical: 12.",
     ]

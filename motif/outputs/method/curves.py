@@ -40,9 +40,10 @@ def cards(family: Family, grid: BandGrid) -> list[Card]:
         for before, node in itertools.pairwise(chain.nodes):
             if not node.bulge:
                 continue
-            level = found.setdefault((round(before.b, 6), round(node.b, 6)), [])
+            start, end = sorted((round(before.b, 6), round(node.b, 6)))
+            level = found.setdefault((start, end), [])
             for across, count in _distances(before, node, shifts, grid):
-                _add(Card(before.b, node.b, across, abs(node.bulge), count), level)
+                _add(Card(start, end, across, abs(node.bulge), count), level)
     every = [card for _, level in sorted(found.items()) for card in level]
     merged: list[Card] = []
     for card in every:

@@ -13,6 +13,7 @@ from motif.outputs.cautions import DUST, FOOD, LEACHING, SILICA, depth_caution, 
 from motif.outputs.mark_tables import gap_phrase
 from motif.outputs.method.chapters import Chapter
 from motif.outputs.method.families import Family, families, point_families, work_key
+from motif.outputs.method.parts import part_steps
 from motif.outputs.method.patches import edge_words, reaching_in
 from motif.outputs.method.places import BandGrid, grid_of
 from motif.outputs.method.setting_out import origin
@@ -169,8 +170,8 @@ def _band_steps(technique: str, band: LaidBand, piece: LaidPiece, unit: Unit, ta
                     f"{_row(row)}Find their {_many(len(here), 'place')} in the mark table or on the flat sheets."
                 )
             else:
-                told = dict.fromkeys(s for m in made for s in mark_steps(m, grid, unit))
-                steps += [_row(row) + s for s in told]
+                told = part_steps(((a, r.b) for m in made for r in m.rows for a in r.a.tolist()), grid, unit)
+                steps += [_row(row) + s for s in (*told, *(s for m in made for s in mark_steps(m, grid, unit)))]
             steps += [_row(row) + s for s in reaching_in(p, here.tolist(), what, piece, grid, unit)]
         steps += _meeting(work, band, unit)
     by_work: dict[tuple[object, ...], list[LaidPath]] = {}

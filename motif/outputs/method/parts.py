@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from motif.outputs.method.places import BandGrid, mixed, origin_of, ring_words, spot
+from motif.outputs.method.places import BandGrid, mixed, origin_of, spot
+from motif.outputs.method.where import listing
 from motif.outputs.numbers import Unit, length_with_unit
 
 _NAMES = {3: "thirds", 4: "quarters", 6: "sixths", 8: "eighths"}
@@ -28,7 +29,7 @@ def part_steps(places: Iterable[tuple[float, float]], grid: BandGrid, unit: Unit
         tape = grid.tape_of(b)
         if not s.right and s.vertical.denominator in _NAMES:
             size = grid.column_mm(0.0, tape) / s.vertical.denominator
-            level = ring_words(s.ring, s.up, unit)
+            level = f"at tape {length_with_unit(tape, unit)}" if s.up else f"on ring {mixed(s.ring)}"
             columns.setdefault(s.vertical.denominator, {})[level] = length_with_unit(size, unit)
         if not s.up and s.ring.denominator in _NAMES:
             rings[f"ring {mixed(s.ring)}"] = length_with_unit(tape, unit)
@@ -36,15 +37,13 @@ def part_steps(places: Iterable[tuple[float, float]], grid: BandGrid, unit: Unit
     for parts, sizes in sorted(columns.items()):
         how = _BY_DIVIDERS[parts]
         if grid.even and len(sizes) <= _LISTED:
-            each = ", ".join(
-                f"{size} {'on ' if level.startswith('ring') else ''}{level}" for level, size in sizes.items()
-            )
+            each = ", ".join(f"{size} {level}" for level, size in sizes.items())
             steps.append(f"1/{parts} of a column by soft tape is {each}; or {how}.")
         else:
             steps.append(f"For {_NAMES[parts]} of a column, {how}.")
     if rings and len(rings) <= _LISTED:
         steps.append(
-            f"Tape from {origin_of(grid.wall)}: {', '.join(f'{ring} at {tape}' for ring, tape in rings.items())}."
+            f"By tape from {origin_of(grid.wall)}, {listing([f'{ring} is at {tape}' for ring, tape in rings.items()])}."
         )
     elif rings:
         steps.append("Parts of a row are found on the wall with dividers, along a vertical.")

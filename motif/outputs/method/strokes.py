@@ -281,8 +281,7 @@ def mark_steps(marks: Marks, grid: BandGrid, unit: Unit) -> list[str]:
     places = where(marks.rows, grid, unit)
     if len(places) > _LISTED_STARTS:
         return [f"{verb} {what} at the {marks.count} places that the mark table lists{leaning(marks)}."]
-    steps = part_steps(((a, row.b) for row in marks.rows for a in row.a.tolist()), grid, unit)
-    return steps + [f"{verb} {what} {w.on}, {w.at}: {w.count}{leaning(marks)}." for w in places]
+    return [f"{verb} {what} {w.on}, {w.at}: {w.count}{leaning(marks)}." for w in places]
 
 
 def leaning(marks: Marks) -> str:
