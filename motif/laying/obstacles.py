@@ -28,8 +28,10 @@ _DISC = 96
 #: so much may be lacking between two of the discs, mm
 _SHORT = 0.005
 
-#: no more pairs of a place and a sample than this are held at once, though every sample be in reach
-_PAIRS = 8_000_000
+#: no more pairs of a place and a sample that may be in its reach than this are held at once
+_PAIRS = 400_000
+#: samples are counted in so many parts round the pot, and as many up the wall
+_PARTS = 128
 
 
 @record
@@ -73,6 +75,7 @@ class Obstacles:
         self._kept: dict[float, tuple[Bools, Floats]] = {}
         turned = np.mod(points[:, 0], 2 * np.pi)
         self._tree = shapely.STRtree(shapely.points(turned, points[:, 1]))
+        self._counts = _Counts.of(turned, points[:, 1])
         # An outline may run on past the starting mark: its middle is brought into the first turn.
         self._rings = [_first_turn(s.points) for s in shapes if s.closed and len(s.points) > 2]
         self._insides = [area_of(ring) for ring in self._rings]
@@ -85,15 +88,21 @@ class Obstacles:
         free = np.full(len(angle), 1.0)
         if not len(self._points) or not len(angle):
             return free
-        some_at_once = max(1, _PAIRS // len(self._points))
-        if len(angle) > some_at_once:
-            slices = [slice(i, i + some_at_once) for i in range(0, len(angle), some_at_once)]
-            parts = [self.clearance(angle[s], tape[s], by[s], None if own is None else own[s]) for s in slices]
-            return np.concatenate(parts)
         reach = by + SAMPLE
         radius = np.maximum(np.minimum(self._wall.radius(tape - reach), self._wall.radius(tape + reach)), 1e-3)
         across = np.minimum(reach / radius * 1.05, np.pi)
         here = np.mod(angle, 2 * np.pi)
+        for some in _shared_out(self._counts.most(here, across, tape, reach)):
+            mine = None if own is None else own[some]
+            free[some] = self._clearance(here[some], tape[some], by[some], mine, reach[some], across[some])
+        return free
+
+    def _clearance(
+        self, here: Floats, tape: Floats, by: Floats, own: Ints | None, reach: Floats, across: Floats
+    ) -> Floats:
+        """``clearance`` of places at angles 0 … 2π, from samples no farther than ``reach`` mm up or down the wall and
+        ``across`` round it."""
+        free = np.full(len(here), 1.0)
         queries, found = [], []
         for turn in (-2 * np.pi, 0.0, 2 * np.pi):
             meets = np.flatnonzero((here + turn + across >= 0) & (here + turn - across <= 2 * np.pi))
@@ -113,8 +122,8 @@ class Obstacles:
         self._looked_at += len(q)
         check_near(self._looked_at)
         if len(q):
-            q, p = self._nearest(angle, tape, q, p)
-            np.minimum.at(free, q, self._distance(angle[q], tape[q], p) - by[q])
+            q, p = self._nearest(here, tape, q, p)
+            np.minimum.at(free, q, self._distance(here[q], tape[q], p) - by[q])
         if own is None and self._insides:
             west, low, east, high = self._inside_bounds
             level = (tape >= low) & (tape <= high)
@@ -219,6 +228,48 @@ class Obstacles:
             least = np.minimum(least, nearest)
         square[at] = least
         return np.sqrt(np.maximum(square, 0.0))
+
+
+@record
+class _Counts:
+    """How many samples lie in each of ``_PARTS`` × ``_PARTS`` parts of the wall, summed from the lowest part and from
+    a turn before the first, over three turns: (3 · _PARTS + 1, _PARTS + 1)."""
+
+    low: float
+    part: float
+    summed: Ints
+
+    @classmethod
+    def of(cls, angle: Floats, tape: Floats) -> _Counts:
+        low, high = (float(tape.min()), float(tape.max())) if len(tape) else (0.0, 0.0)
+        part = max(high - low, 1e-6) / _PARTS
+        column, row = np.floor(angle / (2 * np.pi) * _PARTS), np.floor((tape - low) / part)
+        which = np.clip(column, 0, _PARTS - 1) * _PARTS + np.clip(row, 0, _PARTS - 1)
+        counts = np.bincount(which.astype(np.int64), minlength=_PARTS * _PARTS).reshape(_PARTS, _PARTS)
+        summed = np.zeros((3 * _PARTS + 1, _PARTS + 1), dtype=np.int64)
+        summed[1:, 1:] = np.tile(counts, (3, 1)).cumsum(axis=0).cumsum(axis=1)
+        return cls(low, part, summed)
+
+    def most(self, angle: Floats, across: Floats, tape: Floats, reach: Floats) -> Ints:
+        """No fewer than the samples within ``across`` ≤ π of angles 0 … 2π and within ``reach`` of tapes."""
+        each = _PARTS / (2 * np.pi)
+        west, east = np.floor((angle - across) * each) + _PARTS, np.floor((angle + across) * each) + _PARTS
+        foot, top = np.floor((tape - reach - self.low) / self.part), np.floor((tape + reach - self.low) / self.part)
+        # A part to spare on every side, for samples that rounding put into the next; what is nowhere counts none.
+        i, j = (np.nan_to_num(np.clip(x, 0, 3 * _PARTS)).astype(np.int64) for x in (west - 1, east + 2))
+        k, m = (np.nan_to_num(np.clip(x, 0, _PARTS)).astype(np.int64) for x in (foot - 1, top + 2))
+        return np.asarray(self.summed[j, m] - self.summed[i, m] - self.summed[j, k] + self.summed[i, k])
+
+
+def _shared_out(most: Ints) -> list[slice]:
+    """Runs of places that together have no more than ``_PAIRS``, or of one place."""
+    gone = np.concatenate([[0], np.cumsum(most)])
+    runs, start = [], 0
+    while start < len(most):
+        stop = max(start + 1, int(np.searchsorted(gone, gone[start] + _PAIRS, side="right")) - 1)
+        runs.append(slice(start, stop))
+        start = stop
+    return runs
 
 
 def finely(wall: Wall, points: Floats) -> Floats:
