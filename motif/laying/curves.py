@@ -117,9 +117,7 @@ class Tracer:
         else:
             right = d[:, 0] * side >= 0
             round_ = np.where(right, law.angle_slope(p[:, 0], 1), law.angle_slope(p[:, 0], -1))
-        up = d[:, 1] * side >= 0
-        above, below = law.levels.slope(p[:, 1], 1), law.levels.slope(p[:, 1], -1)
-        return round_, (np.where(up, above[0], below[0]), np.where(up, above[1], below[1]))
+        return round_, law.levels.slope(p[:, 1], np.where(d[:, 1] * side >= 0, 1, -1))
 
     def direction(self, s: Segments, t: Floats, side: int) -> tuple[Floats, Floats]:
         """Bearing on the wall (counter-clockwise from the ring to the right) and its change per mm of travel.

@@ -15,7 +15,7 @@ from motif.language.messages import fail
 from motif.language.record import record
 from motif.language.source import Span
 from motif.laying.limits import MOST_LINES
-from motif.laying.piece import Floats, Stepping
+from motif.laying.piece import Floats, Ints, Stepping
 from motif.model import rules
 from motif.model.expressions import Expr, above_zero, one_count
 from motif.model.values import Env
@@ -54,10 +54,10 @@ class Levels:
             s = s + beyond * self.slope(inside)[0]
         return s
 
-    def slope(self, b: Floats, side: int = 1) -> tuple[Floats, Floats]:
-        """ds/db and d²s/db² at b, on the upper (``side`` 1) or lower (−1) side of a ring."""
+    def slope(self, b: Floats, side: Ints | int = 1) -> tuple[Floats, Floats]:
+        """ds/db and d²s/db² at b, on the upper (``side`` 1) or lower (−1) side of a ring, one for all or one each."""
         rows = len(self.marks) - 1
-        k = np.clip(np.floor(b) if side > 0 else np.ceil(b) - 1, 0, rows - 1).astype(np.int64)
+        k = np.clip(np.where(np.asarray(side) > 0, np.floor(b), np.ceil(b) - 1), 0, rows - 1).astype(np.int64)
         step = self.marks[k + 1] - self.marks[k]
         if self.law == "tape":
             return step, np.zeros_like(step)

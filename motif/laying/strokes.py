@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -19,6 +21,8 @@ Bools = NDArray[np.bool_]
 MEET = 0.01
 #: so many distances are looked at together
 _AT_ONCE = 500_000
+#: lines of about so many segments are measured together
+_SEGMENTS = 4_000
 #: lines that go on within this are one stroke
 _ONWARD = np.radians(10.0)
 #: nodes with more ends than this look only for ends that lie nearly opposite
@@ -88,27 +92,10 @@ def once_only_lines(lines: Lines, tracer: Tracer) -> Lines:
 def _likeness(lines: Lines, tracer: Tracer) -> tuple[list[Floats], list[float]]:
     """What two lines in one place have in common, whichever way they run and wherever they begin: the way
     of working, length, middle, and spread about the middle."""
-    count = np.diff(lines.first)
-    owner = np.repeat(np.arange(len(lines)), count)
-    nodes, weights = _composite(4, 4)
-    index = np.repeat(np.arange(len(owner)), len(nodes))
-    t = np.tile(nodes, len(owner))
-    s = lines.segments.at(index)
-    angle, tape = tracer.on_wall(s, t)
-    around, up = tracer.velocity(s, t)
-    speed = np.hypot(tracer.wall.radius(tape) * around, up)
-    weight = speed * np.tile(weights, len(owner))
-    xyz = in_space(tracer.wall, angle, tape)
-    of = owner[index]
-    length = np.bincount(of, weight, len(lines))
-    middle = (
-        np.stack([np.bincount(of, weight * x, len(lines)) for x in xyz.T], axis=1) / np.maximum(length, 1e-12)[:, None]
-    )
-    away = xyz - middle[of]
-    spread = [
-        np.bincount(of, weight * away[:, i] * away[:, j], len(lines)) / np.maximum(length, 1e-12)
-        for i, j in ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))
-    ]
+    # Some lines at a time: places along all of them would take many times the room of what comes out.
+    edges = [0, *np.searchsorted(lines.first, np.arange(0, len(lines.segments), _SEGMENTS)).tolist(), len(lines)]
+    parts = [_length_and_spread(lines, tracer, i, j) for i, j in pairwise(edges) if j > i]
+    length, *rest = np.concatenate(parts, axis=1)
     slack = float(2 * MEET * max(1.0, length.max(initial=0.0)))
     columns = [
         lines.work.astype(float),
@@ -116,10 +103,32 @@ def _likeness(lines: Lines, tracer: Tracer) -> tuple[list[Floats], list[float]]:
         lines.over_area.astype(float),
         lines.trim.astype(float),
         length,
-        *middle.T,
-        *spread,
+        *rest,
     ]
     return columns, [0.5, 0.5, 0.5, 0.5, 4 * MEET, MEET, MEET, MEET, *[slack] * 6]
+
+
+def _length_and_spread(lines: Lines, tracer: Tracer, start: int, stop: int) -> Floats:
+    """Of lines ``start`` … ``stop`` − 1 the length, the middle in space (3) and the spread about it (6): (10, n)."""
+    n = stop - start
+    first, last = lines.first[start], lines.first[stop]
+    owner = np.repeat(np.arange(n), np.diff(lines.first[start : stop + 1]))
+    nodes, weights = _composite(4, 4)
+    s = lines.segments.at(np.repeat(np.arange(first, last), len(nodes)))
+    t = np.tile(nodes, len(owner))
+    angle, tape = tracer.on_wall(s, t)
+    around, up = tracer.velocity(s, t)
+    weight = np.hypot(tracer.wall.radius(tape) * around, up) * np.tile(weights, len(owner))
+    xyz = in_space(tracer.wall, angle, tape)
+    of = np.repeat(owner, len(nodes))
+    length = np.bincount(of, weight, n)
+    middle = np.stack([np.bincount(of, weight * x, n) for x in xyz.T], axis=1) / np.maximum(length, 1e-12)[:, None]
+    away = xyz - middle[of]
+    spread = [
+        np.bincount(of, weight * away[:, i] * away[:, j], n) / np.maximum(length, 1e-12)
+        for i, j in ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))
+    ]
+    return np.stack([length, *middle.T, *spread])
 
 
 def _same_place(lines: Lines, tracer: Tracer, pairs: NDArray[np.int64]) -> Bools:
