@@ -19,10 +19,12 @@ _GUTTER = 8.0
 
 class Flow:
     """Pages that words run down. ``y`` is the top of what comes next, mm below the top of the room for drawing;
-    ``left`` and ``width`` are those of the column that is being filled."""
+    ``left`` and ``width`` are those of the column that is being filled; ``leading`` is from line to line, in parts of
+    the size of type."""
 
-    def __init__(self, paper: Paper, title: str, columns: int = 1) -> None:
+    def __init__(self, paper: Paper, title: str, columns: int = 1, leading: float = LEADING) -> None:
         self._paper, self._title, self._columns = paper, title, columns
+        self.leading = leading
         self.pages: list[Page] = []
         self.width = (paper.width - (columns - 1) * _GUTTER) / columns
         self.pen: Sketch
@@ -40,6 +42,11 @@ class Flow:
         self.y = self.top
         if self.left > self._paper.width:
             self._new_page()
+
+    @property
+    def filled(self) -> float:
+        """How much of the last page is filled, from 0 to 1."""
+        return (round(self.left / (self.width + _GUTTER)) + self.y / self._paper.height) / self._columns
 
     def begin_columns(self) -> None:
         """What was set so far runs over the whole page; columns begin below it."""
@@ -80,12 +87,12 @@ class Flow:
         column unless that is given."""
         family, face = (SERIF, letters.BOLD) if bold else (SANS, letters.PLAIN)
         for k, line in enumerate(letters.lines_of(words, (self.width if wide is None else wide) - indent, size, face)):
-            self.keep(size * LEADING)
+            self.keep(size * self.leading)
             base = self.y + size
             if hang and not k:
                 self.pen.text(self.left + indent - 1.6, base, hang, size, anchor="end", font_family=family)
             self.pen.text(self.left + indent, base, line, size, font_family=family)
-            self.y += size * LEADING
+            self.y += size * self.leading
 
     def rule(self) -> None:
         """A line across the page."""
@@ -96,7 +103,7 @@ class Flow:
     def boxed(self, paragraphs: Sequence[str], size: float = BODY) -> None:
         """Paragraphs set apart by a bar down their left side."""
         for words in paragraphs:
-            tall = len(letters.lines_of(words, self.width - 4.5, size)) * size * LEADING
+            tall = len(letters.lines_of(words, self.width - 4.5, size)) * size * self.leading
             self.space(1.5)
             self.keep(min(tall, self._paper.height - self.top))
             top = self.y

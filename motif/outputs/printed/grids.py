@@ -11,7 +11,7 @@ from motif.outputs.numbers import Unit
 from motif.outputs.pen import SANS, SERIF
 from motif.outputs.printed import letters
 from motif.outputs.printed.flow import Flow
-from motif.outputs.printed.pages import LEADING, SMALL
+from motif.outputs.printed.pages import SMALL
 from motif.outputs.styles import INK
 from motif.outputs.tables import Cell, Kind, Table, lack, people_cell, people_heading, remarks
 
@@ -36,7 +36,7 @@ class _Column:
 def set_table(flow: Flow, table: Table, unit: Unit) -> None:
     """The table under its title, with its heading again wherever it goes on in another column, and its remarks."""
     flow.space(1.5)
-    flow.keep(5 * SMALL * LEADING)
+    flow.keep(5 * SMALL * flow.leading)
     flow.words(table.title, SMALL, bold=True)
     columns = _columns(table, unit, flow.width)
     if columns is None:
@@ -46,7 +46,7 @@ def set_table(flow: Flow, table: Table, unit: Unit) -> None:
     _row(flow, columns, 0)
     for k in rows:
         place = (flow.left, flow.y)
-        flow.keep(_tall(columns, k))
+        flow.keep(_tall(flow, columns, k))
         if (flow.left, flow.y) != place:
             _row(flow, columns, 0)
         _row(flow, columns, k)
@@ -125,15 +125,15 @@ def _set_records(flow: Flow, table: Table, unit: Unit) -> None:
             (people_heading(column, unit), people_cell(cell, column.kind, unit))
             for column, cell in zip(table.columns, row, strict=True)
         ]
-        flow.keep(2 * SMALL * LEADING)
+        flow.keep(2 * SMALL * flow.leading)
         flow.words(cells[0][1], SMALL, bold=True)
         flow.words("; ".join(f"{heading}: {text}" for heading, text in cells[1:] if text), SMALL, indent=_GAP)
     for words in remarks(table, unit):
         flow.words(words, SMALL)
 
 
-def _tall(columns: Sequence[_Column], k: int) -> float:
-    return max(len(column.cells[k]) for column in columns) * SMALL * LEADING
+def _tall(flow: Flow, columns: Sequence[_Column], k: int) -> float:
+    return max(len(column.cells[k]) for column in columns) * SMALL * flow.leading
 
 
 def _row(flow: Flow, columns: Sequence[_Column], k: int) -> None:
@@ -141,12 +141,12 @@ def _row(flow: Flow, columns: Sequence[_Column], k: int) -> None:
     x = flow.left
     for column in columns:
         for n, line in enumerate(column.cells[k]):
-            base = flow.y + SMALL + n * SMALL * LEADING
+            base = flow.y + SMALL + n * SMALL * flow.leading
             at = x + column.width - column.behind[k] if column.right else x
             anchor = "end" if column.right else "start"
             flow.pen.text(at, base, line, _type(k)[0], anchor=anchor, font_family=SANS if k else SERIF)
         x += column.width + column.gap
-    flow.y += _tall(columns, k)
+    flow.y += _tall(flow, columns, k)
     if k == 0:
         line_at = np.array([[flow.left, flow.y + 0.4], [x - columns[-1].gap, flow.y + 0.4]])
         flow.pen.lines([line_at], stroke=INK, stroke_width=0.25, fill="none")

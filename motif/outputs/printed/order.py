@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from itertools import chain
+
 from motif.laying.piece import LaidPiece
-from motif.outputs.method import chapters
+from motif.outputs.method import Chapter, chapters
 from motif.outputs.method.written import key
 from motif.outputs.numbers import Unit
 from motif.outputs.printed.flow import Flow
 from motif.outputs.printed.grids import set_table
-from motif.outputs.printed.pages import BODY, SMALL, Page
+from motif.outputs.printed.pages import BODY, LEADING, SMALL, Page
 from motif.outputs.printed.paper import Paper
 
 TITLE = "order of work"
@@ -17,21 +20,37 @@ TITLE = "order of work"
 _STEPS = 7.0
 
 
+#: Sizes of type (mm) and leadings, the first of which is taken that leaves no scrap on the last page.
+_SETTINGS = ((BODY, LEADING), (BODY, 1.26), (SMALL, 1.26), (BODY, 1.5))
+#: Less than this of a page is a scrap.
+_SCRAP = 0.3
+
+
 def pages(piece: LaidPiece, paper: Paper, unit: Unit) -> list[Page]:
     """The whole order of work, in two columns."""
-    flow = Flow(paper, TITLE, columns=2)
+    all_chapters = chapters(piece, unit)
+    ways = (_set(all_chapters, paper, unit, size, leading) for size, leading in _SETTINGS)
+    first = next(ways)
+    for flow in chain([first], ways):
+        if len(flow.pages) == 1 or flow.filled >= _SCRAP:
+            return flow.pages
+    return first.pages
+
+
+def _set(all_chapters: Sequence[Chapter], paper: Paper, unit: Unit, size: float, leading: float) -> Flow:
+    flow = Flow(paper, TITLE, columns=2, leading=leading)
     flow.title("Order of work")
     for words in key(unit):
         flow.words(words, SMALL, wide=paper.width)
     flow.rule()
     flow.begin_columns()
-    for k, chapter in enumerate(chapters(piece, unit), 1):
+    for k, chapter in enumerate(all_chapters, 1):
         flow.heading(f"{k}. {chapter.title}")
         for words in chapter.intro:
-            flow.words(words)
+            flow.words(words, size)
         for n, step in enumerate(chapter.steps, 1):
-            flow.words(step, BODY, indent=_STEPS, hang=str(n))
+            flow.words(step, size, indent=_STEPS, hang=str(n))
         for table in chapter.tables:
             set_table(flow, table, unit)
         flow.boxed([f"Take care: {words}" for words in chapter.cautions], SMALL)
-    return flow.pages
+    return flow
