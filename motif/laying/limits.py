@@ -72,13 +72,14 @@ class Limits:
 
 
 def check_near(count: int) -> None:
-    """Raise ``too-many-marks`` for so many pairs of a place and what it keeps clear of."""
+    """Raise ``too-many-marks`` for so many pairs of a place and what it keeps clear of or runs beside."""
     if count > _NEAR:
         fail(
             "too-many-marks",
-            f"'clear of' has to look at {_spaced(count)} distances and more; {_spaced(_NEAR)} is the limit.",
+            "What keeps clear of lines here, or runs beside them, has to be measured at "
+            f"{_spaced(count)} distances and more; {_spaced(_NEAR)} is the limit.",
             None,
-            "Keep clear by less, or of fewer or shorter lines, or draw in fewer cells.",
+            "Keep clear or offset by less, draw fewer or shorter lines, or draw in fewer cells.",
         )
 
 

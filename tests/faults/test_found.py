@@ -65,7 +65,7 @@ _FOUND = (
         "arriving (--0.3, column) } } piece p { form pot band m starting at 0 deg band m from tape 1/4 in to "
         "belly } ",
         "too-many-marks",
-        "'clear of' has to look",
+        "has to be measured at",
     ),
     (
         "near another",
@@ -87,7 +87,7 @@ _FOUND = (
         "WIDTH 1/8 IN UNBROKEN DRAW { PIERCE STAMP AT (MIN(PART, (1 + 1/4)), 1/2) DEPTH 1 MM WITH LOOP } } "
         "ROTATED 90 DEG MIRRORED LEFT-RIGHT } } PIECE P { FORM POT BAND M FROM HEIGHT 5 MM TO TAPE 1/4 IN } ",
         "too-many-marks",
-        "'clear of' has to look",
+        "has to be measured at",
     ),
 )
 
