@@ -17,8 +17,8 @@ from motif.outputs.method.where import listing, named
 from motif.outputs.numbers import Unit, length_with_unit, number
 from motif.outputs.tables import Cell, Column, Table
 
-#: Readings in a table stand in one column up to so many, and in no more columns than this beside one another.
-_SHORT, _ABREAST = 6, 4
+#: Readings stand in one block up to so many, and beside one another in no more columns of figures than this.
+_SHORT, _ACROSS = 6, 8
 #: A ring smaller than this across is not divided, mm.
 _TOO_SMALL = 10.0
 _SAME_ANGLE = 1e-9
@@ -255,17 +255,19 @@ def _vertical_at(band: LaidBand, angle: float) -> int:
 
 def _readings(band: LaidBand, ring: int, at: str) -> Table:
     """Tape readings of the verticals along a ring, each from its own true place."""
-    n = len(band.verticals)
     along = ((band.verticals - band.verticals[0]) * float(band.rings.radius[ring])).tolist()
-    each = math.ceil(n / min(math.ceil(n / _SHORT), _ABREAST))
-    columns = tuple(
-        c
-        for _ in range(math.ceil(n / each))
-        for c in (Column("vertical", "Vertical", "count"), Column("tape", "Tape", "length"))
-    )
-    parts = [list(zip(range(1, n + 1), along, strict=True))[k : k + each] for k in range(0, n, each)]
-    rows = [[cell for pair in row for cell in (pair or (None, None))] for row in zip_longest(*parts)]
-    return Table(f"Readings along {at}", columns, rows)
+    columns = (Column("vertical", "Vertical", "count"), Column("tape", "Tape", "length"))
+    return _abreast(f"Readings along {at}", columns, list(enumerate(along, 1)))
+
+
+def _abreast(title: str, columns: Sequence[Column], rows: Sequence[tuple[Cell, ...]]) -> Table:
+    """A long table of few columns in blocks beside one another."""
+    most = max(1, _ACROSS // len(columns))
+    each = math.ceil(len(rows) / min(math.ceil(len(rows) / _SHORT), most))
+    blocks = [rows[k : k + each] for k in range(0, len(rows), each)]
+    empty = (None,) * len(columns)
+    every = [tuple(cell for row in beside for cell in row) for beside in zip_longest(*blocks, fillvalue=empty)]
+    return Table(title, tuple(columns) * len(blocks), every)
 
 
 def _straight_readings(band: LaidBand, radius: float, at: str) -> Table:
@@ -278,7 +280,7 @@ def _straight_readings(band: LaidBand, radius: float, at: str) -> Table:
     if len(_widths(band)) > 1:
         columns.append(Column("dividers", "From the one before", "length"))
         cells.append([None, *steps.tolist()])
-    return Table(f"Straight across, along {at}", tuple(columns), list(zip(*cells, strict=True)))
+    return _abreast(f"Straight across, along {at}", columns, list(zip(*cells, strict=True)))
 
 
 def _row_by_row(band: LaidBand, piece: LaidPiece) -> Chapter:
