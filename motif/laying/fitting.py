@@ -136,10 +136,20 @@ def _marked(band: LaidBand, findings: Sequence[Finding]) -> LaidBand:
                 known = codes.setdefault(key, {})
                 known[f.code] = max(f.excess, known.get(f.code, 0.0))
 
+    overlaps: dict[int, float] = {}
+    for f in findings:
+        if f.first.band == band.number and f.code == "marks-overlap" and f.kind == "discs":
+            overlaps.update({row: max(f.worst_value, overlaps.get(row, 0.0)) for row in f.rows})
+
     def marked(r: RowFit) -> RowFit:
         mine = codes.get((r.row, r.ring), {})
         worst_first = tuple(sorted(mine, key=lambda code: (-round(mine[code], 6), code)))
-        return changed(r, warnings=worst_first, excess=max(mine.values(), default=0.0))
+        return changed(
+            r,
+            warnings=worst_first,
+            excess=max(mine.values(), default=0.0),
+            marks_overlap=None if r.row is None else overlaps.get(r.row),
+        )
 
     return changed(band, fit=tuple(marked(r) for r in band.fit))
 

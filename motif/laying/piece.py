@@ -132,6 +132,7 @@ class RowFit:
     row's (where rows are spaced, by what the first row's would be at this row's share of height). ``gap`` is what
     footprints of ``tool`` lack to meet, negative where they overlap; ``land`` the clay left beside cut lines where that
     is least for the wider cut there, ``cut``. ``depth`` is the deepest cut, ``depth_part`` that as a part of the wall.
+    ``marks_overlap`` is by how much round marks of the row run into others at worst, in whatever direction, mm.
     All None where there is nothing of the kind. ``warnings`` are the codes of what this row gives rise to, the worst
     first, which is ``excess`` times its bound."""
 
@@ -152,6 +153,7 @@ class RowFit:
     depth_part: float | None
     warnings: tuple[str, ...] = ()
     excess: float = 0.0
+    marks_overlap: float | None = None
 
 
 @record

@@ -9,10 +9,13 @@ from motif.laying.fitting import worst_row
 from motif.laying.piece import LaidBand, LaidPiece, RowFit
 from motif.outputs.json_text import Json
 from motif.outputs.numbers import Unit, length_with_unit, number
-from motif.outputs.tables import Cell, Column, Table, cells_json
+from motif.outputs.tables import Cell, Column, Phrase, Table, cells_json
 
 #: stands before a row that breaks a bound
 _SIGN = "!"
+
+#: nearer than this, mm, footprints meet
+_MEETS = 0.05
 
 _COLUMNS = (
     Column("row", "Row", "count"),
@@ -26,6 +29,7 @@ _COLUMNS = (
     Column("against_first", "Against row 1", "ratio"),
     Column("tool", "Tool"),
     Column("gap", "Gap", "length"),
+    Column("marks_overlap", "Marks overlap", "length"),
     Column("land", "Land", "length"),
     Column("cut", "Cut", "length"),
     Column("depth", "Depth", "length"),
@@ -87,6 +91,7 @@ _SHORT = {
     "proportion": "Shape",
     "against_first": "Of row 1",
     "depth_part": "Of wall",
+    "marks_overlap": "Overlap",
 }
 
 
@@ -114,6 +119,8 @@ def _table(piece: LaidPiece, band: LaidBand, unit: Unit) -> Table:
     silent = {"row", "ring"} | {c.key for c in _COLUMNS if all(getattr(r, c.key) is None for r in band.fit)}
     if band.row_columns is None:
         silent.add("columns")
+    if "marks_overlap" not in silent:
+        silent.add("to_tape")  # the table would grow too wide; it is the next row's "from"
     if len(tools) == 1:
         silent.add("tool")
     if len(cuts) == 1:
@@ -124,20 +131,23 @@ def _table(piece: LaidPiece, band: LaidBand, unit: Unit) -> Table:
     rows = [
         (
             _name(r) + f" {_SIGN}" * bool(r.warnings),
-            *(_hundredths(getattr(r, c.key)) if c.kind == "ratio" else getattr(r, c.key) for c in used),
+            *(_shown(getattr(r, c.key), c) for c in used),
             *([", ".join(_LOOK_AT.get(code, code) for code in r.warnings) or None] if bad else []),
         )
         for r in band.fit
     ]
+    tapes = "From" if "to_tape" in silent else "From, to"
     remarks = [
         _summary(band, bad, unit),
-        "From, to: tape from the foot. Shape: width : height of a cell, and that against row 1's.",
+        f"{tapes}: tape from the foot. Shape: width : height of a cell, and that against row 1's.",
     ]
     if tools:
         remarks.append(
-            f"Gap: what {_quoted(tools)} {'lacks' if len(tools) == 1 else 'lack'} to meet the next one; "
-            "below 0 they overlap."
+            f"Gap: what {_quoted(tools)} {'lacks' if len(tools) == 1 else 'lack'} to meet the next one in the row, "
+            "or by how much it lies over it."
         )
+    if "marks_overlap" not in silent:
+        remarks.append("Overlap: by how much round marks of this row run into others, up and down too, at worst.")
     if cuts:
         beside = f" beside a cut {length_with_unit(cuts[0], unit)} wide" if len(cuts) == 1 else ""
         remarks.append(f"Land: the clay left between two cuts side by side, where it is tightest{beside}.")
@@ -153,8 +163,13 @@ def _quoted(names: Sequence[str]) -> str:
     return " and ".join(f"'{n}'" for n in names)
 
 
-def _hundredths(value: float | None) -> float | None:
-    return None if value is None else round(value, 2)
+def _shown(value: Cell, column: Column) -> Cell:
+    """A cell for people: ratios to a hundredth, gaps in words."""
+    if not isinstance(value, float):
+        return value
+    if column.key == "gap":
+        return Phrase(("lacks " if value > 0 else "over ", abs(value))) if abs(value) >= _MEETS else "meets"
+    return round(value, 2) if column.kind == "ratio" else value
 
 
 def _name(row: RowFit) -> str:
@@ -183,4 +198,6 @@ def _trouble(row: RowFit, unit: Unit) -> str:
         return f"{left} of land beside a cut of {length_with_unit(row.cut, unit)}"
     if code in ("too-deep", "tool-too-deep") and row.depth is not None:
         return f"cuts {length_with_unit(row.depth, unit)} deep"
+    if code == "marks-overlap" and row.marks_overlap is not None:
+        return f"marks lie on one another by {length_with_unit(row.marks_overlap, unit)}"
     return {"marks-overlap": "marks lie on one another"}.get(code, code)

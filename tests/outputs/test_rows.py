@@ -43,6 +43,24 @@ def test_counted_downward_the_first_row_is_the_upper() -> None:
     assert [bool(r.warnings) for r in fit] == [False, False, True, True, True]
 
 
+def test_overlaps_side_by_side_and_up_and_down() -> None:
+    """Discs 22 mm wide on a can 360 mm round: 16 columns are 22.5 mm, so 0.5 mm is lacking; 9 rows of 20 mm overlap
+    by 2 mm. The last row has none above it. 17 columns are 21.18 mm: they overlap by 14/17 mm."""
+    for columns, words in ((16, "lacks 0.5"), (17, "over 0.8")):
+        body = f"grid columns {columns} rows 9 each cell {{ impress disc at (1/2, 1/2) }}"
+        piece = lay(source(body, "from foot to tape 180 mm", before="tool disc { wide 22 mm }"))
+        fit = piece.bands[0].fit
+        assert [r.gap for r in fit] == pytest.approx([360 / columns - 22] * 9, abs=1e-3)
+        assert [r.marks_overlap for r in fit[:-1]] == pytest.approx([2] * 8, abs=1e-3)
+        assert fit[-1].marks_overlap is None
+        assert all("marks-overlap" in r.warnings for r in fit[:-1])
+        text = tables.to_text(rows.tables(piece))
+        assert text.count(words) == 9 and "Overlap" in text and "Look at" in text
+        found = rows.as_json(piece, "cm")["bands"]
+        assert isinstance(found, list) and isinstance(found[0], dict)
+        assert found[0]["rows"][0]["marks_overlap"] == pytest.approx(0.2, abs=1e-4)
+
+
 def test_every_row_its_own_columns() -> None:
     """Columns near 20 mm: 2π r / 20 mm is 17.6, 15.1, 12.6, 10.05, 7.5; the widest place of a row is its lower ring."""
     piece = lay(source(f"grid columns near 20 mm each row rows 5 {DOT}", form=CONE))
