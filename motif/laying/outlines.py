@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 import numpy as np
 
 from motif.language.record import changed
@@ -13,6 +15,9 @@ from motif.laying.region import Region
 from motif.laying.strokes import Strokes
 from motif.laying.trace import cut_up, runs
 from motif.wall import Wall
+
+if TYPE_CHECKING:
+    from shapely.geometry.base import BaseGeometry
 
 #: an outline that is to be cut is taken as a polygon with chords no farther off than this, mm
 _FINE = 0.0005
@@ -59,7 +64,7 @@ def cut_outline(
         return []
     wall = region.wall
     scale = max(float(wall.radius(float(np.median(points[:, 1])))), 1.0)
-    drawn = shapely.make_valid(Polygon(np.column_stack([points[:, 0] * scale, points[:, 1]])))
+    drawn = _areas(shapely.make_valid(Polygon(np.column_stack([points[:, 0] * scale, points[:, 1]]))))
     west, east = points[:, 0].min(), points[:, 0].max()
     spans = [(west - 1.0, east + 1.0)]
     if region.panels:
@@ -69,7 +74,7 @@ def cut_outline(
             for turn in turns_between(np.array([low, high]), west, east)
         ]
     allowed = shapely.union_all([box(low * scale, region.low, high * scale, region.high) for low, high in spans])
-    left = drawn.intersection(allowed)
+    left = _areas(drawn.intersection(allowed))
     for patch in region.patches if patches else ():
         edge = patch.laid.outline
         for turn in turns_between(edge[:, 0], west, east):
@@ -84,6 +89,15 @@ def cut_outline(
         rings = [np.asarray(ring.coords) / [scale, 1.0] for ring in (turned.exterior, *turned.interiors)]
         found.append((rings[0], tuple(rings[1:]), abs(sum(swept_by(wall, ring) for ring in rings))))
     return found
+
+
+def _areas(shape: BaseGeometry) -> BaseGeometry:
+    """The polygons of a shape without the lines and points that GEOS leaves where it is folded or only touches: it
+    cannot lay such a mixture over another shape."""
+    import shapely
+
+    parts = shapely.get_parts(shapely.get_parts(shape))
+    return shapely.multipolygons(parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON])
 
 
 def swept_by(wall: Wall, ring: Floats) -> float:

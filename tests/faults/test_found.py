@@ -110,3 +110,25 @@ def test_parts_of_a_spacing_may_differ_much() -> None:
     )
     assert motif.loads(text.replace("{n}", "1000000")).lay("p") is not None
     assert motif.loads(text.replace("{n}", "1000001")).lay("p") is None
+
+
+def test_an_outline_that_folds_to_a_line_somewhere_is_cut() -> None:
+    """Its polygon made valid is a mixture of areas and lines, which GEOS lays over nothing."""
+    text = (
+        "form pot { profile straight { at 0 mm across 40 mm at 20 mm across 15 mm } } tool stamp { wide 6 mm "
+        "tall 4 mm } tool loop { cuts 1.5 mm deep 2 mm } tool tooth { outline from (-3 mm, 0 mm) line to (3 "
+        "mm, 0 mm) line to (0 mm, 5 mm) close } figure leaf { trail rectangle from (round(chance(1)), "
+        "chance(1)) to (remainder(abs(1/2), 2), 2.5) impress stamp at ((1/4 * 0), 3/4) + (1/4 in, -1 mm) "
+        "unbroken } motif m { given size length = 4 mm let part = 1/3 grid columns near 25 mm rows near 25 mm"
+        " each vertical { carve from ((-1 mm + 0.01 mm), 2 mm) curve to (2 mm, 2 mm) leaving ((min(3/4, part)"
+        " + round(1/2)), sqrt(2)) arriving (3/4, ((0.3 / part) + min(vertical, 1/2))) + (2 mm, -1 mm) taut to"
+        " (1/2, 0) + (5 mm, 1/4 in) repeat columns as k1 { draw { let v2 = chance(floor(2)) paint from "
+        "(vertical, min((3/4 * 2), 0)) line to (remainder(0.5 mm / 5 mm, abs(3/4)), vertical) close, from (30"
+        " deg, round(abs(k1))) arc to (1/2, k1) rise chord / 2 close } reversed top-bottom moved by "
+        "(chance(2), part) paint circle at (1/2, 0) across 3 mm, from (720 deg, part) line to (1 mm, 0.5 mm) "
+        "arc to (vertical, 0.3) rise 3/4 } attach circle at (round(columns), min(0, 3/4)) across 1 mm let v3 "
+        "= (chance(2) * 3/4) } each 2 by 1 cells { } } piece p { form pot band m (size = 15 mm) band m from "
+        "rim to tape 1/4 in only columns 1 }"
+    )
+    document = motif.loads(text)
+    assert document.lay("p") is not None or document.messages.has_errors
