@@ -223,27 +223,29 @@ def _view(args: Namespace) -> int:
 
 def _prepare(args: Namespace) -> int:
     from motif.outputs import backends, files, summary
+    from motif.outputs.once import one_run
     from motif.outputs.sheets import CannotUnrollError
     from motif.outputs.tables import printable
 
     document = _improvised(args) if args.motif or args.form else motif.load(args.file)
     pieces, complete = _laid(document, args.pieces, args)
     _show(document.messages.sorted())
-    written: list[tuple[LaidPiece, list[Path]]] = []
+    written: list[tuple[Table, list[Path]]] = []
     try:
         made = []
         for piece in pieces:
             folder = args.out / files.folder_name(piece.name)
             files.check_folder(folder, backends.file_names(), force=args.force)
-            with _progress(f"drawing {piece.name}"):
-                made.append((piece, folder, backends.prepare(piece, args.unit, args.paper)))
-        for piece, folder, contents in made:
-            written.append((piece, files.write_files(folder, contents)))
+            with _progress(f"drawing {piece.name}"), one_run():
+                contents = backends.prepare(piece, args.unit, args.paper)
+                made.append((summary.table(piece, args.unit), folder, contents))
+        for table, folder, contents in made:
+            written.append((table, files.write_files(folder, contents)))
     except (files.CannotWriteError, CannotUnrollError) as error:
         _complain(f"motif prepare: {error.reason} {error.advice}")
         complete = False  # what was written before is told all the same
     if written:
-        _put_tables(summary.tables([piece for piece, _ in written], args.unit), args)
+        _put_tables([table for table, _ in written], args)
         _put("".join(f"{printable(str(path))}\n" for _, paths in written for path in paths))
     return _status(document.messages.sorted(), args) if complete else ERRORS
 

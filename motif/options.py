@@ -52,7 +52,7 @@ def parser() -> argparse.ArgumentParser:
         "sheets to print in real size: strips, turntable disc, templates, outlines, as one PDF",
         "motif sheets caddy.motif --paper letter --rings 0,3,5",
     )
-    _file_and_piece(p)
+    _file_and_piece(p, "a file each of all of them without a name; --out takes one")
     _paper(p)
     p.add_argument(
         "--rings",
@@ -100,7 +100,7 @@ def parser() -> argparse.ArgumentParser:
         "the wall drawn flat, in real size",
         "motif unroll caddy.motif --flat gores --gores 12 > caddy.svg",
     )
-    _file_and_piece(p)
+    _file_and_piece(p, "a drawing needs it where the file has several; JSON takes all without it")
     p.add_argument(
         "--flat",
         choices=("rollout", "gores", "cones", "fewest"),
@@ -114,7 +114,7 @@ def parser() -> argparse.ArgumentParser:
         type=_length,
         help="how far paper and wall may part (0.5mm without it)",
     )
-    _as(p, ("svg", "json"), default="svg", words="a drawing is of one piece, JSON of all without a name; ")
+    _as(p, ("svg", "json"), default="svg")
 
     p = _command(
         commands,
@@ -133,7 +133,7 @@ def parser() -> argparse.ArgumentParser:
         "motif view caddy.motif --facing 30deg --tilt 20deg > caddy.svg\n"
         "  motif view caddy.motif --from-above > above.svg",
     )
-    _file_and_piece(p)
+    _file_and_piece(p, "needed where the file has several")
     p.add_argument(
         "--facing",
         metavar="ANGLE",
@@ -205,9 +205,10 @@ def _command(commands: Any, name: str, words: str, example: str, *, lays: bool =
     return one
 
 
-def _file_and_piece(parser: argparse.ArgumentParser) -> None:
+def _file_and_piece(parser: argparse.ArgumentParser, words: str = "all of them without a name") -> None:
+    """``words`` say which piece it is when none is named."""
     parser.add_argument("file", metavar="FILE", type=Path)
-    parser.add_argument("piece", metavar="PIECE", nargs="?", help="which piece; all of them without a name")
+    parser.add_argument("piece", metavar="PIECE", nargs="?", help=f"which piece; {words}")
 
 
 def _paper(parser: argparse.ArgumentParser) -> None:
@@ -218,8 +219,8 @@ def _pace(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--pace", metavar="NAME", help="reckon the time by this pace of the file")
 
 
-def _as(parser: argparse.ArgumentParser, forms: tuple[str, ...], default: str = "table", words: str = "") -> None:
-    parser.add_argument("--as", dest="as_", choices=forms, default=default, help=f"{words}default: {default}")
+def _as(parser: argparse.ArgumentParser, forms: tuple[str, ...], default: str = "table") -> None:
+    parser.add_argument("--as", dest="as_", choices=forms, default=default, help=f"default: {default}")
 
 
 def _positive(text: str) -> int:
@@ -249,11 +250,12 @@ def _length(text: str) -> float:
 
 
 def _angle(text: str) -> float:
-    """An angle in degrees, or in turns, in radians."""
-    found = re.fullmatch(r"\s*([+-]?(?:[0-9]+(?:\.[0-9]+)?|\.[0-9]+))\s*(deg|°|turn)?\s*", text)
-    if not found:
-        raise argparse.ArgumentTypeError(f"an angle is needed, as in 30deg, not {text!r}")
-    return float(found[1]) * (math.tau if found[2] == "turn" else math.radians(1.0))
+    """An angle in degrees, or in turns, in radians; a number may be a fraction of two."""
+    figure = r"(?:[0-9]{1,12}(?:\.[0-9]+)?|\.[0-9]+)"
+    found = re.fullmatch(rf"\s*([+-]?{figure})(?:\s*/\s*({figure}))?\s*(deg|°|turn)?\s*", text)
+    if not found or (found[2] and float(found[2]) == 0.0):
+        raise argparse.ArgumentTypeError(f"an angle is needed, as in 30deg or '1/4 turn', not {text!r}")
+    return float(found[1]) / float(found[2] or 1) * (math.tau if found[3] == "turn" else math.radians(1.0))
 
 
 def _tilt(text: str) -> float:

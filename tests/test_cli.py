@@ -129,6 +129,7 @@ def test_view(document: Document, capsys: pytest.CaptureFixture[str]) -> None:
     assert "The starting mark in front, seen from 15° above the level." in view()
     assert view() == view("--facing", "0", "--tilt", "15deg") == view("--facing=-0turn")
     assert view("--facing", "90 deg") == view("--facing", "0.25turn")
+    assert view("--facing", "90 deg") == view("--facing", "1/4 turn") == view("--facing", "180/2")
     for facing in ("90 deg", "450"):
         assert "The place 90° to the right of the starting mark in front" in view("--facing", facing)
     assert "The place 330° to the right of the starting mark in front" in view("--facing=-30°")
@@ -301,6 +302,7 @@ def test_prepare_without_a_piece(document: Document, capsys: pytest.CaptureFixtu
         ["view", "pot.motif", "caddy", "--tilt", "91deg"],
         ["view", "pot.motif", "caddy", "--tilt=-1deg"],
         ["view", "pot.motif", "caddy", "--facing", "north"],
+        ["view", "pot.motif", "caddy", "--facing", "1/0 turn"],
         ["view", "pot.motif", "caddy", "--tilt", "10deg", "--from-above"],
         ["prepare", "pot.motif", "--motif", "m"],
         ["prepare", "pot.motif", "caddy", "--motif", "m", "--form", "f"],

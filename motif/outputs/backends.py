@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, cast
 
 from motif.language.record import record
 from motif.outputs.numbers import Unit
+from motif.outputs.once import one_run
 from motif.outputs.printed.paper import PaperName
 
 if TYPE_CHECKING:
@@ -50,4 +51,5 @@ def file_names() -> frozenset[str]:
 
 def prepare(piece: LaidPiece, unit: Unit = "mm", paper: PaperName = "a4") -> dict[str, bytes]:
     """All files of a piece, name → content, in memory. Raises ``sheets.CannotUnrollError``."""
-    return {b.file: b.run(piece, unit, paper) for b in BACKENDS}
+    with one_run():
+        return {b.file: b.run(piece, unit, paper) for b in BACKENDS}

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
-from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -25,6 +24,7 @@ from motif.outputs.labels import (
     write,
 )
 from motif.outputs.numbers import Unit, fine_with_unit, length, length_with_unit, number
+from motif.outputs.once import once
 from motif.outputs.pen import SANS, Pen, xml_id
 from motif.outputs.sheets import Layout
 from motif.outputs.styles import INK, MIDDLE, SOFT
@@ -98,7 +98,7 @@ class Cutout:
         return words
 
 
-@lru_cache(maxsize=2)  # the drawing and the printed sheets of one run show the same
+@once  # the drawing and the printed sheets of one run show the same
 def cut_out(piece: LaidPiece, layout: Layout) -> tuple[Cutout, ...]:
     """Every sheet of a layout."""
     drawer = Drawer(piece)

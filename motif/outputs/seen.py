@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -18,6 +17,7 @@ from numpy.typing import NDArray
 from motif.language.record import record
 from motif.laying.piece import LaidBand, LaidPath, LaidPiece, Points
 from motif.outputs.drawn import mark_outlines
+from motif.outputs.once import once
 from motif.outputs.seen_region import SeenRegion
 from motif.wall import Wall
 from motif.wall.sight import Sight
@@ -104,7 +104,7 @@ def look(piece: LaidPiece, facing: float, tilt: float, *, far_side: bool = False
     return _Look(piece, facing, tilt, far_side, _SAG / scale).all()
 
 
-@lru_cache(maxsize=8)  # one pot is looked at from several sides, and what is hidden does not turn with it
+@once  # one pot is looked at from several sides, and what is hidden does not turn with it
 def _visible(wall: Wall, tilt: float, inside: bool) -> tuple[Sight, Visible]:
     sight = Sight(wall, tilt, inside)
     return sight, visible(sight)

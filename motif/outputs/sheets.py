@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from functools import lru_cache, partial
+from functools import partial
 from itertools import pairwise
 from typing import Literal
 
@@ -17,6 +17,7 @@ from motif.outputs.clip import Window
 from motif.outputs.cuts import cone_cuts, worked_stretches
 from motif.outputs.drawn import Chart, Sheet
 from motif.outputs.numbers import Unit, fine_with_unit
+from motif.outputs.once import once
 from motif.wall import ConeSheet, Wall, fewest_gores, gore_misfit, polyconic, rollout
 
 Floats = NDArray[np.float64]
@@ -172,7 +173,7 @@ def first_vertical(piece: LaidPiece) -> float:
     return next((float(b.verticals[0]) for b in piece.bands if len(b.verticals)), 0.0)
 
 
-@lru_cache(maxsize=16)  # the drawing and the summary of one run ask for the same sheets
+@once  # the drawing and the summary of one run ask for the same sheets
 def _fewest(piece: LaidPiece, misfit: float) -> Layout:
     """Gores or cones, whichever takes fewer sheets; of equally many, cones, which have the fewer seams."""
     gores = gores_needed(piece, misfit)

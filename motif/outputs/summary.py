@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-
 from motif.laying.piece import LaidPiece
 from motif.outputs.cautions import cautions
 from motif.outputs.numbers import Unit, fine_with_unit
@@ -21,12 +19,8 @@ _COLUMNS = (
 )
 
 
-def tables(pieces: Sequence[LaidPiece], unit: Unit = "mm") -> list[Table]:
-    """A table a piece: a line a band with its grid and its marks; below, the sheets of ``unroll.svg``."""
-    return [_table(piece, unit) for piece in pieces]
-
-
-def _table(piece: LaidPiece, unit: Unit) -> Table:
+def table(piece: LaidPiece, unit: Unit = "mm") -> Table:
+    """A line a band with its grid and its marks; below, the sheets of ``unroll.svg``. Raises ``CannotUnrollError``."""
     rows: list[tuple[Cell, ...]] = [
         (f"{b.number} {b.motif}", b.columns, b.rows, b.from_tape, b.to_tape, len(b.points), len(b.paths))
         for b in piece.bands

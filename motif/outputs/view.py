@@ -13,6 +13,7 @@ from motif.outputs import styles
 from motif.outputs.drawn import Floats
 from motif.outputs.ink import BODY, about, drawing_order, header, legend, stroke, tint_of
 from motif.outputs.numbers import Unit, length_with_unit, number
+from motif.outputs.once import one_run
 from motif.outputs.pen import SANS, Pen, xml_id
 from motif.outputs.seen import SeenMarks, SeenPath, SeenPiece, look
 from motif.outputs.styles import INK, SOFT
@@ -81,7 +82,8 @@ def svg(
     tilt = usual_tilt(piece) if tilt is None else tilt
     count = _ROUND if all_round else 1
     scale = _ROUND_SCALE if all_round else 1.0
-    views = [look(piece, facing + math.tau * k / count, tilt, far_side=far_side, scale=scale) for k in range(count)]
+    with one_run():
+        views = [look(piece, facing + math.tau * k / count, tilt, far_side=far_side, scale=scale) for k in range(count)]
     low, high = (np.array(edges) for edges in zip(*(v.box for v in views), strict=True))
     wide = scale * (high[:, 0] - low[:, 0])
     tall = scale * float(np.max(high[:, 1] - low[:, 1]))

@@ -38,7 +38,7 @@ def example(name: str) -> LaidPiece:
 def all_tables(piece: LaidPiece) -> Iterator[Table]:
     yield from mark_tables.tables(piece, "in")
     yield from counts.tables(piece, "in")
-    yield from summary.tables([piece], "in")
+    yield summary.table(piece, "in")
     yield from (table for chapter in chapters(piece, "in") for table in chapter.tables)
 
 

@@ -2,11 +2,10 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 from motif.language.record import record
 from motif.laying.piece import LaidPiece
 from motif.outputs.numbers import Unit
+from motif.outputs.once import once
 from motif.outputs.tables import Table
 
 
@@ -22,7 +21,7 @@ class Chapter:
     intro: tuple[str, ...] = ()
 
 
-@lru_cache(maxsize=2)  # the page of text and the printed sheets of one run say the same
+@once  # the page of text and the printed sheets of one run say the same
 def chapters(piece: LaidPiece, unit: Unit = "mm") -> tuple[Chapter, ...]:
     """The whole order of work of a piece, in the order in which it is done."""
     from motif.outputs.method import making, setting_out
