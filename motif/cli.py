@@ -93,10 +93,10 @@ def _check(args: Namespace) -> int:
                 laid.append(piece)
         messages += document.messages.sorted()
     if args.as_ == "json":
-        found = report.to_json(messages)
+        found = report.to_json(messages, args.unit)
         _put(_json({**found, "pieces": [rows.as_json(p, args.unit) for p in laid]} if args.rows else found))
     elif args.as_ == "table":
-        _show(messages)
+        _show(messages, args)
         if args.rows:
             _put_tables([table for piece in laid for table in rows.tables(piece, args.unit)], args)
         pieces = f"{len(laid)} piece{'' if len(laid) == 1 else 's'} laid"
@@ -104,11 +104,11 @@ def _check(args: Namespace) -> int:
             pieces += f" (not laid: {', '.join(not_laid)})"
         _put(f"{pieces}, {report.summary(messages) or 'nothing to mend'}.\n")
     elif args.as_ == "csv" and args.rows:  # one table a file, as who reads it expects
-        _show(messages)
+        _show(messages, args)
         _put_tables([rows.records(laid)], args)
     else:
         shown = [table for piece in laid for table in rows.tables(piece, args.unit)] if args.rows else []
-        _put_tables([report.table(messages), *shown], args)
+        _put_tables([report.table(messages, args.unit), *shown], args)
     return _status(messages, args)
 
 
@@ -129,7 +129,7 @@ def _fits(args: Namespace) -> int:
     if not wanted:
         _say_no_piece(document, args.file, "nothing to try")
     messages = document.messages.sorted()
-    _show(messages)
+    _show(messages, args)
     for name, bands in found:
         if not bands:
             _complain(f"motif fits: '{name}' has no bands, so there is nothing to try.")
@@ -229,7 +229,7 @@ def _prepare(args: Namespace) -> int:
 
     document = _improvised(args) if args.motif or args.form else motif.load(args.file)
     pieces, complete = _laid(document, args.pieces, args)
-    _show(document.messages.sorted())
+    _show(document.messages.sorted(), args)
     written: list[tuple[Table, list[Path]]] = []
     try:
         made = []
@@ -367,7 +367,7 @@ def _each(args: Namespace, run: Callable[[list[LaidPiece]], None]) -> int:
     document = motif.load(args.file)
     pieces, complete = _laid(document, [args.piece] if args.piece else [], args)
     messages = document.messages.sorted()
-    _show(messages)
+    _show(messages, args)
     if not complete:
         return ERRORS
     run(pieces)
@@ -435,15 +435,15 @@ def _put_tables(tables: Sequence[Table], args: Namespace) -> None:
         _put(to_text(tables, args.unit, width=width, colour=on_screen and _colour_wanted()))
 
 
-def _show(messages: Sequence[Message]) -> None:
+def _show(messages: Sequence[Message], args: Namespace) -> None:
     from motif.outputs import report
 
     if sys.stderr.isatty():
         width = shutil.get_terminal_size((100, 24)).columns
-        sys.stderr.write(report.to_terminal(messages, width=width, colour=_colour_wanted()))
+        sys.stderr.write(report.to_terminal(messages, args.unit, width=width, colour=_colour_wanted()))
         sys.stderr.write(report.pointer(messages))
     else:
-        sys.stderr.write(report.to_lines(messages))
+        sys.stderr.write(report.to_lines(messages, args.unit))
 
 
 def _colour_wanted() -> bool:

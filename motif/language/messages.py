@@ -1,7 +1,8 @@
 """Messages: what is wrong, where, and what to do about it.
 
-A message is data. The stage that finds a problem chooses the words; drawing them is the business of
-``motif.outputs.report``.
+A message is data: a code, places, and words in which lengths are still numbers. Each stage makes its words in
+modules of its own (``slips_…`` and ``wording`` here, ``telling…`` in ``motif.model`` and ``motif.laying``); drawing
+them is the business of ``motif.outputs.report``.
 """
 
 from __future__ import annotations
@@ -11,6 +12,7 @@ from dataclasses import dataclass, field, replace
 from typing import Literal, NoReturn
 
 from motif.language.source import Span
+from motif.language.words import Words
 
 Severity = Literal["error", "warning"]
 
@@ -52,12 +54,13 @@ CODES: dict[str, Severity] = {
 
 @dataclass(frozen=True, slots=True)
 class Message:
-    """One problem. ``others`` are further places with a few words each ("first defined here")."""
+    """One problem: what ``says`` is wrong, where, and the ``remedy``. ``others`` are further places with a few words
+    each ("first defined here"). Raises ``KeyError`` for a code that ``CODES`` lacks."""
 
     code: str
-    text: str
+    says: str | Words
     span: Span | None
-    advice: str | None = None
+    remedy: str | Words | None = None
     others: tuple[tuple[Span, str], ...] = ()
 
     def __post_init__(self) -> None:
@@ -67,6 +70,16 @@ class Message:
     @property
     def severity(self) -> Severity:
         return CODES[self.code]
+
+    @property
+    def text(self) -> str:
+        """What is wrong, lengths in mm."""
+        return str(self.says)
+
+    @property
+    def advice(self) -> str | None:
+        """What to do about it, lengths in mm."""
+        return None if self.remedy is None else str(self.remedy)
 
 
 class Problem(Exception):

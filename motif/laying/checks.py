@@ -196,10 +196,13 @@ def bad_meetings(band: LaidBand) -> list[Finding]:
         if code is not None and m.work.tool is not None:
             column, row, vertical, ring = (m.place, m.number, -1, -1) if m.by_row else (-1, -1, m.place, m.number)
             at = Place(band.number, column, row, vertical, ring, m.tape)
-            about = f"'{m.work.tool.name}', {m.work.tool.wide:.1f} mm wide,"
+            tool = m.work.tool
             found.append(
-                one_place(code, m.work.span, at, abs(m.gap), abs(m.gap) / GAP, about=about, rows=(row,), ring=ring)
-            )
+                one_place(
+                    code, m.work.span, at, abs(m.gap), abs(m.gap) / GAP,
+                    bound=GAP, about=tool.name, size=tool.wide or 0.0, rows=(row,), ring=ring,
+                )
+            )  # fmt: skip
     return found
 
 

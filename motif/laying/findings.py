@@ -23,20 +23,20 @@ class Place:
     tape: float
 
     @property
-    def words(self) -> str:
-        """``band 1, column 3, row 2, tape 41.0 mm``."""
-        named = [
-            f"{name} {number}"
-            for name, number in (
-                ("band", self.band or -1),
-                ("column", self.column),
-                ("row", self.row),
-                ("vertical", self.vertical),
-                ("ring", self.ring),
-            )
-            if number >= 0
-        ]
-        return ", ".join([*named, f"tape {self.tape:.1f} mm"])
+    def numbers(self) -> tuple[tuple[str, int], ...]:
+        """What is said of a place besides its tape: ``(("band", 1), ("column", 3), ("row", 2))``."""
+        named = (
+            ("band", self.band or -1),
+            ("column", self.column),
+            ("row", self.row),
+            ("vertical", self.vertical),
+            ("ring", self.ring),
+        )
+        return tuple((name, number) for name, number in named if number >= 0)
+
+    def reads_like(self, other: Place) -> bool:
+        """Whether two places are one to those who read of them."""
+        return self.numbers == other.numbers and round(self.tape, 1) == round(other.tape, 1)
 
 
 @record
@@ -46,7 +46,7 @@ class Finding:
     ``first`` is the first place of ``count``, ``value`` the number that decides there; ``worst`` and ``worst_value``
     the same where it is worst, by ``excess``: how many times the bound it is, 1 being at the bound. Where one
     code stands for several things, ``kind`` says which; ``about`` is the name of the tool or reserve, ``of`` how many
-    there are in all, ``other`` the other statement that has part in it."""
+    there are in all, ``size`` how wide that tool is (mm; 0: unsaid), ``other`` the other statement with part in it."""
 
     code: str
     span: Span
@@ -60,6 +60,7 @@ class Finding:
     kind: str = ""
     about: str = ""
     of: int = 0
+    size: float = 0.0
     other: Span | None = None
     #: the rows of the band's table that it belongs to, and the ring, where footprints meet on one (−1: none)
     rows: tuple[int, ...] = ()

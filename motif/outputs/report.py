@@ -7,6 +7,8 @@ A terminal gets the line of the text with the culprit underlined:
         6 │     carve risng
           │           ▔▔▔▔▔
       → Did you mean "rising"?
+
+Lengths that were worked out are said in the unit asked for; what quotes the text stays as it is written.
 """
 
 from __future__ import annotations
@@ -16,7 +18,10 @@ from collections.abc import Iterable, Sequence
 
 from motif.language.messages import Message
 from motif.language.source import Span
+from motif.language.words import Length, Words, in_millimetres
+from motif.outputs import numbers
 from motif.outputs.json_text import Json
+from motif.outputs.numbers import Unit
 from motif.outputs.tables import Cell, Column, Table, printable
 
 _RED, _YELLOW, _CYAN, _BOLD, _PLAIN = "\x1b[31m", "\x1b[33m", "\x1b[36m", "\x1b[1m", "\x1b[0m"
@@ -25,22 +30,22 @@ _TAB = 4
 _NARROWEST = 30
 
 
-def to_terminal(messages: Iterable[Message], *, width: int = 100, colour: bool = True) -> str:
+def to_terminal(messages: Iterable[Message], unit: Unit = "mm", *, width: int = 100, colour: bool = True) -> str:
     """The messages one below the other with an empty line between, each with its line shown."""
-    return "\n".join(_block(m, width, colour) for m in messages)
+    return "\n".join(_block(m, unit, width, colour) for m in messages)
 
 
-def to_lines(messages: Iterable[Message]) -> str:
+def to_lines(messages: Iterable[Message], unit: Unit = "mm") -> str:
     """One line a message: ``file:line:column: severity: words [code] (other places) Advice``."""
-    return "".join(_line(m) + "\n" for m in messages)
+    return "".join(_line(m, unit) + "\n" for m in messages)
 
 
-def to_json(messages: Iterable[Message]) -> dict[str, Json]:
+def to_json(messages: Iterable[Message], unit: Unit = "mm") -> dict[str, Json]:
     """The object of ``motif check --as json``: lines and columns from 1, the end exclusive."""
-    return {"messages": [_json(m) for m in messages]}
+    return {"messages": [_json(m, unit) for m in messages]}
 
 
-def table(messages: Iterable[Message]) -> Table:
+def table(messages: Iterable[Message], unit: Unit = "mm") -> Table:
     """A row each message, for CSV and Markdown."""
     columns = (
         Column("file", "File"),
@@ -54,7 +59,7 @@ def table(messages: Iterable[Message]) -> Table:
     rows: list[tuple[Cell, ...]] = []
     for m in messages:
         place: tuple[Cell, ...] = (m.span.source.name, *m.span.begin_position) if m.span else (None, None, None)
-        rows.append((*place, m.severity, m.code, m.text, m.advice))
+        rows.append((*place, m.severity, m.code, _said(m.says, unit), _advice(m, unit)))
     return Table("Messages", columns, rows)
 
 
@@ -75,10 +80,31 @@ def pointer(messages: Iterable[Message]) -> str:
     return f"More about these messages: motif explain {' '.join(codes)}\n" if codes else ""
 
 
-def _block(m: Message, width: int, colour: bool) -> str:
+def _said(what: str | Words, unit: Unit) -> str:
+    """Words as those read them who want lengths in ``unit``."""
+    return what if isinstance(what, str) else what.said(lambda length: _shown_length(length, unit))
+
+
+def _advice(m: Message, unit: Unit) -> str | None:
+    return None if m.remedy is None else _said(m.remedy, unit)
+
+
+#: How many decimals more a length needs in a larger unit to be as fine as it is in mm.
+_MORE = {"mm": 0, "cm": 1, "in": 2}
+
+
+def _shown_length(length: Length, unit: Unit) -> str:
+    if unit == "mm":
+        return in_millimetres(length)
+    if length.reading:
+        return numbers.length_with_unit(length.mm, unit)
+    return f"{numbers.number(numbers.in_unit(length.mm, unit), length.decimals + _MORE[unit])} {unit}"
+
+
+def _block(m: Message, unit: Unit, width: int, colour: bool) -> str:
     tint = _RED if m.severity == "error" else _YELLOW
     head = _paint(f"{m.severity}:", _BOLD + tint, colour)
-    lines = [f"{head} {_paint(printable(m.text), _BOLD, colour)}  [{m.code}]"]
+    lines = [f"{head} {_paint(printable(_said(m.says, unit)), _BOLD, colour)}  [{m.code}]"]
     elsewhere = list(m.others)
     if m.span is not None:
         here = [(span, words) for span, words in m.others if _beside(span, m.span)]
@@ -91,8 +117,8 @@ def _block(m: Message, width: int, colour: bool) -> str:
     for span, words in elsewhere:
         lines.append(f"  {printable(words)}:")
         lines += _excerpt(span, width, _CYAN, colour) or []
-    if m.advice:
-        lines.append(f"  {_paint('→', _BOLD, colour)} {printable(m.advice)}")
+    if advice := _advice(m, unit):
+        lines.append(f"  {_paint('→', _BOLD, colour)} {printable(advice)}")
     return "\n".join(lines) + "\n"
 
 
@@ -173,14 +199,15 @@ def _place(span: Span) -> str:
     return f"{printable(span.source.name)}:{line}:{column}"
 
 
-def _line(m: Message) -> str:
+def _line(m: Message, unit: Unit) -> str:
     place = f"{_place(m.span)}: " if m.span is not None else ""
     others = "".join(f" ({printable(words)}: {_place(span)})" for span, words in m.others)
-    advice = f" {printable(m.advice)}" if m.advice else ""
-    return f"{place}{m.severity}: {printable(m.text)} [{m.code}]{others}{advice}"
+    advice = _advice(m, unit)
+    remedy = f" {printable(advice)}" if advice else ""
+    return f"{place}{m.severity}: {printable(_said(m.says, unit))} [{m.code}]{others}{remedy}"
 
 
-def _json(m: Message) -> dict[str, Json]:
+def _json(m: Message, unit: Unit) -> dict[str, Json]:
     place: dict[str, Json] = {
         "file": None,
         "line": None,
@@ -193,9 +220,9 @@ def _json(m: Message) -> dict[str, Json]:
     entry: dict[str, Json] = {
         "code": m.code,
         "severity": m.severity,
-        "message": m.text,
+        "message": _said(m.says, unit),
         **place,
-        "advice": m.advice,
+        "advice": _advice(m, unit),
     }
     if m.others:
         entry["others"] = [{"message": words, **_json_place(span)} for span, words in m.others]

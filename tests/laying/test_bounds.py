@@ -220,7 +220,7 @@ def test_tools_that_meet(wide: float, code: str | None, body: str, reach: str) -
     ]
     assert [w.code for w in found] == ([code] if code else [])
     if code:
-        assert f"by (mm) {abs(30 - wide):.1f} in" in found[0].words
+        assert f"by {abs(30 - wide):.1f} mm at" in found[0].words
 
 
 def test_a_wide_tool_set_upright_is_not_meant_to_meet() -> None:
@@ -234,7 +234,7 @@ def test_tools_in_spaced_columns() -> None:
     column is half of it; 29 mm wide they lack 1 mm beside every narrow one, which they more than fill."""
     body = "grid columns 12 spaced 3 : 1 rows 6 each cell where row = 2 { impress strip at (1/2, 1/2) }"
     assert not warned("tool-gap", body, before=strip(30)) and not warned("tool-overlap", body, before=strip(30))
-    assert "by (mm) 1.0 in row 2" in one("tool-gap", body, before=strip(29)).words
+    assert "by 1.0 mm at row 2" in one("tool-gap", body, before=strip(29)).words
 
 
 def test_tools_on_a_swelling_wall() -> None:

@@ -10,6 +10,7 @@ from hypothesis import strategies as st
 
 from motif.language.messages import Message
 from motif.language.source import Source, Span
+from motif.language.words import Length, words
 from motif.outputs import report
 
 
@@ -23,7 +24,7 @@ TEXT = "motif m {\n\tcarve risng\n}\n"
 
 
 def test_a_block_for_the_terminal() -> None:
-    m = message(TEXT, "risng", advice='Did you mean "rising"?')
+    m = message(TEXT, "risng", remedy='Did you mean "rising"?')
     assert report.to_terminal([m], colour=False) == (
         'error: There is no path "risng" here.  [unknown-name]\n'
         "  pot.motif, line 2, column 8\n"
@@ -98,7 +99,7 @@ def test_no_place_at_all() -> None:
 
 
 def test_json() -> None:
-    assert report.to_json([message(TEXT, "risng", advice="Look again.")]) == {
+    assert report.to_json([message(TEXT, "risng", remedy="Look again.")]) == {
         "messages": [
             {
                 "code": "unknown-name",
@@ -179,3 +180,24 @@ def test_places_of_a_line_that_is_cut_are_shown_by_themselves() -> None:
     m = Message("wrong-kind", "No.", Span(source, len(text) - 4, len(text)), None, ((Span(source, 4, 5), "this too"),))
     lines = report.to_terminal([m], colour=False, width=60).splitlines()
     assert "  this too:" in lines and max(map(len, lines)) <= 60
+
+
+def test_lengths_are_said_in_the_unit_asked_for() -> None:
+    """25.4 mm are an inch (international inch, 1959). What is compared is as fine as in mm, what is read off a tape is
+    in the parts of one: 41.3 mm are 1.62598 in, of which 1 5/8 is the nearest 1/32."""
+    says = words("Only ", Length(0.7), " stay of ", Length(2.5, 2), ", at tape ", Length(41.3, reading=True), ".")
+    m = Message("lines-too-close", says, None, words("Leave ", Length(25.4), "."))
+    assert report.to_lines([m]) == (
+        "warning: Only 0.7 mm stay of 2.50 mm, at tape 41.3 mm. [lines-too-close] Leave 25.4 mm.\n"
+    )
+    said = {
+        "cm": "Only 0.07 cm stay of 0.25 cm, at tape 4.13 cm.",
+        "in": "Only 0.028 in stay of 0.0984 in, at tape 1 5/8 in.",
+    }
+    advice = {"cm": "Leave 2.54 cm.", "in": "Leave 1 in."}
+    for unit in ("cm", "in"):
+        assert report.to_lines([m], unit) == f"warning: {said[unit]} [lines-too-close] {advice[unit]}\n"
+        assert said[unit] in report.to_terminal([m], unit, colour=False)
+        drawn = report.to_json([m], unit)["messages"][0]  # type: ignore[index, call-overload]
+        assert (drawn["message"], drawn["advice"]) == (said[unit], advice[unit])  # type: ignore[index, call-overload]
+        assert report.table([m], unit).rows[0][-2:] == (said[unit], advice[unit])
