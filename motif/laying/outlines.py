@@ -12,8 +12,8 @@ from motif.laying.curves import Tracer
 from motif.laying.obstacles import Trim, turns_between
 from motif.laying.piece import Floats, Ints
 from motif.laying.region import Region
-from motif.laying.strokes import Strokes
-from motif.laying.trace import cut_up, runs
+from motif.laying.strokes import Strokes, in_space
+from motif.laying.trace import CHORD, cut_up, runs
 from motif.wall import Wall
 
 if TYPE_CHECKING:
@@ -23,6 +23,8 @@ if TYPE_CHECKING:
 _FINE = 0.0005
 #: pieces of area below this are slivers of the reckoning, mm²
 _SLIVER = 1e-4
+#: a side of a cut outline goes no farther without a corner: round the pot (radians) and along the wall (mm)
+_LONGEST_SIDE = (0.35, 12.0)
 
 
 def middle_of(points: Floats) -> tuple[float, float]:
@@ -86,9 +88,24 @@ def cut_outline(
         if not isinstance(part, Polygon) or part.area < _SLIVER:
             continue
         turned = shapely.geometry.polygon.orient(part)
-        rings = [np.asarray(ring.coords) / [scale, 1.0] for ring in (turned.exterior, *turned.interiors)]
+        rings = [
+            along_wall(np.asarray(ring.coords) / [scale, 1.0], wall) for ring in (turned.exterior, *turned.interiors)
+        ]
         found.append((rings[0], tuple(rings[1:]), abs(sum(swept_by(wall, ring) for ring in rings))))
     return found
+
+
+def along_wall(ring: Floats, wall: Wall) -> Floats:
+    """A closed polygon (k, 2), angle and tape, with sides halved until no chord is farther than ``CHORD`` mm from the
+    place half-way along its side: what is straight in angle and tape, as a band's edge is, bends with the wall."""
+    while True:
+        half = (ring[1:] + ring[:-1]) / 2
+        ends = in_space(wall, *ring.T)
+        off = np.linalg.norm(in_space(wall, *half.T) - (ends[1:] + ends[:-1]) / 2, axis=1)
+        long = np.flatnonzero((off > CHORD) | np.any(np.abs(np.diff(ring, axis=0)) > _LONGEST_SIDE, axis=1))
+        if not len(long):
+            return ring
+        ring = np.insert(ring, long + 1, half[long], axis=0)
 
 
 def _areas(shape: BaseGeometry) -> BaseGeometry:

@@ -296,6 +296,37 @@ def test_an_outline_round_a_reserve_has_a_hole() -> None:
     assert [len(p.holes) for p in band.paths] == [1]
 
 
+@pytest.mark.parametrize(
+    ("band", "rules"),
+    [
+        ("from tape 40 mm to tape 90 mm", "once { paint rectangle from (1, -1) to (7, 5) }"),
+        ("from foot to rim only columns 2 to 9", "once { paint rectangle from (-1, 1) to (12, 3) }"),
+        ("from foot to rim", "once { paint rectangle from (1, 1/2) to (9, 7/2) }"),
+        (
+            "from foot to rim",
+            "once { path p = rectangle from (5, 1) to (7, 3) paint circle at (6, 2) across 5 within p}",
+        ),
+        (
+            "from foot to rim",
+            "once { path p = from (1, 3/2) line to (11, 3/2) paint rectangle from (1, 1) to (9, 3) clear of p by 3mm }",
+        ),
+    ],
+)
+def test_what_is_left_of_an_outline_bends_with_the_wall(band: str, rules: str) -> None:
+    """On a ball a chord is farthest inside at its middle. The bound is that of the language's outputs, 0.05 mm."""
+    radius, low = 60.0, radians(-60.0)
+    patch = 'reserve "name" from tape 50 mm to tape 80 mm facing 150 deg wide 40 mm'
+    laid = drawn(rules, band, patch, ball(60, -60, 60))
+    rings = [ring for path in laid.paths for ring in (path.points, *path.holes)]
+    assert rings
+    for angle, tape in (ring.T for ring in rings):
+        height = low + tape / radius  # as a latitude
+        across = np.cos(height)
+        places = radius * np.stack([across * np.cos(angle), across * np.sin(angle), np.sin(height)], axis=1)
+        inside = radius - np.linalg.norm((places[1:] + places[:-1]) / 2, axis=1)
+        assert inside.max() < 0.05
+
+
 def test_an_outline_within_a_reserve_is_gone() -> None:
     text = source(f"{GRID} once {{ paint rectangle from (90 deg, 70 mm) to (110 deg, 130 mm) }}", piece=PATCH)
     assert not lay(text).bands[0].paths
