@@ -243,13 +243,15 @@ def _cells(
                 take(law.columns, "columns", lambda k: (k * shift.by + _EPS) % up <= 2 * _EPS),
             )
         b = np.mod(i + shift.of(j.astype(np.int64), up), law.rows)
+        # Groups side by side may begin in different rows, and places come row by row.
+        order = np.lexsort([j, _first_rows(law, b, up)])
+        a, b = a[order], b[order]
         over_top = np.flatnonzero(b + up > law.rows + _EPS)
         a, b = np.concatenate([a, a[over_top]]), np.concatenate([b, b[over_top] - law.rows])
         home = np.concatenate([home, over_top])
         image = np.concatenate([image, np.ones(len(over_top), dtype=np.bool_)])
     column = np.floor(a + _EPS).astype(np.int64) + 1
-    low_row = np.floor(np.mod(b, law.rows) + _EPS).astype(np.int64)  # upward, from 0
-    row = law.rows - low_row - up + 1 if law.downward else low_row + 1
+    row = _first_rows(law, b, up)
     keep = _in_panels(a, float(across), law.units, panels)
     if not keep.all():
         a, b, column, row, image = a[keep], b[keep], column[keep], row[keep], image[keep]
@@ -257,6 +259,8 @@ def _cells(
         home = number[home[keep]]
     scale = 1.0 / n_columns[home] if law.row_columns is not None else 1.0
     first_b = b + (up - 1 if law.downward else 0)
+    if image.any():  # a first cell all beyond one end of the band is filled in at the other
+        first_b = np.where((first_b < _EPS - 1) | (first_b > law.rows - _EPS), np.mod(first_b, law.rows), first_b)
     a_grid = a * scale
     frame = start_frame(a_grid, b, scale, (float(across), float(up)), (across / 2, up / 2))
     table = _scope(
@@ -270,6 +274,13 @@ def _cells(
         },
     )
     return _places(frame, table, len(a), column, row, home=home, image=image, left_over=left, up=up)
+
+
+def _first_rows(law: GridLaw, b: Floats, up: int) -> Ints:
+    """Row numbers of the first cells, counted from the band's start, of groups ``up`` rows high whose lower ends lie at
+    b: of each the row in which that cell's lower left lies, were the band's two ends joined."""
+    low = np.floor(np.mod(b + (up - 1 if law.downward else 0), law.rows) + _EPS).astype(np.int64) % law.rows
+    return law.rows - low if law.downward else low + 1
 
 
 def _width(law: GridLaw, a: Floats, b: Floats, scale: Floats | float) -> Floats:

@@ -280,6 +280,28 @@ def test_half_drops_still_move_up_in_a_band_counted_downward() -> None:
     assert sorted(marks(band)) == [(0.0, 100.0), (90.0, 150.0), (180.0, 100.0), (270.0, 150.0)]
 
 
+@pytest.mark.parametrize(("reach", "numbers"), [
+    # 4 rows of 50 mm; groups two rows high, in even columns one row higher: lower ends at 50 and 150, the last one's
+    # upper cell filled in below. Counted from the foot they begin in rows 1, 3 and 2, 4.
+    (UP, [(1, 1), (3, 1), (2, 2), (4, 2), (1, 3), (3, 3), (2, 4), (4, 4)]),
+    # Counted from the rim the first cell is the upper one: at 150 (row 1) and 50 (row 3); at 100 (row 2) and, filled
+    # in below, 0 (row 4).
+    (DOWN, [(1, 1), (3, 1), (2, 2), (4, 2), (1, 3), (3, 3), (2, 4), (4, 4)]),
+])  # fmt: skip
+def test_high_groups_of_a_half_drop_are_numbered_by_their_first_cells_row_by_row(
+    reach: str, numbers: list[tuple[int, int]]
+) -> None:
+    band = lay_band("grid columns 4 rows 4 shifted 1 each column each 1 by 2 cells { guide dot at (0, 1/4) }", reach)
+    assert [(c, r) for c, r, _, _ in numbered(band)] == numbers
+
+
+def test_a_first_cell_filled_in_at_the_other_end_has_the_size_it_has_there() -> None:
+    """On the cone, radius 60 to 20 mm over 50 mm of wall in 4 rows, from the rim: groups as above, so the first cell of
+    column 2, row 4 lies at the foot, and half-way up it the radius is 55 mm: a quarter of the way round is 86.39."""
+    widths = scope("each 1 by 2 cells", "cell-width", CONE, DOWN, "columns 4 rows 4 shifted 1 each column")
+    assert widths == pytest.approx([np.pi / 2 * r for r in (25, 25, 35, 35, 45, 45, 55, 55)], abs=1e-6)
+
+
 def test_verticals_of_a_half_drop_stay_whole() -> None:
     assert lengths(
         lay_band("grid columns 4 rows 2 shifted 1/2 each column each vertical { carve along }")
