@@ -14,6 +14,11 @@ from motif.language.record import record
 from motif.language.source import Span
 from motif.model.values import Env, Floats, Slot, ToolSizes, Value, chance, first_where, over
 
+#: what is left of values that ought to cancel, in inner units
+_ROUNDED = 1e-12
+#: numbers nearer than this are equal; a square that ought to be 0 may fall short of it by so much
+_NUMBERS = 1e-9
+
 
 @record
 class Expr(ABC):
@@ -162,7 +167,7 @@ class Arithmetic(Expr):
             return _finite(a - b, self.span)
         if self.op == "*":
             return _finite(a * b, self.span)
-        if np.any(zero := np.equal(b, 0)):
+        if np.any(zero := _nought(b)):
             fail(
                 "no-value",
                 f"This divides by zero{_where(env, zero)}.",
@@ -241,6 +246,11 @@ def _number(v: Value) -> Any:
     return v
 
 
+def _nought(v: Any) -> Any:
+    """Where a value is 0, or as good as: 0.3 - 3 * 0.1 is."""
+    return np.less_equal(np.abs(v), _ROUNDED)
+
+
 def _finite(v: Any, span: Span) -> Any:
     if not np.all(np.isfinite(v)):
         fail("no-value", "This grows beyond all bounds.", span, "Check the numbers it comes from.")
@@ -282,7 +292,7 @@ def _round(e: Apply, env: Env, v: list[Any]) -> Any:
 
 
 def _sqrt(e: Apply, env: Env, v: list[Any]) -> Any:
-    if np.any(bad := np.less(v[0], 0)):
+    if np.any(bad := np.less(v[0], -_NUMBERS)):
         i = first_where(bad)
         fail(
             "no-value",
@@ -290,12 +300,23 @@ def _sqrt(e: Apply, env: Env, v: list[Any]) -> Any:
             e.arguments[0].span,
             "Leave such places out with 'where' or 'if', or take abs(…).",
         )
-    return np.sqrt(v[0])
+    return np.sqrt(np.maximum(v[0], 0))
+
+
+def _tan(e: Apply, env: Env, v: list[Any]) -> Any:
+    if np.any(upright := _nought(np.cos(v[0]))):
+        fail(
+            "no-value",
+            f"A quarter turn has no tangent{_where(env, upright)}.",
+            e.arguments[0].span,
+            "Leave such places out with 'where' or 'if'.",
+        )
+    return np.tan(v[0])
 
 
 def _remainder(e: Apply, env: Env, v: list[Any]) -> Any:
     a, b = v
-    if np.any(zero := np.equal(b, 0)):
+    if np.any(zero := _nought(b)):
         fail(
             "no-value",
             f"The remainder of a division by zero{_where(env, zero)}.",
@@ -340,7 +361,7 @@ _APPLIED: dict[str, Callable[[Apply, Env, list[Any]], Any]] = {
     "sqrt": _sqrt,
     "sin": lambda e, env, v: np.sin(v[0]),
     "cos": lambda e, env, v: np.cos(v[0]),
-    "tan": lambda e, env, v: np.tan(v[0]),
+    "tan": _tan,
     "even": _parity,
     "odd": _parity,
     "remainder": _remainder,

@@ -243,10 +243,23 @@ def test_functions_want_so_many_values(expression: str, code: str) -> None:
 
 @pytest.mark.parametrize(("expression", "underlined"), [
     ("1 / 0", "0"), ("1 / (2 - 2)", "2 - 2"), ("sqrt(-1)", "-1"), ("remainder(1, 0)", "0"), ("1 mm / 0 mm", "0 mm"),
+    ("tan(90 deg)", "90 deg"), ("tan(-3/4 turn)", "-3/4 turn"),
+    # three tenths in binary fractions fall short of, or pass, 0.3 by 6e-17
+    ("1 / (0.3 - 0.1 - 0.1 - 0.1)", "0.3 - 0.1 - 0.1 - 0.1"), ("remainder(1, 3 * 0.1 - 0.3)", "3 * 0.1 - 0.3"),
+    ("sqrt(-0.00000001)", "-0.00000001"),
 ])  # fmt: skip
 def test_no_value(expression: str, underlined: str) -> None:
     code, words = refused(expression)
     assert code == "no-value" and (underlined in words)
+
+
+@pytest.mark.parametrize(("expression", "per", "number"), [
+    ("sqrt(0.3 - 3 * 0.1)", "", 0),  # 3 * 0.1 is 0.30000000000000004 in binary fractions
+    ("sqrt(60.3 mm * 60.3 mm - (60 mm + 3 * 0.1 mm) * (60 mm + 3 * 0.1 mm))", "1 mm", 0),
+    ("tan(89 deg)", "", 57.289961630759),  # as tables print it, 57.28996
+])  # fmt: skip
+def test_what_cancels_is_0(expression: str, per: str, number: float) -> None:
+    assert value(expression, per) == pytest.approx(number, abs=1e-9)
 
 
 def test_no_value_only_where_the_statement_applies() -> None:
