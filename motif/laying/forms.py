@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import pi
 
 import numpy as np
@@ -197,6 +198,27 @@ class Patch:
         turned = np.mod(angle - self.laid.facing + pi, 2 * pi) - pi
         across = self.laid.wide / 2 - np.abs(turned) * r
         return np.minimum(across, np.minimum(tape - self.laid.from_tape, self.laid.to_tape - tape))
+
+    def edges(self, slack: float) -> list[Callable[[Floats, Floats], Floats]]:
+        """Functions of angle and tape that change sign at the four edges' lines, ``slack`` mm inside.
+
+        One for each edge, since a line may pass a corner, in over one edge and out over the next, in so short a
+        stretch that the depth at both its ends is below 0."""
+        r = self.laid
+
+        def beside(sign: float) -> Callable[[Floats, Floats], Floats]:
+            def turn(angle: Floats, tape: Floats) -> Floats:
+                half = (r.wide / 2 - slack) / np.maximum(self.wall.radius(tape), 1e-12)
+                return np.sin((angle - r.facing + sign * np.minimum(half, pi)) / 2)
+
+            return turn
+
+        return [
+            lambda angle, tape: tape - r.from_tape - slack,
+            lambda angle, tape: r.to_tape - slack - tape,
+            beside(-1.0),
+            beside(1.0),
+        ]
 
 
 def lay_reserve(reserve: things.Reserve, form: LaidForm, env: Env) -> Patch:

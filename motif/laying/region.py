@@ -36,10 +36,8 @@ class Region:
         ]
         for pair in self.panels:
             found.extend(self._beyond(edge, side) for edge, side in zip(pair, (1.0, -1.0), strict=True))
-        found.extend(
-            lambda angle, tape, patch=patch: ON_EDGE - patch.depth(angle, tape)  # type: ignore[misc]
-            for patch in self.patches
-        )
+        for patch in self.patches:
+            found.extend(patch.edges(ON_EDGE))
         return found
 
     def _beyond(self, edge: float, side: float) -> Callable[[Floats, Floats], Floats]:

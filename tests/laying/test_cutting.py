@@ -270,6 +270,14 @@ def test_a_stroke_cut_by_a_reserve_is_two() -> None:
     assert sorted(lengths(band)) == pytest.approx([60, 60], abs=1e-5)
 
 
+@pytest.mark.parametrize("inside", [0.05, 0.5, 1.0])
+def test_a_line_may_pass_just_over_a_corner(inside: float) -> None:
+    """At 45° over the corner (80°, 60 mm), in at (80, 60 + d) and out at (80 + d, 60): 10 √2 mm stay on one side and
+    (10 − d) √2 on the other."""
+    band = drawn(f"once {{ carve from (70 deg, {70 + inside} mm) line to (90 deg, {50 + inside} mm) }}", piece=PATCH)
+    assert lengths(band) == pytest.approx([10 * 2**0.5, (10 - inside) * 2**0.5], abs=1e-5)
+
+
 def test_the_edge_of_a_reserve_is_outside_it() -> None:
     """Dots and lines on the very edge are made."""
     band = drawn(
