@@ -66,6 +66,18 @@ class Document:
         """Whether the file holds nothing: no definition, no note, and nothing that could not be read."""
         return not self._names.tree.items and not self.messages.has_errors
 
+    def _is_one_band(self, givens: int) -> bool:
+        """Whether what is laid is one piece of one band, on all of its columns, with so many givens set."""
+        from motif.language import nodes
+
+        *_, piece = self._laid.tree.items
+        if len(self.pieces) != 1 or not isinstance(piece, nodes.Piece):
+            return False
+        match piece.items:
+            case (nodes.UsesForm(), nodes.Band() as band):
+                return len(band.arguments) == givens and not band.panels and band.starting is None
+        return False
+
     @property
     def title(self) -> str | None:
         return self._names.header("title")
@@ -204,8 +216,8 @@ def improvised(
 ) -> Document:
     """A document with one piece: a motif laid on a form, both from a file or the library.
 
-    ``start`` and ``to`` are places on the wall as a piece writes them, ``givens`` values as it writes them.
-    Raises ``Unreadable``."""
+    ``start`` and ``to`` are places on the wall as a piece writes them, ``givens`` values as it writes them. What
+    says more than that is refused. Raises ``Unreadable``."""
     where = None if document is None else Path(document)
     reader = FileReader(None if where is None else where.parent)
     source = Source("nothing", "") if where is None else reader.first(where)
@@ -224,7 +236,12 @@ def improvised(
     setting = ", ".join(f"{k} = {v}" for k, v in (givens or {}).items())
     reach = f" from {start or 'foot'} to {to or 'rim'}" if start or to else ""
     lines.append(f"piece {motif}-on-{form} {{ form {form} band {motif}{f'({setting})' if setting else ''}{reach} }}")
-    return Document(source, reader, Source(_COMMAND_LINE, "\n".join(lines)))
+    made = Document(source, reader, Source(_COMMAND_LINE, "\n".join(lines)))
+    if not made.messages.has_errors and not made._is_one_band(len(givens or {})):
+        raise Unreadable(
+            "A place or a given says more than one place or one value.", "For more than that, write a piece."
+        )
+    return made
 
 
 __all__ = ["Document", "Piece", "Unreadable", "improvised", "load", "loads"]

@@ -183,19 +183,22 @@ def _method(args: Namespace) -> int:
 
 def _unroll(args: Namespace) -> int:
     from motif.outputs import unroll
-    from motif.outputs.sheets import MISFIT, CannotUnrollError, lay_out, shortfall
+    from motif.outputs.sheets import MISFIT, CannotUnrollError, Flat, lay_out, shortfall
     from motif.wall.charts import MOST_GORES
 
     if args.gores and args.gores > MOST_GORES:
         raise _WrongUseError(f"more than {MOST_GORES} gores are of no use")
+    flat: Flat = args.flat or ("gores" if args.gores else "fewest")
 
     def run(pieces: list[LaidPiece]) -> None:
         if args.as_ == "svg":
             _only_one(pieces)
         try:
-            layouts = [lay_out(p, args.flat, gores=args.gores, misfit=args.misfit or MISFIT) for p in pieces]
+            layouts = [lay_out(p, flat, gores=args.gores, misfit=args.misfit or MISFIT) for p in pieces]
         except CannotUnrollError as error:
             raise _WrongUseError(f"{error.reason} {error.advice}") from error
+        if args.gores and flat != "gores":
+            _complain(f"motif unroll: --gores is for --flat gores, and changes nothing for {flat}.")
         for piece, layout in zip(pieces, layouts, strict=True):
             if short := shortfall(piece, layout, args.unit):
                 _complain(f"motif unroll: {piece.name}: {short}")
@@ -227,6 +230,8 @@ def _prepare(args: Namespace) -> int:
     from motif.outputs.sheets import CannotUnrollError
     from motif.outputs.tables import printable
 
+    if not (args.motif or args.form) and (args.from_ or args.to or args.given):
+        raise _WrongUseError("--from, --to and --given go with --motif and --form")
     document = _improvised(args) if args.motif or args.form else motif.load(args.file)
     pieces, complete = _laid(document, args.pieces, args)
     _show(document.messages.sorted(), args)
@@ -330,7 +335,9 @@ def _improvised(args: Namespace) -> Document:
         name, equals, value = given.partition("=")
         if not (equals and name.strip() and value.strip()):
             raise _WrongUseError(f"--given takes NAME=VALUE, as in --given step=20mm, not {given!r}")
-        givens[name.strip()] = value.strip()
+        if name.strip().casefold() in givens:
+            raise _WrongUseError(f"{name.strip()} is given twice")
+        givens[name.strip().casefold()] = value.strip()
     return motif.improvised(args.file, args.motif, args.form, args.from_, args.to, givens)
 
 

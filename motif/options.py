@@ -24,7 +24,7 @@ def parser() -> argparse.ArgumentParser:
         epilog="Start with: motif prepare caddy.motif",
         formatter_class=_Help,
     )
-    commands = whole.add_subparsers(dest="command", metavar="COMMAND", required=True)
+    commands = whole.add_subparsers(dest="command", metavar="COMMAND", required=True, parser_class=_AnyOrder)
 
     p = _command(
         commands,
@@ -34,7 +34,7 @@ def parser() -> argparse.ArgumentParser:
         "  motif prepare caddy.motif --motif tufting --form jar --given step=20mm",
     )
     p.add_argument("file", metavar="FILE", type=Path)
-    p.add_argument("pieces", metavar="PIECE", nargs="*", help="which pieces; all of them without a name")
+    p.add_argument("pieces", metavar="PIECE", nargs="*", default=[], help="which pieces; all of them without a name")
     p.add_argument("--out", metavar="DIR", type=Path, default=Path("out"), help="where to write (default: out)")
     p.add_argument("--force", action="store_true", help="write into a folder that holds other files, too")
     p.add_argument("--motif", metavar="NAME", help="lay this motif on --form without a piece")
@@ -104,8 +104,7 @@ def parser() -> argparse.ArgumentParser:
     p.add_argument(
         "--flat",
         choices=("rollout", "gores", "cones", "fewest"),
-        default="fewest",
-        help="rollout (a picture), gores, cones, or whichever takes fewest sheets (default)",
+        help="rollout (a picture), gores, cones, or whichever takes fewest sheets (default; gores with --gores)",
     )
     p.add_argument("--gores", metavar="N", type=_positive, help="how many gores; may leave more misfit than --misfit")
     p.add_argument(
@@ -179,6 +178,26 @@ def parser() -> argparse.ArgumentParser:
     return whole
 
 
+class _AnyOrder(argparse.ArgumentParser):
+    """The parser of one command, which takes options before, between and behind its words."""
+
+    _taking_apart = False
+
+    def parse_known_args(self, args: Any = None, namespace: Any = None) -> Any:
+        if self._taking_apart:  # argparse comes back here twice: for the options, and for the words
+            return super().parse_known_args(args, namespace)
+        self._taking_apart = True
+        try:
+            # Behind a -- all are words, in one go.
+            take = super().parse_known_args if "--" in args else self.parse_known_intermixed_args
+            found, beyond = take(args, namespace)
+        finally:
+            self._taking_apart = False
+        if beyond:
+            self.error(f"unrecognized arguments: {' '.join(beyond)}")
+        return found, beyond
+
+
 class _Help(argparse.RawDescriptionHelpFormatter):
     """As wide as paper, not as the window, so that help is the same everywhere."""
 
@@ -238,24 +257,29 @@ def _rings(text: str) -> tuple[int, ...]:
     return tuple(sorted({int(n) for n in text.split(",")}))
 
 
+def _measure(text: str, units: str) -> tuple[float, str | None] | None:
+    """A number, which may be a fraction of two, and its unit, one of ``units`` or none; None for anything else."""
+    figure = r"(?:[0-9]{1,12}(?:\.[0-9]+)?|\.[0-9]+)"
+    found = re.fullmatch(rf"\s*([+-]?{figure})(?:\s*/\s*({figure}))?\s*({units})?\s*", text)
+    if not found or (found[2] and float(found[2]) == 0.0):
+        return None
+    return float(found[1]) / float(found[2] or 1), found[3]
+
+
 def _length(text: str) -> float:
     """A length with or without unit, in mm."""
-    found = re.fullmatch(r"\s*([0-9]+(?:\.[0-9]+)?|\.[0-9]+)\s*(mm|cm|in)?\s*", text)
-    if not found or float(found[1]) == 0:
-        raise argparse.ArgumentTypeError(f"a length above 0 is needed, as in 0.5mm, not {text!r}")
-    for unit in UNITS:
-        if unit == found[2]:
-            return float(found[1]) * MM_PER_UNIT[unit]
-    return float(found[1])
+    measure = _measure(text, "|".join(UNITS))
+    if measure is None or measure[0] <= 0.0:
+        raise argparse.ArgumentTypeError(f"a length above 0 is needed, as in 0.5mm or '1/32 in', not {text!r}")
+    return measure[0] * next((MM_PER_UNIT[unit] for unit in UNITS if unit == measure[1]), 1.0)
 
 
 def _angle(text: str) -> float:
-    """An angle in degrees, or in turns, in radians; a number may be a fraction of two."""
-    figure = r"(?:[0-9]{1,12}(?:\.[0-9]+)?|\.[0-9]+)"
-    found = re.fullmatch(rf"\s*([+-]?{figure})(?:\s*/\s*({figure}))?\s*(deg|°|turn)?\s*", text)
-    if not found or (found[2] and float(found[2]) == 0.0):
+    """An angle in degrees, or in turns, in radians."""
+    measure = _measure(text, "deg|°|turn")
+    if measure is None:
         raise argparse.ArgumentTypeError(f"an angle is needed, as in 30deg or '1/4 turn', not {text!r}")
-    return float(found[1]) / float(found[2] or 1) * (math.tau if found[3] == "turn" else math.radians(1.0))
+    return measure[0] * (math.tau if measure[1] == "turn" else math.radians(1.0))
 
 
 def _tilt(text: str) -> float:

@@ -96,10 +96,20 @@ def test_unroll(document: Document, capsys: pytest.CaptureFixture[str], flat: st
     status, out, _ = run(capsys, "unroll", "pot.motif", "caddy", "--flat", flat, "--gores", "12")
     assert status == 0
     assert out.startswith('<?xml version="1.0" encoding="UTF-8"?>\n<svg')
-    status, out, _ = run(capsys, "unroll", "pot.motif", "--flat", flat, "--as", "json", "--misfit", "1/2mm")
-    assert status == 2
     status, out, _ = run(capsys, "unroll", "pot.motif", "--flat", flat, "--as", "json", "--misfit", ".1cm")
     assert [p["piece"] for p in json.loads(out)["pieces"]] == ["caddy", "canister"]
+    assert run(capsys, "unroll", "pot.motif", "--flat", flat, "--as", "json", "--misfit", "1/2 mm")[0] == 0
+
+
+def test_unroll_into_so_many_gores(document: Document, capsys: pytest.CaptureFixture[str]) -> None:
+    """Who asks for a number of gores gets gores; where that is not what is drawn, it is told."""
+    status, out, err = run(capsys, "unroll", "pot.motif", "caddy", "--gores", "24", "--misfit", "9mm", "--as", "json")
+    assert (status, err) == (0, "")
+    found = json.loads(out)
+    assert (found["flat"], len(found["sheets"])) == ("gores", 24)
+    status, out, err = run(capsys, "unroll", "pot.motif", "caddy", "--gores", "24", "--flat", "cones")
+    assert status == 0 and out.startswith("<?xml")
+    assert err == "motif unroll: --gores is for --flat gores, and changes nothing for cones.\n"
 
 
 def test_unroll_says_where_the_misfit_asked_for_is_not_kept(
@@ -202,6 +212,33 @@ def test_check(document: Document, capsys: pytest.CaptureFixture[str]) -> None:
     _, out, err = run(capsys, "check", "pot.motif")
     assert out == "2 pieces laid, 1 error, 1 warning.\n"
     assert len(err.splitlines()) == 2
+
+
+@pytest.mark.parametrize("args", [
+    ("counts", "pot.motif", "--as", "json", "caddy", "--limit", "7"),
+    ("counts", "--as", "json", "pot.motif", "--limit", "7", "caddy"),
+    ("counts", "--limit", "7", "--as=json", "pot.motif", "caddy"),
+    ("counts", "--limit", "7", "--as", "json", "--", "pot.motif", "caddy"),
+])  # fmt: skip
+def test_options_stand_anywhere(document: Document, capsys: pytest.CaptureFixture[str], args: tuple[str, ...]) -> None:
+    status, out, err = run(capsys, *args)
+    assert (status, err) == (0, "")
+    assert json.loads(out)["piece"] == "caddy"
+    assert document.asked == [("caddy", 7)]
+
+
+def test_options_stand_among_pieces_and_files(
+    document: Document, capsys: pytest.CaptureFixture[str], tmp_path: Path
+) -> None:
+    assert run(capsys, "prepare", "pot.motif", "--out", str(tmp_path), "canister", "--force", "caddy")[0] == 0
+    assert [name for name, _ in document.asked] == ["canister", "caddy"]
+    status, out, _ = run(capsys, "check", "pot.motif", "--as", "table", "pot.motif")
+    assert (status, out) == (0, "4 pieces laid, nothing to mend.\n")
+    status, out, err = run(capsys, "counts", "pot.motif", "caddy", "--as", "json", "canister", "--colour")
+    assert (status, out) == (2, "") and "canister --colour" in err
+    assert err.startswith("usage: motif counts ")
+    status, _, err = run(capsys, "check", "--", "--as")  # a file of that name
+    assert (status, err) == (0, "")
 
 
 def test_the_limit_reaches_the_layer(document: Document, capsys: pytest.CaptureFixture[str]) -> None:
@@ -307,6 +344,11 @@ def test_prepare_without_a_piece(document: Document, capsys: pytest.CaptureFixtu
         ["prepare", "pot.motif", "--motif", "m"],
         ["prepare", "pot.motif", "caddy", "--motif", "m", "--form", "f"],
         ["prepare", "pot.motif", "--motif", "m", "--form", "f", "--given", "step"],
+        ["prepare", "pot.motif", "--motif", "m", "--form", "f", "--given", "step=1", "--given", "Step=2"],
+        ["prepare", "pot.motif", "--given", "step=1"],
+        ["prepare", "pot.motif", "--from", "foot"],
+        ["prepare", "pot.motif", "caddy", "--to", "rim"],
+        ["unroll", "pot.motif", "caddy", "--misfit", "1/0mm"],
     ],
 )
 def test_wrong_use(document: Document, capsys: pytest.CaptureFixture[str], args: list[str]) -> None:

@@ -91,6 +91,24 @@ def test_wrong_words_of_the_command_line_are_called_so(
     assert told.count("\n") == 1
 
 
+@pytest.mark.parametrize(
+    "args",
+    [
+        ["--to", "foot } piece more { form cup"],
+        ["--to", "foot carve ring at tape 9 mm"],
+        ["--to", "foot only columns 1 to 2"],
+        ["--from", "foot to rim band dots from foot"],
+        ["--given", "around=8) from foot to rim band dots(around = 7"],
+    ],
+)
+def test_an_option_says_one_thing(tmp_path: Path, capsys: pytest.CaptureFixture[str], args: list[str]) -> None:
+    """What is a piece of text by itself goes no farther than its place or value."""
+    improvised(tmp_path, "--motif", "dots", "--form", "cup", *args)
+    told = capsys.readouterr()
+    assert told.out == "" and not (tmp_path / "out").exists()
+    assert told.err.startswith("motif prepare: A place or a given says more than one place or one value.")
+
+
 def test_an_improvised_piece_uses_the_file_and_the_library(tmp_path: Path) -> None:
     path = tmp_path / "cup.motif"
     path.write_text('title "Cups"\n' + CUP)
