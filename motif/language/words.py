@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable
+from typing import Literal
 
 from motif.language.record import record
 
@@ -11,12 +12,13 @@ from motif.language.record import record
 class Length:
     """A length of ``mm`` millimetres among words, worked out or measured; in mm it is said with ``decimals``.
 
-    A ``reading`` is looked up on a tape or rule, so in inches it is said in the parts that these have; any other is
-    compared with something, and said as finely as in mm. What quotes the text is no ``Length``: it stays as written."""
+    ``way`` is how it is said. ``fine``: it is compared with something, so as finely in other units as in mm.
+    ``reading``: it is looked up on a tape or rule, so in inches in the parts that these have. ``long``: it is beyond
+    all pots, so in metres or feet. What quotes the text is no ``Length``: it stays as written."""
 
     mm: float
     decimals: int = 1
-    reading: bool = False
+    way: Literal["fine", "reading", "long"] = "fine"
 
 
 #: What stands among words: them themselves, and lengths.
@@ -51,5 +53,7 @@ def joined(between: str, items: Iterable[Part | Words]) -> Words:
 
 
 def in_millimetres(length: Length) -> str:
-    """``41.0 mm``."""
+    """``41.0 mm``, ``2.5 m``."""
+    if length.way == "long":
+        return f"{length.mm / 1000:.6g} m"
     return f"{length.mm:.{length.decimals}f} mm"

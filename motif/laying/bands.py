@@ -8,7 +8,7 @@ from math import pi
 
 import numpy as np
 
-from motif.language.messages import Messages, Problem, fail
+from motif.language.messages import Messages, Problem
 from motif.language.record import record
 from motif.laying.checks import tool_meetings
 from motif.laying.collect import Collection
@@ -26,6 +26,7 @@ from motif.laying.paths import lay_paths
 from motif.laying.piece import LaidBand, LaidForm, Rings
 from motif.laying.places import Panel, Shifting, places_of, shifting
 from motif.laying.region import Region
+from motif.laying.telling import grid_faults
 from motif.model import things
 from motif.model.expressions import one_count, one_number
 from motif.model.values import Env
@@ -148,27 +149,14 @@ def _panels(band: things.Band, law: GridLaw, env: Env) -> tuple[Panel, ...]:
     if not band.panels:
         return ()
     if law.columns is None:
-        fail(
-            "does-not-close",
-            "Panels need the same columns in every row.",
-            band.span,
-            "Leave out 'each row' or 'only columns'.",
-        )
+        raise Problem(grid_faults.panels_of_uneven_rows(band.span))
     worked = np.zeros(law.columns, dtype=bool)
     for first, last in band.panels:
         ends = []
         for e in (first, last):
             k = one_count(e, env, "a column")
-            between = _RANGE.fullmatch(e.span.text)
             if not 1 <= k <= law.columns:
-                fail(
-                    "out-of-range",
-                    f"There is no column {k}; the band has {law.columns}.",
-                    e.span,
-                    f"Write '{between[1]} to {between[2]}'."
-                    if between is not None
-                    else f"Columns are numbered 1 to {law.columns} from the starting mark to the right.",
-                )
+                raise Problem(grid_faults.no_such_column(e.span, k, law.columns))
             ends.append(k)
         low, high = ends[0] - 1, ends[1] if ends[1] >= ends[0] else ends[1] + law.columns
         worked[np.arange(low, high) % law.columns] = True

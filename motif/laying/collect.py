@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 import numpy as np
 from numpy.typing import NDArray
 
-from motif.language.messages import fail
+from motif.language.messages import Problem
 from motif.language.record import changed, record
 from motif.language.source import Span
 from motif.laying.curves import Segments
@@ -16,6 +16,7 @@ from motif.laying.limits import Limits
 from motif.laying.obstacles import Trim
 from motif.laying.piece import Floats, Ints, Work
 from motif.laying.places import Numbers
+from motif.laying.telling import limit_faults
 from motif.model.values import ToolSizes
 
 Bools = NDArray[np.bool_]
@@ -52,12 +53,7 @@ class Collection:
         """Take in what a line makes. Raises ``too-many-marks``."""
         self.count += len(made.numbers)
         if self.count > self.limit:
-            fail(
-                "too-many-marks",
-                f"This comes to {self.count} marks and more; the limit is {self.limit}.",
-                span,
-                "Use fewer columns or rows, leave places out with 'where', or set another limit with --limit.",
-            )
+            raise Problem(limit_faults.marks(span, self.count, self.limit))
         if not isinstance(made.drawn, Marks):
             self.segments += made.drawn.segment_count
             self.limits.check_stretches(self.segments, span)

@@ -6,7 +6,7 @@ from typing import TypeAlias
 
 import numpy as np
 
-from motif.language.messages import fail
+from motif.language.messages import Problem
 from motif.language.record import record
 from motif.language.source import Span
 from motif.laying.clay import ARC, ROUND, arcs, circles, taut_chains, taut_middles
@@ -15,6 +15,7 @@ from motif.laying.findings import Finding, Findings
 from motif.laying.frames import Frame, Surveyor
 from motif.laying.limits import MOST_TAUT_TURNS, Limits, check_length
 from motif.laying.piece import Floats, Ints
+from motif.laying.telling import drawing_faults
 from motif.model import geometry as geo
 from motif.model.expressions import Expr, above_zero, mentions_chord
 from motif.model.flat import arc_by_rise, arc_through, bezier_coefficients
@@ -144,12 +145,7 @@ class Drafter:
             case geo.Footprint():
                 return self._footprint(g, frame, env)
             case geo.MarksAlong():
-                fail(
-                    "wrong-kind",
-                    "Marks along a path cannot be named.",
-                    g.span,
-                    "Write them behind the technique: impress dot along wave every 8 mm",
-                )
+                raise Problem(drawing_faults.marks_given_a_name(g.span))
         raise AssertionError(g)
 
     def dot_size(self, across: Expr | None, env: Env) -> Floats:
@@ -222,12 +218,7 @@ class Drafter:
                 self._apart(p, q, s)
                 centre, u, v, start, turn = arc_through(p, m, q)
                 if not np.all(np.isfinite(centre)):
-                    fail(
-                        "out-of-range",
-                        "These three points lie in a line, so no arc goes through them.",
-                        s.span,
-                        "Move the middle point off the line, or write line to.",
-                    )
+                    raise Problem(drawing_faults.arc_through_a_line(s.span))
                 return (conics(frame.to_grid(centre), frame.carried(u), frame.carried(v), start, turn),)
             case geo.Curve():
                 leaving = self.survey.on_grid(s.leaving, frame, env)
@@ -290,29 +281,19 @@ class Drafter:
     def _check_turns(start: Floats, end: Floats, s: geo.Segment) -> None:
         turns = np.abs(end - start).max(initial=0.0) / (2 * np.pi)
         if turns > MOST_TAUT_TURNS:
-            fail(
-                "out-of-range",
-                f"This taut line goes {turns:.6g} times round, and a string goes no more than {MOST_TAUT_TURNS} times.",
-                s.span,
-                "Let it flow: line to. Or bring its ends nearer.",
-            )
+            raise Problem(drawing_faults.taut_round_and_round(s.span, float(turns), MOST_TAUT_TURNS))
 
     @staticmethod
     def _apart(p: Floats, q: Floats, s: geo.Segment) -> None:
         if np.any(np.hypot(*(q - p).T) < 1e-9):
-            fail(
-                "out-of-range",
-                "This arc ends where it begins.",
-                s.span,
-                "For a whole circle write: circle at … across …",
-            )
+            raise Problem(drawing_faults.arc_without_chord(s.span))
 
     def _rectangle(self, g: geo.Rectangle, frame: Frame, env: Env) -> Strand:
         p = frame.to_local(self.survey.on_grid(g.start, frame, env))
         q = frame.to_local(self.survey.on_grid(g.to, frame, env))
         low, high = np.minimum(p, q), np.maximum(p, q)
         if np.any(high - low < 1e-9):
-            fail("out-of-range", "This rectangle has no width or no height.", g.span, "Give two opposite corners.")
+            raise Problem(drawing_faults.flat_rectangle(g.span))
         corners = [
             frame.to_grid(np.stack([x[:, 0], y[:, 1]], axis=1))
             for x, y in ((low, low), (high, low), (high, high), (low, high))

@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from motif.language.messages import fail
+from motif.language.messages import Problem
 from motif.laying.forms import Patch, patch_outline
 from motif.laying.limits import check_length
 from motif.laying.paths import made_path
 from motif.laying.piece import Floats, LaidForm, LaidPath, Work
 from motif.laying.region import Region
+from motif.laying.telling import form_faults
 from motif.laying.trace import loop_runs
 from motif.model import things
 from motif.model.expressions import above_zero
@@ -24,13 +25,7 @@ def lay_edge(item: things.EdgeWork, work: Work, form: LaidForm, patches: tuple[P
     """The outline of a reserve, or its parallel, as strokes; other reserves cut it. Raises ``unknown-name``."""
     patch = next((p for p in patches if p.laid.name == item.reserve), None)
     if patch is None:
-        known = ", ".join(f"“{p.laid.name}”" for p in patches)
-        fail(
-            "unknown-name",
-            f"There is no reserve called “{item.reserve}” here.",
-            item.reserve_span,
-            f"There is {known}." if known else 'Make one: reserve "…" from … to … facing … wide …',
-        )
+        raise Problem(form_faults.unknown_reserve(item.reserve_span, item.reserve, [p.laid.name for p in patches]))
     wall, laid = form.wall, patch.laid
     outline: Floats | None = laid.outline
     if item.by is not None:
@@ -40,12 +35,7 @@ def lay_edge(item: things.EdgeWork, work: Work, form: LaidForm, patches: tuple[P
             wall, laid.facing, laid.wide, laid.from_tape, laid.to_tape, by if item.side == "outside" else -by
         )
         if outline is None:
-            fail(
-                "out-of-range",
-                f"{by:.1f} mm inside the edge of “{laid.name}” nothing is left of it.",
-                item.by.span,
-                "Give a smaller distance, or work the edge 'outside'.",
-            )
+            raise Problem(form_faults.nothing_left_inside(item.by.span, laid.name, by))
     assert outline is not None
     others = tuple(p for p in patches if p is not patch)
     region = Region(wall, 0.0, wall.length, (), others)

@@ -7,7 +7,7 @@ from typing import Any
 
 import numpy as np
 
-from motif.language.messages import FollowsError, Messages, Problem, fail
+from motif.language.messages import FollowsError, Messages, Problem
 from motif.language.record import changed, record
 from motif.language.source import Span
 from motif.laying.ahead import Ahead
@@ -23,6 +23,7 @@ from motif.laying.places import Numbers, Places, Shifting, cells_at
 from motif.laying.region import Region
 from motif.laying.shaper import Shaper
 from motif.laying.strokes import join
+from motif.laying.telling import drawing_faults, limit_faults
 from motif.model import geometry as geo
 from motif.model import rules
 from motif.model.expressions import Expr, above_zero, whole_numbers
@@ -136,12 +137,7 @@ class Executor:
     def _charge(self, places: int, span: Span) -> None:
         self._cost += max(places, _LEAST_COST)
         if self._cost > _MOST_COST * self._limits.share:
-            fail(
-                "too-many-marks",
-                "Repeats and copies come to more places than can be looked at.",
-                span,
-                "Use fewer columns, rows, repeats or copies, or set another limit with --limit.",
-            )
+            raise Problem(limit_faults.copies(span))
 
     def _check_copies(self, spot: Spot, body: Iterable[rules.Statement], span: Span) -> None:
         """Refuse what the repeats and copies in a body come to, multiplied out, before any is made."""
@@ -187,12 +183,7 @@ class Executor:
     def _counts(self, e: Expr, spot: Spot, what: str) -> Floats:
         counts = over(whole_numbers(e.value(spot.env), e, spot.env, f"{what} asks for a whole number"), len(spot.place))
         if np.any(counts < 0):
-            fail(
-                "out-of-range",
-                f"{what} cannot be done {int(counts.min())} times.",
-                e.span,
-                "Give 0 or more; with max(0, …) a count never falls below.",
-            )
+            raise Problem(drawing_faults.less_than_no_times(e.span, what, int(counts.min())))
         return counts
 
     def _repeat(self, s: rules.Repeat, spot: Spot) -> None:
@@ -270,12 +261,7 @@ class Executor:
         n = len(spot.place)
         if s.box is None:
             if frame.box is None:
-                fail(
-                    "nothing-to-fill",
-                    f"There is no cell here for '{figure.name}' to fill.",
-                    s.span,
-                    f"Say where it goes: draw {figure.name} from (0, 0) to (1, 1)",
-                )
+                raise Problem(drawing_faults.no_cell_to_fill(s.span, figure.name))
             low, high = np.zeros((n, 2)), np.broadcast_to(np.array(frame.box), (n, 2))
         else:
             low, high, on_clay = self._box(s.box, outer)
@@ -304,7 +290,7 @@ class Executor:
             ends = [spot.frame.to_local(survey.on_grid(p, spot.frame, spot.env)) for p in box]
         low, high = np.minimum(*ends), np.maximum(*ends)
         if np.any(high - low < 1e-9):
-            fail("out-of-range", "This box has no width or no height.", box[1].span, "Give two opposite corners.")
+            raise Problem(drawing_faults.flat_box(box[1].span))
         return low, high, on_clay
 
     # ------------------------------------------------------------ making
@@ -312,7 +298,7 @@ class Executor:
     def _drawn(self, g: geo.Geometry, spot: Spot) -> tuple[Drawn, ...]:
         if isinstance(g, geo.NamedPath):
             if g.path not in spot.paths:
-                fail("no-value", f"'{g.path.name}' is not drawn here.", g.span, "Make the path in the same braces.")
+                raise Problem(drawing_faults.not_drawn(g.span, g.path.name))
             self._use(g.path, spot)
             return spot.paths[g.path][1]
         if isinstance(g, geo.WholeLine):
@@ -387,12 +373,7 @@ class Executor:
         if isinstance(what, Marks):
             tool = what.tool or tool
             if not TECHNIQUES[s.technique].makes_points:
-                fail(
-                    "wrong-kind",
-                    f"'{s.technique}' works lines and edges, and this is a point mark.",
-                    s.span,
-                    "Dots and tools are impressed, attached, pierced or painted.",
-                )
+                raise Problem(drawing_faults.line_technique_on_a_mark(s.span, s.technique))
         work = self._works(s, tool, spot)
         numbers = self._places.numbers.at(spot.place)
         if isinstance(what, Parallel):
@@ -469,12 +450,7 @@ class Executor:
             given if e is None else above_zero(e, spot.env, f"'{word}'") for word, e, given in s.how.measures(tool)
         ]
         if TECHNIQUES[s.technique].impressions and sizes[2] is None:
-            fail(
-                "no-value",
-                "This roulette has neither a pitch nor a tool that has one.",
-                s.span,
-                "Write 'pitch 3 mm' behind the lines, or give its tool a pitch.",
-            )
+            raise Problem(drawing_faults.no_pitch(s.span))
         colour = None if s.how.colour is None else str(s.how.colour.value(spot.env))
 
         def number(depth: float | None, width: float | None, pitch: float | None) -> int:

@@ -8,10 +8,11 @@ from math import pi
 import numpy as np
 
 from motif.language.kinds import LENGTH_STEP
-from motif.language.messages import Message, Problem, fail
+from motif.language.messages import Problem
 from motif.language.record import record
 from motif.language.source import Span
 from motif.laying.piece import Floats, LaidForm, LaidReserve
+from motif.laying.telling import form_faults
 from motif.model import things
 from motif.model.expressions import above_zero, one_number
 from motif.model.values import Env
@@ -33,20 +34,9 @@ def stage_factor(form: things.Form, start: str, to: str, span: Span | None) -> f
     for stage in (start, to):
         part = None if form.clay is None else form.clay.remaining(stage)
         if form.clay is None:
-            fail(
-                "stage-unknown",
-                f"From {start} to {to} the clay shrinks, and the form '{form.name}' names no clay.",
-                span,
-                "Name it in the form, as in 'clay buff', and say how it shrinks: clay buff { shrinks 12 % by fired }",
-            )
+            raise Problem(form_faults.clay_not_named(span, form.name, start, to))
         if part is None:
-            fail(
-                "stage-unknown",
-                f"The clay '{form.clay.name}' does not say how far it has shrunk by {stage}.",
-                span,
-                f"Add to the clay: shrinks … % by {stage}",
-                ((form.clay.span, "the clay"),),
-            )
+            raise Problem(form_faults.stage_not_stated(span, form.clay.name, form.clay.span, stage))
         remaining.append(part)
     return remaining[1] / remaining[0]
 
@@ -62,49 +52,24 @@ def lay_form(form: things.Form, stage: str, span: Span | None) -> LaidForm:
     factor = stage_factor(form, form.stage, stage, span)
     env = Env(factor)
     if len(form.stations) > MOST_STATIONS:
-        fail(
-            "bad-profile",
-            f"This profile has {len(form.stations)} stations, and {MOST_STATIONS} is the limit.",
-            form.profile_span,
-            "A few dozen describe any pot.",
-        )
+        raise Problem(form_faults.too_many_stations(form.profile_span, len(form.stations), MOST_STATIONS))
     stations = []
     for s in form.stations:
         size = one_number(s.size, env)
         if size < 0:
-            fail("bad-profile", "A pot cannot be less than 0 across.", s.size.span, "Give the measured size.")
+            raise Problem(form_faults.less_than_nothing(s.size.span))
         for e, value in ((s.at, one_number(s.at, env)), (s.size, size)):
             if abs(value) > MOST_WALL:
-                fail(
-                    "bad-profile",
-                    f"This is {value / 1000:.6g} m; forms up to {MOST_WALL / 1000:.0f} m can be laid.",
-                    e.span,
-                    "Is the unit right?",
-                )
+                raise Problem(form_faults.too_large(e.span, value, MOST_WALL))
         stations.append(
             Station(one_number(s.at, env), size / 2 if s.measure == "across" else size / (2 * pi), s.corner)
         )
     try:
         wall = build_wall(stations, smooth=form.smooth, by_tape=form.by_tape)
     except ProfileError as e:
-        places = [form.stations[i].span for i in e.stations]
-        others = tuple((p, "and this") for p in places[:-1])
-        raise Problem(
-            Message(
-                "bad-profile",
-                _sentence(e.reason),
-                places[-1] if places else form.profile_span,
-                _sentence(e.advice),
-                others,
-            )
-        ) from None
+        raise Problem(form_faults.no_wall(e, form.profile_span, [s.span for s in form.stations])) from None
     if wall.length > 4 * MOST_WALL:
-        fail(
-            "bad-profile",
-            f"This wall is {wall.length / 1000:.6g} m of tape, more than can be laid.",
-            form.profile_span,
-            "Are the units right? In a smooth profile, stations that jump to and fro make the curve swing wide.",
-        )
+        raise Problem(form_faults.too_long(form.profile_span, wall.length))
     thickness = None if form.thickness is None else float(above_zero(form.thickness, env, "A wall's thickness"))
     tapes = wall.station_tapes
     listed = tuple(
@@ -133,13 +98,7 @@ def tape_at(place: things.WallPlace, form: LaidForm, env: Env) -> float:
         return _on_wall(amount, place, form)
     mark = form.landmarks.get(place.origin)
     if mark is None:
-        fail(
-            "off-the-form",
-            f"The form '{form.name}' has no {place.origin}.",
-            place.span,
-            "A neck is the narrowest level above the belly with wider wall on both sides. "
-            "Give a height or a tape distance.",
-        )
+        raise Problem(form_faults.no_landmark(place.span, form.name, place.origin))
     return _on_wall(mark + _sum(place, env), place, form) if place.terms else min(mark, wall.length)
 
 
@@ -150,14 +109,7 @@ def _sum(place: things.WallPlace, env: Env) -> float:
 def _on_wall(tape: float, place: things.WallPlace, form: LaidForm) -> float:
     length = form.wall.length
     if tape < -LENGTH_STEP or tape > length + LENGTH_STEP:
-        side = "below the foot" if tape < 0 else "above the rim"
-        beyond = -tape if tape < 0 else tape - length
-        fail(
-            "off-the-form",
-            f"This lies {beyond:.1f} mm {side} of '{form.name}', whose wall is {length:.1f} mm of tape.",
-            place.span,
-            f"Tape distances run from 0 at the foot to {length:.1f} mm at the rim.",
-        )
+        raise Problem(form_faults.off_the_wall(place.span, form.name, tape, length))
     return min(max(tape, 0.0), length)
 
 
@@ -165,21 +117,11 @@ def _at_height(place: things.WallPlace, form: LaidForm, height: float) -> float:
     found = form.wall.crossings(height)
     if len(found) == 0:
         heights = form.wall.height(np.linspace(0, form.wall.length, 257))
-        fail(
-            "off-the-form",
-            f"'{form.name}' has no wall at height {height:.1f} mm.",
-            place.span,
-            f"Its wall lies between {heights.min():.1f} and {heights.max():.1f} mm above the table.",
+        raise Problem(
+            form_faults.no_such_height(place.span, form.name, height, float(heights.min()), float(heights.max()))
         )
     if len(found) > 1:
-        listed = ", ".join(f"{t:.1f}" for t in found[:-1]) + f" and {found[-1]:.1f} mm"
-        often = "twice" if len(found) == 2 else f"{len(found)} times"
-        fail(
-            "ambiguous-height",
-            f"The wall of '{form.name}' passes height {height:.1f} mm {often}, at tape {listed}.",
-            place.span,
-            "Say which by tape: " + " or ".join(f"'tape {t:.1f} mm'" for t in found) + ".",
-        )
+        raise Problem(form_faults.ambiguous_height(place.span, form.name, height, [float(t) for t in found]))
     return float(found[0])
 
 
@@ -225,7 +167,7 @@ def lay_reserve(reserve: things.Reserve, form: LaidForm, env: Env) -> Patch:
     """A reserve on the wall. Raises what its places raise, and ``out-of-range`` for one with no size."""
     ends = sorted((tape_at(reserve.start, form, env), tape_at(reserve.to, form, env)))
     if ends[1] - ends[0] < LENGTH_STEP:
-        fail("out-of-range", f"The reserve “{reserve.name}” has no height.", reserve.span, "Give two different places.")
+        raise Problem(form_faults.reserve_without_height(reserve.span, reserve.name))
     wide = float(above_zero(reserve.wide, env, "A reserve's width"))
     facing = one_number(reserve.facing, env)
     return Patch(
@@ -262,7 +204,3 @@ def patch_outline(facing: float, tapes: Floats, half: Floats) -> Floats:
     )
     outline[:, 0] += facing
     return outline
-
-
-def _sentence(words: str) -> str:
-    return words[0].upper() + words[1:] + "."

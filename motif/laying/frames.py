@@ -8,12 +8,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from motif.language.messages import fail
+from motif.language.messages import Problem
 from motif.language.record import record
 from motif.language.source import Span
 from motif.laying.grid import GridLaw
 from motif.laying.limits import MOST_CELLS, MOST_TURNS, check_length
 from motif.laying.piece import Floats, Ints
+from motif.laying.telling import drawing_faults
 from motif.model.geometry import Point
 from motif.model.values import Env, over
 from motif.wall import Wall
@@ -131,12 +132,7 @@ class Surveyor:
         """Grid coordinates, if they are not so far off that nothing can be reckoned with them."""
         if not np.all(near := np.abs(grid) <= MOST_CELLS):
             far = float(grid[~near][0])
-            fail(
-                "out-of-range",
-                f"This point lies {far:.6g} cells away, and no more than {MOST_CELLS} can be reckoned with.",
-                span,
-                "Give a point nearer by.",
-            )
+            raise Problem(drawing_faults.point_too_far(span, far, MOST_CELLS))
         return grid
 
     def on_wall(self, p: Point, frame: Frame, env: Env) -> tuple[Floats, Floats]:
@@ -162,19 +158,9 @@ class Surveyor:
         """First y up the wall by tape, then x along the ring so reached, then round by the angle."""
         if off_grid and np.any(turn):
             if np.any(np.abs(turn) > 2 * np.pi * MOST_TURNS):
-                fail(
-                    "out-of-range",
-                    f"This angle goes more than {MOST_TURNS} times round.",
-                    span,
-                    "Take off the whole turns.",
-                )
+                raise Problem(drawing_faults.angle_too_far(span, MOST_TURNS))
             if np.any(np.abs(frame.lengths[:, 1, 0]) > 1e-9):
-                fail(
-                    "wrong-kind",
-                    "An angle round the pot cannot be turned out of level.",
-                    span,
-                    "Give this point in cells or lengths.",
-                )
+                raise Problem(drawing_faults.angle_out_of_level(span))
             angle = angle + turn * frame.lengths[:, 0, 0]
         angle = angle + frame.turn
         moved = _apply(frame.lengths, clay)

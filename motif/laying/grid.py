@@ -6,16 +6,17 @@ the lowest, whichever end the rows are counted from; ring k of a band counted do
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from math import pi
 
 import numpy as np
 
-from motif.language.messages import fail
+from motif.language.messages import Problem
 from motif.language.record import record
 from motif.language.source import Span
 from motif.laying.limits import MOST_LINES
 from motif.laying.piece import Floats, Ints, Stepping
+from motif.laying.telling import grid_faults
+from motif.laying.telling.grid_faults import Line
 from motif.model import rules
 from motif.model.expressions import Expr, above_zero, one_count
 from motif.model.values import Env
@@ -23,7 +24,6 @@ from motif.wall import Wall
 
 #: a whole step short by no more than this counts as whole, mm
 _STEP_SLACK = 0.01
-_LOOKED_AT = 1000
 #: of two parts of one spacing the larger is no more than so many times the smaller
 _MOST_UNEVEN = 1_000_000
 
@@ -152,7 +152,7 @@ def lay_grid(grid: rules.Grid, wall: Wall, start: float, to: float, start_angle:
     Raises ``no-rows``, ``does-not-close``, ``height-turns-back``, ``out-of-range``, ``too-many-marks``."""
     low, high = min(start, to), max(start, to)
     if high - low < 1e-6:
-        fail("no-rows", "This band has no height.", grid.rows.span, "Let it reach from one place to another.")
+        raise Problem(grid_faults.no_height(grid.rows.span))
     widest_tape, widest = wall.widest(low, high)
     c, r = grid.columns, grid.rows
     columns = None if c.law == "proportional" or c.each_row else _columns(c, widest, env)
@@ -169,7 +169,7 @@ def lay_grid(grid: rules.Grid, wall: Wall, start: float, to: float, start_angle:
     if c.each_row:
         near = _above(c.values[0], env, "The width of a column")
         multiple = _multiple(c.multiple, env)
-        _refuse_many(2 * pi * widest / near + multiple, "Columns as narrow as this", c.span)
+        _refuse_many(2 * pi * widest / near + multiple, "columns", c.span)
         tapes = levels.tapes[::-1] if to < start else levels.tapes
         row_columns = tuple(
             nearest_count(2 * pi * wall.widest(min(p, q), max(p, q))[1], near, multiple)
@@ -204,36 +204,22 @@ def _multiple(e: Expr | None, env: Env) -> int:
         return 1
     n = one_count(e, env, "'multiple of'")
     if n < 1:
-        fail("out-of-range", f"'multiple of' must be above 0, and is {n}.", e.span, "Give 1 or more.")
+        raise Problem(grid_faults.less_than_one(e.span, "multiple of", n))
     return n
 
 
-def _checked_count(e: Expr, env: Env, word: str) -> int:
+def _checked_count(e: Expr, env: Env, word: Line) -> int:
     n = one_count(e, env, f"'{word}'")
     if n < 1:
-        fail("out-of-range", f"'{word}' must be above 0, and is {n}.", e.span, "Give 1 or more.")
-    _refuse_many(n, f"{n} {word}", e.span)
+        raise Problem(grid_faults.less_than_one(e.span, word, n))
+    _refuse_many(n, word, e.span, n)
     return n
 
 
-def _refuse_many(count: float, what: str, span: Span) -> None:
-    """Refuse more rows or columns than can be looked at, before any is."""
+def _refuse_many(count: float, line: Line, span: Span, n: int | None = None) -> None:
+    """Refuse more rows or columns than can be looked at, before any is; ``n`` where their number is written."""
     if not count <= MOST_LINES:
-        fail(
-            "too-many-marks",
-            f"{what} are more than can be looked at; {MOST_LINES} is the limit.",
-            span,
-            "Make them larger, or take fewer.",
-        )
-
-
-def take(n: int, word: str, closes: Callable[[int], bool]) -> str:
-    """Advice for a count that does not close: the nearest below and above ``n`` that do, not farther than
-    ``_LOOKED_AT`` away."""
-    below = next((k for k in range(n - 1, max(0, n - _LOOKED_AT), -1) if closes(k)), None)
-    above = next((k for k in range(n + 1, n + _LOOKED_AT) if closes(k)), None)
-    found = " or ".join(str(k) for k in (below, above) if k is not None)
-    return f"Take {found} {word}." if found else f"Take another number of {word}."
+        raise Problem(grid_faults.too_many(span, line, n, MOST_LINES))
 
 
 def nearest_count(total: float, size: float, multiple: int = 1) -> int:
@@ -248,38 +234,23 @@ def _columns(c: rules.Columns, widest: float, env: Env) -> int:
     multiple = _multiple(c.multiple, env)
     if c.law == "near":
         size = _above(c.values[0], env, "The width of a column")
-        _refuse_many(2 * pi * widest / size + multiple, "Columns as narrow as this", c.span)
+        _refuse_many(2 * pi * widest / size + multiple, "columns", c.span)
         return nearest_count(2 * pi * widest, size, multiple)
     n = _checked_count(c.values[0], env, "columns")
     if n % multiple:
-        fail(
-            "does-not-close",
-            f"{n} columns are not a multiple of {multiple}.",
-            c.span,
-            take(n, "columns", lambda k: k % multiple == 0),
-        )
+        raise Problem(grid_faults.not_a_multiple(c.span, "columns", n, multiple))
     return n
 
 
-def _ratio(spaced: tuple[Expr, ...], count: int, word: str, span: Span, env: Env) -> Floats:
+def _ratio(spaced: tuple[Expr, ...], count: int, word: Line, span: Span, env: Env) -> Floats:
     """Relative widths (heights) of ``count`` columns (rows)."""
     if not spaced:
         return np.ones(count)
     pattern = np.array([_above(e, env, "A part of 'spaced'") for e in spaced])
     if not pattern.max() <= _MOST_UNEVEN * pattern.min():
-        fail(
-            "out-of-range",
-            f"One part of 'spaced' is more than {_MOST_UNEVEN} times another, which leaves nothing to see of that.",
-            span,
-            f"Let the {word} be more alike.",
-        )
+        raise Problem(grid_faults.spaced_too_unevenly(span, word, _MOST_UNEVEN))
     if word == "columns" and count % len(pattern):
-        fail(
-            "does-not-close",
-            f"{count} columns cannot repeat a spacing of {len(pattern)} parts.",
-            span,
-            take(count, "columns", lambda k: k % len(pattern) == 0),
-        )
+        raise Problem(grid_faults.spacing_cut_short(span, count, len(pattern)))
     return np.resize(pattern, count)
 
 
@@ -298,43 +269,27 @@ def _rows(
     if r.by_height:
         law = "height"
         if not wall.height_is_monotone(low, high):
-            fail(
-                "height-turns-back",
-                "In this band the wall turns back in height, so that no level belongs to one ring alone.",
-                r.span,
-                "Step the rows by tape, or let the band end where the wall turns.",
-            )
+            raise Problem(grid_faults.height_turns_back(r.span))
         ends = wall.height(ends)
     total = float(abs(ends[1] - ends[0]))
     if r.law == "every":
         size = _above(r.values[0], env, "The step of the rows")
-        _refuse_many(total / size, "Rows as low as this", r.values[0].span)
+        _refuse_many(total / size, "rows", r.values[0].span)
         rows = int(np.floor((total + _STEP_SLACK) / size / multiple + 1e-12)) * multiple
         if rows < 1:
-            fail(
-                "no-rows",
-                f"The band is {total:.1f} mm and does not hold {'one row' if multiple == 1 else f'{multiple} rows'} "
-                f"of {size:.1f} mm.",
-                r.span,
-                "Make the band taller or the step smaller.",
-            )
+            raise Problem(grid_faults.no_row_fits(r.span, total, size, multiple))
         reached = min(rows * size, total)
         steps = np.arange(rows + 1) * size
         steps[-1] = reached
     else:
         if r.law == "near":
             size = _above(r.values[0], env, "The height of a row")
-            _refuse_many(total / size + multiple, "Rows as low as this", r.span)
+            _refuse_many(total / size + multiple, "rows", r.span)
             rows = nearest_count(total, size, multiple)
         else:
             rows = _checked_count(r.values[0], env, "rows")
             if rows % multiple:
-                fail(
-                    "does-not-close",
-                    f"{rows} rows are not a multiple of {multiple}.",
-                    r.span,
-                    take(rows, "rows", lambda k: k % multiple == 0),
-                )
+                raise Problem(grid_faults.not_a_multiple(r.span, "rows", rows, multiple))
         share = _ratio(r.spaced, rows, "rows", r.span, env)
         steps = np.concatenate([[0.0], np.cumsum(share)]) / share.sum() * total
     marks = ends[0] + np.sign(ends[1] - ends[0]) * steps
@@ -365,24 +320,14 @@ def _proportional_rows(
 ) -> tuple[int, Floats]:
     """Equal steps of σ = ∫ ds/r, the number whose width : height comes nearest; of equals the larger."""
     if columns is None:
-        fail(
-            "wrong-kind",
-            "Rows by proportion need a number of columns that is the same in every row.",
-            r.span,
-            "Leave 'each row' out, or give the rows a size: rows near 20 mm",
-        )
+        raise Problem(grid_faults.proportion_by_rows(r.span))
     ends = wall.sigma(np.array([low, high]))
     if not np.all(np.isfinite(ends)):
-        fail(
-            "no-rows",
-            "Rows that keep their proportion never reach the middle of a closed end, where the radius is 0.",
-            r.span,
-            "Let the band end a little before it.",
-        )
+        raise Problem(grid_faults.proportion_at_a_closed_end(r.span))
     wanted = _above(r.values[0], env, "A proportion") / _above(r.values[1], env, "A proportion")
     span = float(ends[1] - ends[0])
     each = 2 * pi * float(ratio.max() / ratio.sum()) / span  # width : height with one row
-    _refuse_many(wanted / each + multiple, "Rows as low as this", r.span)
+    _refuse_many(wanted / each + multiple, "rows", r.span)
     below = max(1, int(np.floor(wanted / each / multiple + 1e-12)))
     rows = min((below + 1) * multiple, below * multiple, key=lambda n: round(abs(n * each - wanted), 9))
     return rows, ends[0] + span * np.arange(rows + 1) / rows
@@ -398,7 +343,7 @@ def _proportional_columns(c: rules.Columns, widest: float, tape: float, levels: 
     wanted = _above(c.values[0], env, "A proportion") / _above(c.values[1], env, "A proportion")
     one = 2 * pi * widest / _cell_height(tape, levels)  # width : height with one column
     multiple = _multiple(c.multiple, env)
-    _refuse_many(one / wanted + multiple, "Columns as narrow as this", c.span)
+    _refuse_many(one / wanted + multiple, "columns", c.span)
     below = max(1, int(np.floor(one / wanted / multiple + 1e-12)))
     return min((below + 1) * multiple, below * multiple, key=lambda n: round(abs(one / n - wanted), 9))
 

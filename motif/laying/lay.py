@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from motif.language.messages import Message, Messages, Problem, fail
+from motif.language.messages import Messages, Problem
 from motif.language.source import Span
 from motif.laying.bands import Site, lay_band
 from motif.laying.edges import lay_edge
@@ -15,7 +15,8 @@ from motif.laying.paces import lay_pace
 from motif.laying.paths import made_path
 from motif.laying.piece import LaidBand, LaidForm, LaidPath, LaidPiece, RingLine, Work
 from motif.laying.region import Region
-from motif.laying.telling import tell
+from motif.laying.telling import drawing_faults, form_faults, limit_faults
+from motif.laying.telling.checks import tell
 from motif.laying.trace import loop_runs
 from motif.model import things
 from motif.model.expressions import above_zero
@@ -43,14 +44,7 @@ def lay_piece(
         laid = None
     except MemoryError:
         # The limits are for ordinary machines; this one has less.
-        found.add(
-            Message(
-                "too-many-marks",
-                f"The piece '{piece.name}' needs more memory than there is.",
-                piece.span,
-                "Use fewer columns, rows, repeats or copies, or shorter lines.",
-            )
-        )
+        found.add(limit_faults.memory(piece.span, piece.name))
         laid = None
     messages.extend(found.sorted())
     if found.has_errors or laid is None:
@@ -144,13 +138,7 @@ def _reserves(piece: things.Piece, form: LaidForm, form_env: Env, env: Env, mess
             before = first.setdefault(r.name, r)
             try:
                 if before is not r:
-                    fail(
-                        "defined-twice",
-                        f"There are two reserves called “{r.name}”.",
-                        r.span,
-                        "Give one of the two another name.",
-                        ((before.span, "first here"),),
-                    )
+                    raise Problem(form_faults.two_reserves(r.span, r.name, before.span))
                 laid.append(lay_reserve(r, form, scale))
             except Problem as problem:
                 messages.add(problem.placed(r.span).message)
@@ -166,11 +154,6 @@ def _work(technique: str, how: How, env: Env, item: things.RingWork | things.Edg
         for word, e, given in how.measures(tool)
     ]
     if technique == "roulette" and sizes[2] is None:
-        fail(
-            "no-value",
-            "This roulette has neither a pitch nor a tool that has one.",
-            item.span,
-            "Write 'pitch 3 mm' behind it, or give its tool a pitch.",
-        )
+        raise Problem(drawing_faults.no_pitch(item.span))
     colour = None if how.colour is None else str(how.colour.value(env))
     return Work(technique, tool, colour, sizes[0], sizes[1], sizes[2], item.span)

@@ -7,10 +7,11 @@ from __future__ import annotations
 
 import numpy as np
 
-from motif.language.messages import fail
+from motif.language.messages import Problem
 from motif.language.record import record
 from motif.language.source import Span
 from motif.laying.piece import Floats
+from motif.laying.telling import drawing_faults, limit_faults
 from motif.wall import Wall
 
 #: the most marks a piece may have unless its user says otherwise
@@ -30,8 +31,6 @@ _MEMORY, _STRETCHES = 640_000_000, 1_200_000
 #: of one parallel that crosses itself: each some seconds of work, many times what the library's patterns take
 _NEAR, _DISCS, _CROSSED = 12_000_000, 40_000, 12_000
 
-_FEWER = "Use fewer columns, rows, repeats or copies, or set another limit with --limit."
-
 
 @record
 class Limits:
@@ -47,64 +46,35 @@ class Limits:
     def check_places(self, count: float, each: int, span: Span | None) -> None:
         """Raise ``too-many-marks`` for more places than can be held, ``each`` so many bytes."""
         if count > MOST_PLACES * self.share or count * each > _MEMORY * self.share:
-            fail("too-many-marks", f"This comes to {_spaced(count)} places, more than can be looked at.", span, _FEWER)
+            raise Problem(limit_faults.places(span, count))
 
     def check_stretches(self, count: float, span: Span | None = None) -> None:
         """Raise ``too-many-marks`` for lines of so many short stretches (it may be infinite)."""
         if not count <= _STRETCHES * self.share:
-            fail(
-                "too-many-marks",
-                "The lines here are so many or so long that they cannot be followed: in short straight steps they "
-                f"come to {_spaced(count)} and more, and {_spaced(_STRETCHES * self.share)} is the limit.",
-                span,
-                "Draw fewer or shorter lines, or set another limit with --limit.",
-            )
+            raise Problem(limit_faults.stretches(span, count, _STRETCHES * self.share))
 
     def check_repeated(self, count: float, span: Span | None) -> None:
         """Raise ``too-many-marks`` for so many marks along a line (it may be infinite)."""
         if not count <= self.marks:
-            fail(
-                "too-many-marks",
-                f"This comes to {_spaced(count)} marks; the limit is {self.marks}.",
-                span,
-                "Set them farther apart, or set another limit with --limit.",
-            )
+            raise Problem(limit_faults.marks_along(span, count, self.marks))
 
 
 def check_near(count: int) -> None:
     """Raise ``too-many-marks`` for so many pairs of a place and what it keeps clear of or runs beside."""
     if count > _NEAR:
-        fail(
-            "too-many-marks",
-            "What keeps clear of lines here, or runs beside them, has to be measured at "
-            f"{_spaced(count)} distances and more; {_spaced(_NEAR)} is the limit.",
-            None,
-            "Keep clear or offset by less, draw fewer or shorter lines, or draw in fewer cells.",
-        )
+        raise Problem(limit_faults.distances(count, _NEAR))
 
 
 def check_discs(count: int) -> None:
     """Raise ``too-many-marks`` for areas kept clear of lines and points by so many discs about them."""
     if count > _DISCS:
-        fail(
-            "too-many-marks",
-            f"What these areas keep clear of takes {_spaced(count)} small steps and more to go along; "
-            f"{_spaced(_DISCS)} is the limit.",
-            None,
-            "Keep clear of fewer or shorter lines, or draw in fewer cells.",
-        )
+        raise Problem(limit_faults.discs(count, _DISCS))
 
 
 def check_crossed(count: int) -> None:
     """Raise ``too-many-marks`` for a parallel that crosses itself and has so many points."""
     if count > _CROSSED:
-        fail(
-            "too-many-marks",
-            f"A parallel here crosses itself, and is too long to be disentangled: in short steps it comes to "
-            f"{_spaced(count)} points, and {_spaced(_CROSSED)} is the limit.",
-            None,
-            "Offset a shorter line, or by less, so that no loops come of it.",
-        )
+        raise Problem(limit_faults.crossed(count, _CROSSED))
 
 
 def farthest(wall: Wall) -> float:
@@ -117,14 +87,4 @@ def check_length(value: Floats, wall: Wall, what: str, span: Span | None) -> Non
     most = farthest(wall)
     if np.any(far := ~(np.abs(value) <= most)):
         shown = float(np.atleast_1d(value)[np.flatnonzero(np.atleast_1d(far))[0]])
-        fail(
-            "out-of-range",
-            f"{what} is {shown:.6g} mm, and no more than {most:.0f} mm can be set off on this form.",
-            span,
-            f"The wall is {wall.length:.0f} mm of tape. Is the unit right?",
-        )
-
-
-def _spaced(count: float) -> str:
-    """A count in groups of three digits."""
-    return f"{count:,.0f}".replace(",", " ") if count < 1e15 else "endlessly many"
+        raise Problem(drawing_faults.length_too_far(span, what, shown, most, wall.length))

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from motif.language.messages import fail
+from motif.language.messages import Problem
 from motif.laying.piece import LaidPace, LaidRate
+from motif.laying.telling import form_faults
 from motif.model import things
 from motif.model.expressions import above_zero, one_number
 from motif.model.values import Env
@@ -25,10 +26,5 @@ def lay_pace(pace: things.Pace) -> LaidPace:
         rates.append(LaidRate(rate.technique, tool, rate.measure, amount / _MINUTES[rate.each]))
     spare = 0.0 if pace.spare is None else one_number(pace.spare, env)
     if pace.spare is not None and not 0 <= spare <= 1:
-        fail(
-            "out-of-range",
-            f"'spare' is a part of what is needed, from 0 to 100 %, and this is {100 * spare:.6g} %.",
-            pace.spare.span,
-            "For one more in every ten write: spare 10 %",
-        )
+        raise Problem(form_faults.spare_beyond_the_whole(pace.spare.span, spare))
     return LaidPace(pace.name, pace.description, tuple(rates), spare)

@@ -5,12 +5,13 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from motif.language.messages import fail
+from motif.language.messages import Problem
 from motif.language.record import changed, record
 from motif.laying.frames import Frame, start_frame
-from motif.laying.grid import GridLaw, take
+from motif.laying.grid import GridLaw
 from motif.laying.limits import Limits
 from motif.laying.piece import Floats, Ints
+from motif.laying.telling import grid_faults
 from motif.model import rules
 from motif.model.expressions import one_count, one_number
 from motif.model.values import Env, PlaceTable
@@ -89,12 +90,11 @@ def shifting(grid: rules.Grid, law: GridLaw, env: Env) -> Shifting | None:
     if grid.shift.each == "column" and law.columns is not None:
         total = law.columns * by
         if abs(total - round(total)) > _EPS * max(1, abs(total)):
-            fail(
-                "does-not-close",
-                f"{law.columns} columns each moved {by:g} of a row come back {total:g} rows up, which is not whole.",
-                grid.shift.span,
-                take(law.columns, "columns", lambda k: abs(k * by - round(k * by)) <= _EPS * max(1, abs(k * by))),
-            )
+
+            def closes(k: int) -> bool:
+                return abs(k * by - round(k * by)) <= _EPS * max(1, abs(k * by))
+
+            raise Problem(grid_faults.shift_does_not_close(grid.shift.span, law.columns, by, closes))
     return Shifting(by, grid.shift.each)
 
 
@@ -111,12 +111,7 @@ def places_of(
             across, up = (one_count(e, scope, "a group") for e in rule.group)
             for n, e in zip((across, up), rule.group, strict=True):
                 if n < 1:
-                    fail(
-                        "out-of-range",
-                        f"A group has at least one cell, and this is {n}.",
-                        e.span,
-                        "Write how many columns by how many rows: each 2 by 2 cells",
-                    )
+                    raise Problem(grid_faults.empty_group(e.span, n))
             return _cells(rule, law, shift, panels, limits, across, up)
         case "crossing":
             return _crossings(rule, law, shift, panels, limits)
@@ -194,12 +189,7 @@ def _cells(
 ) -> Places:
     if law.row_columns is not None:
         if up > 1:
-            fail(
-                "does-not-close",
-                "Groups of several rows need the same columns in every row.",
-                rule.span,
-                "Leave out 'each row', or use groups one row high.",
-            )
+            raise Problem(grid_faults.group_over_uneven_rows(rule.span))
         bad = [n for n in law.row_columns if n % across]
         counts = np.array(law.row_columns)
     else:
@@ -207,20 +197,10 @@ def _cells(
         bad = [law.columns] if law.columns % across else []
         counts = np.full(law.rows // up, law.columns)
     if bad:
-        fail(
-            "does-not-close",
-            f"Groups of {across} columns do not divide {bad[0]} columns.",
-            rule.span,
-            take(bad[0], "columns", lambda k: k % across == 0),
-        )
+        raise Problem(grid_faults.groups_across(rule.span, across, bad[0]))
     left = law.rows % up
     if left and shift is not None and shift.each == "column":
-        fail(
-            "does-not-close",
-            f"Groups of {up} rows, moved column by column, do not close in {law.rows} rows.",
-            rule.span,
-            take(law.rows, "rows", lambda k: k % up == 0),
-        )
+        raise Problem(grid_faults.groups_up(rule.span, up, law.rows))
     limits.check_places(int((counts // across).sum()), _BYTES, rule.span)
     groups = len(counts)
     per_row = counts // across
@@ -236,12 +216,12 @@ def _cells(
         a = j + shift.of(line * up, across)
     elif shift is not None:
         if law.columns is not None and (rest := np.mod(law.columns * shift.by, up)) > _EPS and up - rest > _EPS:
-            fail(
-                "does-not-close",
-                f"Groups of {up} rows come back {rest:g} rows out of step after {law.columns} columns.",
-                rule.span,
-                take(law.columns, "columns", lambda k: (k * shift.by + _EPS) % up <= 2 * _EPS),
-            )
+            moved = shift.by
+
+            def closes(k: int) -> bool:
+                return (k * moved + _EPS) % up <= 2 * _EPS
+
+            raise Problem(grid_faults.groups_out_of_step(rule.span, up, law.columns, float(rest), closes))
         b = np.mod(i + shift.of(j.astype(np.int64), up), law.rows)
         # Groups side by side may begin in different rows, and places come row by row.
         order = np.lexsort([j, _first_rows(law, b, up)])
@@ -354,12 +334,7 @@ def _rings(law: GridLaw, panels: tuple[Panel, ...]) -> Places:
 
 def _verticals(rule: rules.Rule, law: GridLaw, panels: tuple[Panel, ...]) -> Places:
     if law.columns is None:
-        fail(
-            "does-not-close",
-            "With 'each row' every row has verticals of its own, so none runs the whole band.",
-            rule.span,
-            "Draw them cell by cell: from (0, 0) line to (0, 1)",
-        )
+        raise Problem(grid_faults.verticals_of_uneven_rows(rule.span))
     a = np.arange(law.columns, dtype=np.float64)
     a = a[_in_panels(a, 0.0, law.units, panels)]
     number = a.astype(np.int64) + 1

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from motif.language.messages import fail
+from motif.language.messages import Problem
 from motif.language.source import Span
 from motif.laying.collect import Collection, Lines, Made, lines_of
 from motif.laying.curves import Segments, Tracer
@@ -19,6 +19,8 @@ from motif.laying.shapes import ShapeBook
 from motif.laying.strokes import Strokes, join, once_only_lines
 
 #: a parallel nearer than this is its path, mm
+from motif.laying.telling import drawing_faults
+
 _TOO_NEAR = 1e-6
 
 
@@ -36,12 +38,7 @@ class Shaper:
         for copy, d in enumerate(drawn):
             what = d.drawn if isinstance(d, Trimmed) else d
             if isinstance(what, Marks):
-                fail(
-                    "wrong-kind",
-                    "This is a point mark, and a line is asked for here.",
-                    span,
-                    "Name a line or a circle: path eye = circle at (1/2, 1/2) across 8 mm",
-                )
+                raise Problem(drawing_faults.mark_for_a_line(span))
             numbers = bare_numbers(n)
             made: Strand | Chains
             if isinstance(what, Parallel):
@@ -62,16 +59,11 @@ class Shaper:
         leader = place[strokes.leader]
         by = p.by[leader]
         if np.any(np.abs(by) < _TOO_NEAR):
-            fail("out-of-range", "A parallel at no distance is the path itself.", p.span, "Give a distance above 0.")
+            raise Problem(drawing_faults.parallel_at_no_distance(p.span))
         followed = trails(lines, strokes, self._tracer)
         if p.side in ("outward", "inward"):
             if not lines.encloses.all():
-                fail(
-                    "wrong-kind",
-                    f"'{p.side}' asks for a closed path or a circle.",
-                    p.span,
-                    "Close the path, or take the parallel to the left of travel: offset … by",
-                )
+                raise Problem(drawing_faults.parallel_of_an_open_path(p.span, p.side))
             left_is_in = np.array([counter_clockwise(t) for t in followed], dtype=np.bool_)
             by = np.where(left_is_in == (p.side == "inward"), by, -by)
         sides = [by, -by] if p.side == "both" else [by]
@@ -117,24 +109,14 @@ class Shaper:
             scratch.add(Made(0, bare_numbers(n), (), np.zeros(n, dtype=np.int64), what, False, False), span)
             lines = lines_of(scratch)
             if len(lines) < n or not n:
-                fail(
-                    "out-of-range",
-                    "This path encloses nothing, so nothing lies within it.",
-                    span,
-                    "Draw a shape with an inside.",
-                )
+                raise Problem(drawing_faults.within_nothing(span))
             each = np.arange(n)
             alone = Strokes(np.arange(n + 1), each, np.zeros(n, dtype=np.bool_), lines.encloses, each)
             shapes = [shape_of(t) for t in trails(lines, alone, self._tracer)]
         else:
             shapes = []
         if not shapes or not all(s.closed for s in shapes):
-            fail(
-                "wrong-kind",
-                "'within' asks for a closed path, a circle or a footprint.",
-                span,
-                "End the path with 'close', or use a rectangle or a circle.",
-            )
+            raise Problem(drawing_faults.within_an_open_path(span))
         return tuple(s.points for s in shapes)
 
 

@@ -91,12 +91,15 @@ def _advice(m: Message, unit: Unit) -> str | None:
 
 #: How many decimals more a length needs in a larger unit to be as fine as it is in mm.
 _MORE = {"mm": 0, "cm": 1, "in": 2}
+_INCHES_IN_A_FOOT = 12
 
 
 def _shown_length(length: Length, unit: Unit) -> str:
-    if unit == "mm":
+    if unit == "mm" or (length.way == "long" and unit == "cm"):
         return in_millimetres(length)
-    if length.reading:
+    if length.way == "long":
+        return f"{numbers.in_unit(length.mm, unit) / _INCHES_IN_A_FOOT:.6g} ft"
+    if length.way == "reading":
         return numbers.length_with_unit(length.mm, unit)
     return f"{numbers.number(numbers.in_unit(length.mm, unit), length.decimals + _MORE[unit])} {unit}"
 

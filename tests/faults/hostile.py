@@ -96,17 +96,21 @@ REFUSED: dict[str, tuple[str, str, str]] = {
     ),
     "a string 10^6 times round": (text("carve from (0, 0) taut to (900000, 1)", ONE), "out-of-range", "900000 times"),
     # sizes
-    "a dot of 1 km": (text(f"{DOT} across 1000000 mm"), "out-of-range", "This dot is 1e+06 mm"),
-    "a circle of 1 km": (text("carve circle at (0, 0) across 1000000 mm"), "out-of-range", "This circle is 1e+06 mm"),
-    "a parallel at 1 km": (text(f"{_LINE} carve offset a by 1000000 mm"), "out-of-range", "1e+06 mm"),
+    "a dot of 1 km": (text(f"{DOT} across 1000000 mm"), "out-of-range", "This dot is 1000 m"),
+    "a circle of 1 km": (text("carve circle at (0, 0) across 1000000 mm"), "out-of-range", "This circle is 1000 m"),
+    "a parallel at 1 km": (text(f"{_LINE} carve offset a by 1000000 mm"), "out-of-range", "1000 m"),
     "clear by 1 km": (
         text(f"{_LINE} carve from (1, 0) line to (0, 1) clear of a by 1000000 mm"),
         "out-of-range",
-        "1e+06 mm",
+        "1000 m",
     ),
-    "an arc that rises 1 km": (text("carve from (0, 0) arc to (1, 1) rise 1000000 mm"), "out-of-range", "1e+06 mm"),
-    "a point 1 km away": (text("impress dot at (1000000 mm, 0)"), "out-of-range", "1e+06 mm"),
-    "a tool of 1 km": (text("attach t at (0, 0)", before="tool t { wide 1000000 mm }"), "out-of-range", "'t' is 1e+06"),
+    "an arc that rises 1 km": (text("carve from (0, 0) arc to (1, 1) rise 1000000 mm"), "out-of-range", "1000 m"),
+    "a point 1 km away": (text("impress dot at (1000000 mm, 0)"), "out-of-range", "1000 m"),
+    "a tool of 1 km": (
+        text("attach t at (0, 0)", before="tool t { wide 1000000 mm }"),
+        "out-of-range",
+        "'t' is 1000 m",
+    ),
     "an angle of 10^30 turns": (text(f"impress dot at (1{'0' * 30} turn, 0)"), "out-of-range", "times round"),
     # forms
     "a form of 1 km": (

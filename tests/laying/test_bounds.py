@@ -250,7 +250,7 @@ def test_tools_on_a_swelling_wall() -> None:
         aside = asin(sin(off) / cos(end))
         gap = 75 * cos(end) * (2 * pi / 12 - 2 * aside)
         told = found.get("tool-gap" if gap > 0 else "tool-overlap", "")
-        assert (f"{abs(gap):.1f} in row {row}" in told) == (abs(gap) > 0.5)
+        assert (f"{abs(gap):.1f} mm at row {row}" in told) == (abs(gap) > 0.5)
     assert found
 
 
@@ -392,7 +392,7 @@ def test_deep_cuts_in_some_rows_only() -> None:
     form = CAN.replace("form can {", "form can { thickness 6 mm")
     body = f"{GRID} each cell {{ impress dot at (1/2, 1/2) across 4 mm depth 0.5 mm * row }}"
     found = one("too-deep", body, form=form)
-    assert "2.5 mm deep" in found.words and "3.0 mm in" in found.words and "24 marks" in found.words
+    assert "2.5 mm deep" in found.words and "3.0 mm at" in found.words and "24 marks" in found.words
     assert "row 5" in found.words and "licensed" in found.advice
     fit = lay(source(body, REACH, form)).bands[0].fit
     assert [r.depth for r in fit] == pytest.approx([0.5 * k for k in range(1, 7)])

@@ -110,7 +110,9 @@ def test_gaps_are_told_row_by_row() -> None:
     slant = 75 - 25 / 3
     end, aside = hypot(slant, 21.5 / 2), atan(21.5 / 2 / slant) / 0.8
     assert len(found) == 1 and "row 1" in found[0].words
-    assert f"{0.8 * end * (2 * pi / 12 - 2 * aside):.1f} in row 1" in found[0].words and "row 2" not in found[0].words
+    assert (
+        f"{0.8 * end * (2 * pi / 12 - 2 * aside):.1f} mm at row 1" in found[0].words and "row 2" not in found[0].words
+    )
     over = warned(
         "tool-overlap", "each cell { impress strip at (1/2, 1/2) }", "grid columns 12 rows 3", "", CONE, strip(21.5)
     )

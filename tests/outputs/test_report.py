@@ -185,7 +185,7 @@ def test_places_of_a_line_that_is_cut_are_shown_by_themselves() -> None:
 def test_lengths_are_said_in_the_unit_asked_for() -> None:
     """25.4 mm are an inch (international inch, 1959). What is compared is as fine as in mm, what is read off a tape is
     in the parts of one: 41.3 mm are 1.62598 in, of which 1 5/8 is the nearest 1/32."""
-    says = words("Only ", Length(0.7), " stay of ", Length(2.5, 2), ", at tape ", Length(41.3, reading=True), ".")
+    says = words("Only ", Length(0.7), " stay of ", Length(2.5, 2), ", at tape ", Length(41.3, way="reading"), ".")
     m = Message("lines-too-close", says, None, words("Leave ", Length(25.4), "."))
     assert report.to_lines([m]) == (
         "warning: Only 0.7 mm stay of 2.50 mm, at tape 41.3 mm. [lines-too-close] Leave 25.4 mm.\n"

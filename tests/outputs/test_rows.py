@@ -115,7 +115,7 @@ def test_the_table_agrees_with_the_warnings() -> None:
     assert piece is not None
     told = next(m.text for m in document.messages.sorted() if m.code == "tool-gap")
     for r in piece.bands[0].fit:
-        assert (f"{r.gap:.1f} in row {r.row}" in told) == ("tool-gap" in r.warnings)
+        assert (f"{r.gap:.1f} mm at row {r.row}" in told) == ("tool-gap" in r.warnings)
     table = rows.tables(piece)[0]
     assert table.rows[0][0] == "1" and table.rows[1][0] == "2 !"
     assert table.remarks[0] == "10 rows break a bound (!). The worst is row 11: 'tooth' lacks 6.6 mm."

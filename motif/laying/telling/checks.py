@@ -8,7 +8,7 @@ from collections.abc import Callable, Iterable, Sequence
 from motif.language.messages import Message
 from motif.language.words import Length, Words, joined, words
 from motif.laying.findings import Finding, Place, by_statement, worst_of
-from motif.laying.grid import take
+from motif.laying.telling.grid_faults import take
 
 Group = Sequence[Finding]
 #: what is wrong, and the remedy
@@ -48,7 +48,7 @@ def _at(place: Place) -> Words:
     return words(
         *(f"{name} {number}, " for name, number in place.numbers),
         "tape ",
-        Length(place.tape, reading=True),
+        Length(place.tape, way="reading"),
     )
 
 
@@ -248,7 +248,7 @@ def _left_over(group: Group) -> Told:
             f"{f.count} of {f.of} rows of band {f.first.band} plain, ",
             Length(f.value),
             " of tape from ",
-            Length(f.first.tape, reading=True),
+            Length(f.first.tape, way="reading"),
             " on",
         )
         for f in group
@@ -261,7 +261,7 @@ def _left_over(group: Group) -> Told:
 
 
 def _hollow(f: Finding) -> Words:
-    low, high = Length(f.first.tape, 0, reading=True), Length(f.bound, 0, reading=True)
+    low, high = Length(f.first.tape, 0, way="reading"), Length(f.bound, 0, way="reading")
     both = () if str(words(low)) == str(words(high)) else (" to ", high)
     return words(f"band {f.first.band}, tape ", low, *both)
 
