@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from motif.language.messages import Message, Messages, Problem
+from motif.language.messages import Messages, Problem
 from motif.language.names import Entry, FileNames, Loader, Unreadable
 from motif.language.record import changed
 from motif.language.source import Source
@@ -16,6 +16,7 @@ from motif.laying.limits import LIMIT
 from motif.laying.piece import LaidPiece
 from motif.model import things
 from motif.model.build import Builder
+from motif.model.telling import name_faults
 from motif.reading import FileReader
 
 if TYPE_CHECKING:
@@ -156,15 +157,7 @@ class Document:
 
         entry = self._laid.find(piece.casefold())
         if entry is None or not isinstance(entry.node, nodes.Piece):
-            self.messages.add(
-                Message(
-                    "unknown-name",
-                    f"There is no piece called '{piece}' in '{self.source.name}'.",
-                    None,
-                    suggestion(piece, self.pieces)
-                    or (f"It has {', '.join(self.pieces)}." if self.pieces else "It has no pieces."),
-                )
-            )
+            self.messages.add(name_faults.no_such_piece(piece, self.source.name, self.pieces))
             return None
         if not self._sound:
             return None
@@ -177,15 +170,7 @@ class Document:
         paces = {n: e for n in self._names.known() if (e := self._names.find(n)) and isinstance(e.node, nodes.Pace)}
         entry = paces.get(name.casefold())
         if entry is None:
-            self.messages.add(
-                Message(
-                    "unknown-name",
-                    f"There is no pace called '{name}' in '{self.source.name}'.",
-                    None,
-                    suggestion(name, paces)
-                    or (f"It has {', '.join(paces)}." if paces else "Write one: pace mine { carve 40 cm each minute }"),
-                )
-            )
+            self.messages.add(name_faults.no_such_pace(name, self.source.name, list(paces)))
             return None
         made: things.Pace | None = self._builder.build(entry, entry.node.name.span)
         return made

@@ -13,12 +13,13 @@ class Length:
     """A length of ``mm`` millimetres among words, worked out or measured; in mm it is said with ``decimals``.
 
     ``way`` is how it is said. ``fine``: it is compared with something, so as finely in other units as in mm.
-    ``reading``: it is looked up on a tape or rule, so in inches in the parts that these have. ``long``: it is beyond
-    all pots, so in metres or feet. What quotes the text is no ``Length``: it stays as written."""
+    ``reading``: it is looked up on a tape or rule, so in inches in the parts that these have. ``plain``: with all its
+    digits up to six. ``long``: beyond all pots, so in metres or feet. What quotes the text is no ``Length``: it stays
+    as it is written."""
 
     mm: float
     decimals: int = 1
-    way: Literal["fine", "reading", "long"] = "fine"
+    way: Literal["fine", "reading", "long", "plain"] = "fine"
 
 
 #: What stands among words: them themselves, and lengths.
@@ -56,4 +57,6 @@ def in_millimetres(length: Length) -> str:
     """``41.0 mm``, ``2.5 m``."""
     if length.way == "long":
         return f"{length.mm / 1000:.6g} m"
+    if length.way == "plain":
+        return f"{length.mm:.6g} mm"
     return f"{length.mm:.{length.decimals}f} mm"

@@ -28,6 +28,7 @@ from motif.model import geometry as geo
 from motif.model import rules
 from motif.model.expressions import Expr, above_zero, whole_numbers
 from motif.model.techniques import TECHNIQUES
+from motif.model.telling import definition_faults
 from motif.model.values import Env, Slot, ToolSizes, over, truths
 
 #: what a statement costs however few places it has, in places, and what all may cost, so that nests of drawings
@@ -181,7 +182,7 @@ class Executor:
         return spot.at(parent).key(copy), copy, parent
 
     def _counts(self, e: Expr, spot: Spot, what: str) -> Floats:
-        counts = over(whole_numbers(e.value(spot.env), e, spot.env, f"{what} asks for a whole number"), len(spot.place))
+        counts = over(whole_numbers(e.value(spot.env), e, spot.env, what), len(spot.place))
         if np.any(counts < 0):
             raise Problem(drawing_faults.less_than_no_times(e.span, what, int(counts.min())))
         return counts
@@ -261,7 +262,7 @@ class Executor:
         n = len(spot.place)
         if s.box is None:
             if frame.box is None:
-                raise Problem(drawing_faults.no_cell_to_fill(s.span, figure.name))
+                raise Problem(definition_faults.no_cell_to_fill(s.span, figure.name))
             low, high = np.zeros((n, 2)), np.broadcast_to(np.array(frame.box), (n, 2))
         else:
             low, high, on_clay = self._box(s.box, outer)
@@ -373,7 +374,7 @@ class Executor:
         if isinstance(what, Marks):
             tool = what.tool or tool
             if not TECHNIQUES[s.technique].makes_points:
-                raise Problem(drawing_faults.line_technique_on_a_mark(s.span, s.technique))
+                raise Problem(definition_faults.line_technique_on_a_mark(s.span, s.technique))
         work = self._works(s, tool, spot)
         numbers = self._places.numbers.at(spot.place)
         if isinstance(what, Parallel):

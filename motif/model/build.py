@@ -7,16 +7,17 @@ from typing import Any, Literal, TypeVar
 
 from motif.language import kinds, nodes
 from motif.language.kinds import ANGLE, COUNT, LENGTH, NUMBER, TRUTH, VOLUME
-from motif.language.messages import Message, Messages
+from motif.language.messages import Messages
 from motif.language.names import Entry, FileNames, Reader
 from motif.language.reserved import Dimension
 from motif.language.source import Span
 from motif.model import geometry as geo
 from motif.model import rules, things
-from motif.model.checker import Checker, Definitions, word_for, written
+from motif.model.checker import Checker, Definitions
 from motif.model.expressions import Expr
 from motif.model.footprints import Outline
 from motif.model.statements import StatementChecker, given_arguments
+from motif.model.telling import definition_faults, kind_faults, name_faults
 from motif.model.values import Slot
 
 T = TypeVar("T")
@@ -97,15 +98,7 @@ class Builder(Definitions):
         names = [(f, n) for f, n, _ in self._open]
         if key in names:
             ring = [n for _, n in names[names.index(key) :]] + [key[1]]
-            self._messages.add(
-                Message(
-                    "defined-by-itself",
-                    f"'{key[1]}' leads back to itself: " + " → ".join(ring) + ".",
-                    at,
-                    "One of these must be said without the others.",
-                    ((entry.node.name.span, f"'{key[1]}' is made here"),),
-                )
-            )
+            self._messages.add(name_faults.leads_back(at, ring, entry.node.name.span))
             return None
         self._open.append((*key, at))
         below, self._deepest = self._deepest, 0
@@ -119,14 +112,7 @@ class Builder(Definitions):
             self._open.pop()
             steps, self._deepest = self._deepest + 1, below
         if steps > MOST_STEPS:
-            self._messages.add(
-                Message(
-                    "out-of-range",
-                    f"'{key[1]}' is said by way of too many others, one behind the other; {MOST_STEPS} is the limit.",
-                    entry.node.name.span,
-                    "Say some of them without the others.",
-                )
-            )
+            self._messages.add(name_faults.too_many_steps(entry.node.name.span, key[1], MOST_STEPS))
             made, steps = None, 0  # said once, not again by whatever uses it
         self._built[key], self._steps[key] = made, steps
         self._count_steps(steps)
@@ -149,13 +135,7 @@ class Builder(Definitions):
             check.unknown(name.text, name.span, what, known)
             return None
         if not isinstance(entry.node, wanted):
-            check.say(
-                "wrong-kind",
-                f"'{name.text}' is a {word_for(entry.node)}, and a {what} is asked for here.",
-                name.span,
-                _instead(entry.node, name.text, what),
-                ((entry.node.name.span, "made here"),),
-            )
+            check.messages.add(kind_faults.another_definition(name.span, name.text, entry.node, what))
             return None
         return self.build(entry, name.span)
 
@@ -174,12 +154,10 @@ class Builder(Definitions):
         found: list[tuple[Expr, str, Span]] = []
         for s in node.shrinkages:
             if any(stage == s.stage.name for _, stage, _ in found):
-                check.say(
-                    "defined-twice",
-                    f"'{s.stage.name}' is stated twice for this clay.",
-                    s.span,
-                    "Keep one of the two.",
-                    (next((span, "first here") for _, stage, span in found if stage == s.stage.name),),
+                check.messages.add(
+                    name_faults.stage_again(
+                        s.span, s.stage.name, next(span for _, stage, span in found if stage == s.stage.name)
+                    )
                 )
             e = check.expect(s.by, NUMBER, "'shrinks'")
             if e is not None:
@@ -218,7 +196,7 @@ class Builder(Definitions):
     @staticmethod
     def _outline_fits(check: Checker, path: geo.Path) -> bool:
         if not path.closed:
-            check.say("wrong-kind", "A tool's outline is a closed shape.", path.span, "End it with 'close'.")
+            check.messages.add(definition_faults.open_outline(path.span))
             return False
         points = [path.start]
         for s in path.segments:
@@ -230,14 +208,7 @@ class Builder(Definitions):
         for p in points:
             for e in (p.a, p.b):
                 if e.kind != LENGTH:
-                    check.say(
-                        "wrong-kind",
-                        f"A tool's outline is drawn in lengths, and this is {e.kind}.",
-                        e.span,
-                        f"A number without its unit? Write {e.span.text} mm."
-                        if e.kind.fits(NUMBER)
-                        else written(LENGTH),
-                    )
+                    check.messages.add(kind_faults.outline_not_in_lengths(e.span, e.kind))
                     return False
         return True
 
@@ -295,25 +266,14 @@ class Builder(Definitions):
                         notes.append(item.text.value)
                     case nodes.Grid():
                         if grid_at is not None:
-                            check.say(
-                                "defined-twice",
-                                "A motif has one grid.",
-                                item.span,
-                                "Keep one of the two.",
-                                ((grid_at, "first here"),),
-                            )
+                            check.messages.add(name_faults.grid_again(item.span, grid_at))
                         grid_at, grid = item.span, self._grid(check, item)
                     case nodes.Rule():
                         rule = self._rule(check, item)
                         if rule is not None:
                             made.append(rule)
         if grid_at is None and not check.names.has_gap(node.span):
-            check.say(
-                "syntax",
-                f"The motif '{node.name.text}' has no grid.",
-                node.name.span,
-                "Say how the wall is divided, for example: grid columns 12 rows every 20 mm",
-            )
+            check.messages.add(definition_faults.no_grid(node.name.span, node.name.text))
         if grid is None:
             return None
         return rules.Motif(
@@ -336,37 +296,17 @@ class Builder(Definitions):
             return None
         sound = True
         if c.law == "proportional" and r.law != "number":
-            check.say(
-                "wrong-kind",
-                "Columns by proportion need a number of rows.",
-                c.span,
-                "Write 'rows' with a number, or give the columns a number and the rows the proportion.",
-            )
+            check.messages.add(definition_faults.proportion_without_rows(c.span))
             sound = False
         for part, word in ((c, "columns"), (r, "rows")):
             if part.spaced and part.law != "number":
-                check.say(
-                    "wrong-kind",
-                    f"'spaced' goes with a number of {word}.",
-                    part.span,
-                    f"Write '{word}' with a number before 'spaced'.",
-                )
+                check.messages.add(definition_faults.spaced_without_number(part.span, word))
                 sound = False
         if r.by_height and r.law == "proportional":
-            check.say(
-                "wrong-kind",
-                "Rows are either proportional or stepped by height.",
-                r.span,
-                "Leave 'stepped by height' out, or give a number of rows.",
-            )
+            check.messages.add(definition_faults.proportion_by_height(r.span))
             sound = False
         if c.each_row and node.shift is not None and node.shift.each == "column":
-            check.say(
-                "wrong-kind",
-                "Columns of each row's own number cannot be shifted column by column.",
-                node.shift.span,
-                "Shift each row instead, or give all rows the same columns.",
-            )
+            check.messages.add(definition_faults.uneven_rows_shifted(node.shift.span))
             sound = False
         if not sound:
             return None
@@ -386,7 +326,7 @@ class Builder(Definitions):
                 v,
                 kind,
                 f"'{word}'" if number else f"'{word} {node.law}'",
-                _size_for_number(word, v) if number else None,
+                kind_faults.size_for_a_number(word, v) if number else None,
             )
             for v in node.values
         ]
@@ -470,12 +410,7 @@ class Builder(Definitions):
                     profile = item
         if profile is None:
             if not check.names.has_gap(node.span):
-                check.say(
-                    "bad-profile",
-                    f"The form '{node.name.text}' has no profile.",
-                    node.name.span,
-                    "Measure it at two heights or more: profile smooth { at 0 mm across 90 mm  at 80 mm across 75 mm }",
-                )
+                check.messages.add(definition_faults.no_profile(node.name.span, node.name.text))
             return None
         stations: list[things.Station] = []
         for s in profile.stations:
@@ -558,12 +493,7 @@ class Builder(Definitions):
                         )
                     )
         if not named_form and not check.names.has_gap(node.span):
-            check.say(
-                "syntax",
-                f"The piece '{node.name.text}' has no form.",
-                node.name.span,
-                f"Name the pot it is for: piece {node.name.text} {{ form {_a_form(check)} … }}",
-            )
+            check.messages.add(definition_faults.no_form(node.name.span, node.name.text, _a_form(check)))
         if form is None or not sound:
             return None
         return things.Piece(
@@ -597,13 +527,7 @@ class Builder(Definitions):
                     key = (rate.technique, rate.measure, rate.tool and rate.tool.name)
                     before = next((r for r in rates if (r.technique, r.measure, r.tool and r.tool.name) == key), None)
                     if before is not None:
-                        check.say(
-                            "defined-twice",
-                            f"This pace says twice how fast it goes to {rate.technique}.",
-                            item.span,
-                            "Keep one of the two, or say with which tool each is.",
-                            ((before.span, "first here"),),
-                        )
+                        check.messages.add(name_faults.rate_again(item.span, rate.technique, before.span))
                         sound = False
                     rates.append(rate)
                 case nodes.Spare() if not _again(check, seen, "spare", item.span, "pace"):
@@ -634,13 +558,7 @@ class Builder(Definitions):
     def _is_rate(check: Checker, node: nodes.Rate, amount: Expr) -> bool:
         if amount.kind.dimension in _MEASURES:
             return True
-        technique = node.technique.text
-        check.say(
-            "wrong-kind",
-            f"A pace is a number of marks, a length or an area, and this is {amount.kind}.",
-            node.amount.span,
-            f"Write {technique} 30 each hour, {technique} 40 cm each minute, or {technique} 5 cm by 5 cm each minute.",
-        )
+        check.messages.add(kind_faults.rate(node.amount.span, amount.kind, node.technique.text))
         return False
 
     def _band(self, check: Checker, node: nodes.Band) -> things.Band | None:
@@ -678,27 +596,8 @@ def _again(check: Checker, seen: dict[str, Span], word: str, span: Span, what: s
     before = seen.setdefault(word, span)
     if before is span:
         return False
-    check.say("defined-twice", f"A {what} says '{word}' once.", span, "Keep one of the two.", ((before, "first here"),))
+    check.messages.add(name_faults.said_again(span, what, word, before))
     return True
-
-
-def _size_for_number(word: str, value: nodes.Expression) -> str | None:
-    """``columns 25 mm``."""
-    if not isinstance(value, nodes.Number) or value.unit not in ("mm", "cm", "in"):
-        return None
-    size = value.span.text
-    return f"Write 'rows every {size}' or 'rows near {size}'." if word == "rows" else f"Write 'columns near {size}'."
-
-
-def _instead(found: nodes.Definition, name: str, what: str) -> str:
-    """What to write where a definition of another sort is named."""
-    if isinstance(found, nodes.Piece):
-        return f"A piece stands by itself and is not used by others; name a {what}."
-    if isinstance(found, nodes.Figure) and what == "motif":
-        return f"Draw it in a motif: motif my-{name} {{ grid columns 8 rows 4 each cell {{ draw {name} }} }}"
-    if isinstance(found, nodes.Motif) and what == "figure":
-        return f"A motif is laid by a piece: band {name}"
-    return f"Name a {what} here, not a {word_for(found)}."
 
 
 def _a_form(check: Checker) -> str:

@@ -9,9 +9,10 @@ from typing import Any, Protocol
 import numpy as np
 
 from motif.language.kinds import COUNT, LENGTH, NUMBER, TEXT, TOOL, TRUTH, Kind, tolerance
-from motif.language.messages import FollowsError, Message, fail
+from motif.language.messages import FollowsError, Problem
 from motif.language.record import record
 from motif.language.source import Span
+from motif.model.telling import value_faults
 from motif.model.values import Env, Floats, Slot, ToolSizes, Value, chance, first_where, over
 
 #: what is left of values that ought to cancel, in inner units
@@ -59,8 +60,7 @@ class Read(Expr):
 
     def value(self, env: Env) -> Value:
         if self.slot not in env.values:  # a let of a statement whose value could not be worked out
-            text = f"'{self.slot.name}' could not be worked out."
-            raise FollowsError(Message("no-value", text, self.span, "Mend the line that makes it."))
+            raise FollowsError(value_faults.not_worked_out(self.span, self.slot.name))
         return env.values[self.slot]
 
 
@@ -101,13 +101,7 @@ class ReadPlace(Expr):
 
     def value(self, env: Env) -> Value:
         if self.name not in env.places:
-            fail(
-                "unknown-name",
-                f"'{self.name}' is not known here.",
-                self.span,
-                "This figure is drawn where there is none: 'column' and 'row' belong to cells, 'vertical' and 'ring' "
-                "to crossings and lines, cell sizes to neither 'each vertical' nor 'once'.",
-            )
+            raise Problem(value_faults.not_known_at_this_place(self.span, self.name))
         return env.places[self.name]
 
 
@@ -115,12 +109,7 @@ class ReadPlace(Expr):
 class ReadChord(Expr):
     def value(self, env: Env) -> Value:
         if env.chord is None:
-            fail(
-                "unknown-name",
-                "'chord' is known only in the rise of an arc.",
-                self.span,
-                "Write it behind 'rise', as in: arc to (1, 0) rise chord / 2",
-            )
+            raise Problem(value_faults.no_chord(self.span))
         return env.chord
 
 
@@ -136,12 +125,7 @@ class ToolField(Expr):
         assert isinstance(tool, ToolSizes)
         size = getattr(tool, self.field)
         if size is None:
-            fail(
-                "no-value",
-                f"The tool '{tool.name}' does not say '{self.field}'.",
-                self.span,
-                f"Give it in the tool: {self.field} …",
-            )
+            raise Problem(value_faults.size_unsaid(self.span, tool.name, self.field))
         return size * 1000 if self.field == "volume" else size
 
 
@@ -168,12 +152,7 @@ class Arithmetic(Expr):
         if self.op == "*":
             return _finite(a * b, self.span)
         if np.any(zero := _nought(b)):
-            fail(
-                "no-value",
-                f"This divides by zero{_where(env, zero)}.",
-                self.right.span,
-                "Leave such places out with 'where' or 'if'.",
-            )
+            raise Problem(value_faults.division_by_zero(self.right.span, _spot(env, zero)))
         return _finite(a / b, self.span)
 
 
@@ -253,17 +232,16 @@ def _nought(v: Any) -> Any:
 
 def _finite(v: Any, span: Span) -> Any:
     if not np.all(np.isfinite(v)):
-        fail("no-value", "This grows beyond all bounds.", span, "Check the numbers it comes from.")
+        raise Problem(value_faults.beyond_all_bounds(span))
     return v
 
 
-def _where(env: Env, bad: Any) -> str:
-    """Words for the first place at which something is wrong."""
+def _spot(env: Env, bad: Any) -> dict[str, int]:
+    """The first place at which something is wrong; nothing where it is wrong everywhere."""
     if np.ndim(bad) == 0:
-        return ""
+        return {}
     i = first_where(bad)
-    named = [f"{k} {int(env.places[k][i])}" for k in ("column", "row", "vertical", "ring") if k in env.places]
-    return " (first at " + ", ".join(named) + ")" if named else ""
+    return {k: int(env.places[k][i]) for k in ("column", "row", "vertical", "ring") if k in env.places}
 
 
 #: one step of the unit in which a kind is rounded: 1, 1 mm, 1 degree, 1 ml
@@ -293,49 +271,37 @@ def _round(e: Apply, env: Env, v: list[Any]) -> Any:
 
 def _sqrt(e: Apply, env: Env, v: list[Any]) -> Any:
     if np.any(bad := np.less(v[0], -_NUMBERS)):
-        i = first_where(bad)
-        fail(
-            "no-value",
-            f"The root of a negative value{_where(env, bad)}: {np.atleast_1d(v[0])[i]:g}.",
-            e.arguments[0].span,
-            "Leave such places out with 'where' or 'if', or take abs(…).",
+        raise Problem(
+            value_faults.root_of_a_negative(
+                e.arguments[0].span, float(np.atleast_1d(v[0])[first_where(bad)]), _spot(env, bad)
+            )
         )
     return np.sqrt(np.maximum(v[0], 0))
 
 
 def _tan(e: Apply, env: Env, v: list[Any]) -> Any:
     if np.any(upright := _nought(np.cos(v[0]))):
-        fail(
-            "no-value",
-            f"A quarter turn has no tangent{_where(env, upright)}.",
-            e.arguments[0].span,
-            "Leave such places out with 'where' or 'if'.",
-        )
+        raise Problem(value_faults.no_tangent(e.arguments[0].span, _spot(env, upright)))
     return np.tan(v[0])
 
 
 def _remainder(e: Apply, env: Env, v: list[Any]) -> Any:
     a, b = v
     if np.any(zero := _nought(b)):
-        fail(
-            "no-value",
-            f"The remainder of a division by zero{_where(env, zero)}.",
-            e.arguments[1].span,
-            "Leave such places out with 'where' or 'if'.",
-        )
+        raise Problem(value_faults.remainder_by_zero(e.arguments[1].span, _spot(env, zero)))
     rest = a - b * np.floor(_snapped(a / b, NUMBER))
     whole = np.minimum(np.abs(rest), np.abs(rest - b)) <= tolerance(e.kind)
     return np.where(whole, 0.0, rest)
 
 
 def _parity(e: Apply, env: Env, v: list[Any]) -> Any:
-    whole = whole_numbers(v[0], e.arguments[0], env, f"'{e.function}' asks for a whole number")
+    whole = whole_numbers(v[0], e.arguments[0], env, f"'{e.function}'")
     odd = np.mod(whole, 2) == 1
     return odd if e.function == "odd" else ~odd
 
 
 def _chance(e: Apply, env: Env, v: list[Any]) -> Any:
-    n = whole_numbers(v[0], e.arguments[0], env, "'chance' asks for a whole number")
+    n = whole_numbers(v[0], e.arguments[0], env, "'chance'")
     zero = np.zeros(env.count)
     across, up = env.places.get("column", "vertical"), env.places.get("row", "ring")
     return chance(over(n, env.count), zero if across is None else across, zero if up is None else up)
@@ -377,18 +343,13 @@ def mentions_chord(e: Expr) -> bool:
     return any(mentions_chord(x) for x in parts)
 
 
-def whole_numbers(value: Value, at: Expr, env: Env, why: str) -> Floats:
+def whole_numbers(value: Value, at: Expr, env: Env, what: str) -> Floats:
     """The values as whole floats. Raises ``wrong-kind`` with the value where one is not whole to 1e-9."""
     v = np.asarray(value, dtype=np.float64)
     near = np.round(v)
     if np.any(bad := np.abs(v - near) > 1e-9 * np.maximum(1, np.abs(v))):
         shown = np.atleast_1d(v)[first_where(bad)]
-        fail(
-            "wrong-kind",
-            f"{why}, and this is {shown:.10g}{_where(env, bad)}.",
-            at.span,
-            "Use round, floor or ceil, or change the numbers it comes from.",
-        )
+        raise Problem(value_faults.not_whole(at.span, what, float(shown), _spot(env, bad)))
     return near
 
 
@@ -398,7 +359,7 @@ def one_number(e: Expr, env: Env) -> float:
 
 
 def one_count(e: Expr, env: Env, what: str) -> int:
-    return int(whole_numbers(e.value(env), e, env, f"{what} asks for a whole number").reshape(-1)[0])
+    return int(whole_numbers(e.value(env), e, env, what).reshape(-1)[0])
 
 
 def above_zero(e: Expr, env: Env, what: str) -> Any:
@@ -406,20 +367,8 @@ def above_zero(e: Expr, env: Env, what: str) -> Any:
     v = e.value(env)
     if np.any(bad := ~np.greater(_number(v), 0)):
         shown = np.atleast_1d(_number(v))[first_where(bad)]
-        fail(
-            "out-of-range",
-            f"{what} must be above 0, and is {_shown(shown, e.kind)}{_where(env, bad)}.",
-            e.span,
-            "Give a size above 0, or leave such places out with 'where' or 'if'.",
-        )
+        raise Problem(value_faults.not_above_zero(e.span, what, float(shown), e.kind, _spot(env, bad)))
     return v
-
-
-def _shown(v: float, kind: Kind) -> str:
-    unit, per = {(1, 0): (" mm", 1.0), (0, 1): (" deg", np.pi / 180), (3, 0): (" ml", 1000.0)}.get(
-        kind.dimension or (0, 0), ("", 1.0)
-    )
-    return f"{v / per:.6g}{unit}"
 
 
 __all__ = [

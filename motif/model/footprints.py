@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import numpy as np
 
-from motif.language.messages import fail
+from motif.language.messages import Problem
 from motif.language.record import record
 from motif.language.source import Span
 from motif.model.expressions import Expr, one_number
 from motif.model.flat import bezier, circular_arc_by_rise, circular_arc_through
 from motif.model.geometry import Arc, ArcThrough, Curve, Path, Point
+from motif.model.telling import value_faults
 from motif.model.values import Env, Floats
 
 #: farthest that the corners of a curved outline's polygon may lie from one another along the curve, mm
@@ -65,5 +66,5 @@ def outline_points(outline: Outline) -> Floats:
     x, y = points.T
     area = 0.5 * float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
     if abs(area) < 1e-9:
-        fail("out-of-range", "This outline encloses nothing.", outline.span, "Draw a shape with an inside.")
+        raise Problem(value_faults.outline_of_nothing(outline.span))
     return points if area > 0 else points[::-1].copy()

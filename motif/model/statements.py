@@ -6,20 +6,16 @@ from collections.abc import Sequence
 from typing import Any, Protocol
 
 from motif.language import nodes
-from motif.language.kinds import ANGLE, COUNT, LENGTH, NUMBER, PATH, TEXT, TOOL, TRUTH, VOLUME
+from motif.language.kinds import ANGLE, COUNT, LENGTH, NUMBER, PATH, TEXT, TOOL, TRUTH
 from motif.language.reserved import RESERVED
 from motif.language.source import Span
-from motif.language.spelling import suggestion
-from motif.language.wording import listing
 from motif.model import geometry as geo
 from motif.model import rules
 from motif.model.checker import Checker
 from motif.model.expressions import Expr
 from motif.model.techniques import TECHNIQUES
+from motif.model.telling import definition_faults, kind_faults, name_faults
 from motif.model.values import Slot
-
-#: Values as an example of each kind.
-_LIKELY = {COUNT: "8", NUMBER: "1/2", LENGTH: "20 mm", ANGLE: "30 deg", VOLUME: "2 ml", TEXT: '"blue"', TOOL: "my-tool"}
 
 
 class Figures(Protocol):
@@ -108,12 +104,7 @@ class StatementChecker:
             if start is not None and to is not None:
                 box = (start, to)
         elif not self.has_cell:
-            check.say(
-                "nothing-to-fill",
-                f"There is no cell here for '{node.figure.text}' to fill.",
-                node.span,
-                f"Say where it goes: draw {node.figure.text} from (0, 0) to (1, 1)",
-            )
+            check.messages.add(definition_faults.no_cell_to_fill(node.span, node.figure.text))
             sound = False
         moves = self._moves(node.moves)
         if figure is None or arguments is None or moves is None or not sound:
@@ -152,20 +143,10 @@ class StatementChecker:
         if not TECHNIQUES[technique].makes_points:
             for g in found:
                 if isinstance(g, geo.Dot | geo.Footprint | geo.MarksAlong):
-                    self._check.say(
-                        "wrong-kind",
-                        f"'{technique}' works lines and edges, and this is a point mark.",
-                        g.span,
-                        "Dots and tools are impressed, attached, pierced or painted.",
-                    )
+                    self._check.messages.add(definition_faults.line_technique_on_a_mark(g.span, technique))
                     return None
         if technique == "roulette" and how.pitch is None and how.tool is None:
-            self._check.say(
-                "no-value",
-                "This roulette has neither pitch nor tool, so the marks it leaves have no spacing.",
-                node.span,
-                "Write 'pitch 3 mm' behind the lines, or 'with' and a tool that has a pitch.",
-            )
+            self._check.messages.add(definition_faults.no_spacing(node.span))
             return None
         return rules.Work(node.span, technique, found, how)
 
@@ -179,12 +160,7 @@ class StatementChecker:
                 found["unbroken"] = True
                 continue
             if m.word == "colour" and self._is_bare_word(m.value):
-                check.say(
-                    "unknown-name",
-                    f"There is no value called '{m.value.span.text}' here.",
-                    m.value.span,
-                    f'A colour stands in quotes: colour "{m.value.span.text}"',
-                )
+                check.messages.add(name_faults.bare_colour(m.value.span, m.value.span.text))
                 sound = False
                 continue
             kind = {"with": TOOL, "colour": TEXT}.get(m.word, LENGTH)
@@ -255,12 +231,7 @@ class StatementChecker:
                 return geo.Offset(node.span, path, node.side, by) if path and by else None
             case nodes.Along():
                 if not self.whole_lines:
-                    check.say(
-                        "wrong-kind",
-                        "'along' means a whole ring or vertical, and there is none here.",
-                        node.span,
-                        "Use it in 'each ring' or 'each vertical', or draw the line: from … line to …",
-                    )
+                    check.messages.add(definition_faults.along_nothing(node.span))
                     return None
                 return geo.WholeLine(node.span)
             case nodes.ClearOf():
@@ -307,12 +278,7 @@ class StatementChecker:
         e = self._check.expression(node)
         if e is None or e.kind.fits(NUMBER) or e.kind.fits(LENGTH):
             return e
-        self._check.say(
-            "wrong-kind",
-            f"{what} takes a number (cells) or a length (clay), and this is {e.kind}.",
-            node.span,
-            "Write 1/2 for a half cell, 4 mm for 4 mm on the clay.",
-        )
+        self._check.messages.add(kind_faults.cells_or_clay(node.span, e.kind, what))
         return None
 
     def _tool(self, name: nodes.Name) -> Expr | None:
@@ -329,26 +295,14 @@ class StatementChecker:
         known = check.local(name.text)
         if known is None:
             if (entry := check.names.find(name.text)) is not None and isinstance(entry.node, nodes.Figure | nodes.Tool):
-                advice = (
-                    f"Draw a figure: draw {name.text}"
-                    if isinstance(entry.node, nodes.Figure)
-                    else f"Say where the tool goes: {name.text} at (1/2, 1/2)"
-                )
-                check.say("wrong-kind", f"'{name.text}' is not a path.", name.span, advice)
+                check.messages.add(kind_faults.not_a_path(name.span, name.text, entry.node))
             else:
                 check.unknown(name.text, name.span, "path", check.visible_names(PATH))
             return None
         if known.kind is None:
             return None
         if known.kind != PATH:
-            check.say(
-                "wrong-kind",
-                f"'{name.text}' is {known.kind}, and a path is asked for here.",
-                name.span,
-                f"Say where the tool goes: {name.text} at (1/2, 1/2)"
-                if known.kind == TOOL
-                else "Name a line first: path wave = from (0, 0) line to (1, 1)",
-            )
+            check.messages.add(kind_faults.value_for_a_path(name.span, name.text, known.kind))
             return None
         return known.slot
 
@@ -365,24 +319,12 @@ def given_arguments(
         given = by_name.get(a.name.text)
         if given is None:
             if not check.names.is_spoiled(a.name.text):
-                check.say(
-                    "unknown-name",
-                    f"The {what} has no given called '{a.name.text}'.",
-                    a.name.span,
-                    suggestion(a.name.text, by_name)
-                    or (f"It takes {listing(list(by_name))}." if by_name else "It takes none: leave the brackets out."),
-                )
+                check.messages.add(name_faults.no_such_given(a.name.span, what, a.name.text, list(by_name)))
             check.expression(a.value)
             sound = False
             continue
         if a.name.text in places:
-            check.say(
-                "defined-twice",
-                f"'{a.name.text}' is set twice.",
-                a.name.span,
-                "Keep one of the two.",
-                ((places[a.name.text], "first here"),),
-            )
+            check.messages.add(name_faults.set_again(a.name.span, a.name.text, places[a.name.text]))
         places[a.name.text] = a.name.span
         e = check.expect(a.value, given.kind, f"'{given.name}'")
         sound &= e is not None
@@ -390,12 +332,6 @@ def given_arguments(
             found[given.name] = (given.slot, e)
     for g in givens:
         if g.required and g.name not in places:
-            check.say(
-                "no-value",
-                f"The {what} needs '{g.name}' ({g.kind}) to be set.",
-                at,
-                f"Write {at.text}({g.name} = {_LIKELY[g.kind]}), with your own value."
-                + (f" It is: {g.description}" if g.description else ""),
-            )
+            check.messages.add(kind_faults.given_not_set(at, what, g.name, g.kind, g.description))
             sound = False
     return tuple(found.values()) if sound else None

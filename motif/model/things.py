@@ -5,12 +5,13 @@ from __future__ import annotations
 from functools import cached_property
 from typing import Literal, TypeAlias
 
-from motif.language.messages import fail
+from motif.language.messages import Problem
 from motif.language.record import record
 from motif.language.source import Span
 from motif.model.expressions import Expr, one_number
 from motif.model.footprints import Outline, outline_points
 from motif.model.rules import How, Motif
+from motif.model.telling import value_faults
 from motif.model.values import Env, Slot, ToolSizes, Value
 
 
@@ -50,12 +51,7 @@ class Clay:
             if named == stage:
                 s = one_number(by, Env(1.0))
                 if not 0 <= s < 1:
-                    fail(
-                        "out-of-range",
-                        f"A shrinkage lies between 0 and 100 %, and this is {100 * s:.6g} %.",
-                        span,
-                        "Write how much shorter the bar has become, as in: shrinks 12 % by fired",
-                    )
+                    raise Problem(value_faults.shrinks_beyond_the_whole(span, s))
                 return 1 - s
         return None
 
@@ -79,12 +75,7 @@ class Tool:
         for word, expression in self.lengths:
             size[word] = one_number(expression, env)
             if size[word] <= 0:
-                fail(
-                    "out-of-range",
-                    f"'{word}' of the tool '{self.name}' must be above 0.",
-                    expression.span,
-                    f"Give the size you measured, or leave '{word}' out.",
-                )
+                raise Problem(value_faults.tool_without_size(expression.span, self.name, word))
         points = outline_points(self.outline) if self.outline is not None else None
         wide, tall = size.get("wide"), size.get("tall")
         if points is not None:

@@ -99,6 +99,8 @@ def _shown_length(length: Length, unit: Unit) -> str:
         return in_millimetres(length)
     if length.way == "long":
         return f"{numbers.in_unit(length.mm, unit) / _INCHES_IN_A_FOOT:.6g} ft"
+    if length.way == "plain":
+        return f"{numbers.in_unit(length.mm, unit):.6g} {unit}"
     if length.way == "reading":
         return numbers.length_with_unit(length.mm, unit)
     return f"{numbers.number(numbers.in_unit(length.mm, unit), length.decimals + _MORE[unit])} {unit}"

@@ -152,24 +152,6 @@ def less_than_no_times(at: Span, what: str, times: int) -> Message:
     )
 
 
-def no_cell_to_fill(at: Span, figure: str) -> Message:
-    return Message(
-        "nothing-to-fill",
-        f"There is no cell here for '{figure}' to fill.",
-        at,
-        f"Say where it goes: draw {figure} from (0, 0) to (1, 1)",
-    )
-
-
-def line_technique_on_a_mark(at: Span, technique: str) -> Message:
-    return Message(
-        "wrong-kind",
-        f"'{technique}' works lines and edges, and this is a point mark.",
-        at,
-        "Dots and tools are impressed, attached, pierced or painted.",
-    )
-
-
 def no_pitch(at: Span) -> Message:
     return Message(
         "no-value",
