@@ -70,7 +70,8 @@ def _page(drawing: Drawing, piece: LaidPiece, drawn: DrawnSheet, width: float, t
         piece.description or piece.name,
         _introduction(piece, unit),
     )
-    place = Corner(_MARGIN + _RULER, y + _NUMBERS + tall)
+    left = float(drawn.outline[:, 0].min())
+    place = Corner(_MARGIN + _RULER - left, y + _NUMBERS + tall)
     ink_sheet(drawing, drawn, place)
     frame = drawing.group("wall", stroke=INK, stroke_width=0.35, fill="none")
     frame.lines([place(drawn.outline)], closed=True)
@@ -82,7 +83,7 @@ def _page(drawing: Drawing, piece: LaidPiece, drawn: DrawnSheet, width: float, t
         ticks, starts = starting_mark(drawn.sheet)
         frame.lines([place(tick) for tick in ticks])
         write(labels, starts, place)
-    _ruler(drawing.group("tape", font_family=SANS, fill=SOFT), piece, place, unit)
+    _ruler(drawing.group("tape", font_family=SANS, fill=SOFT), piece, _MARGIN + _RULER - 3.0, place.y, unit)
     right = max([float(drawn.outline[:, 0].max()), *(float(label.box[1, 0]) for label in rings)])
     _landmarks(drawing.group("landmarks", font_family=SANS, fill=INK), piece, right, place, unit)
     write(drawing.group("reserve-names", font_family=SANS, fill=SOFT), reserve_names(drawn), place)
@@ -144,20 +145,18 @@ def _number_verticals(labels: Pen, drawn: DrawnSheet, place: Corner) -> None:
                 labels.text(float(place(line.line)[0, 0]), y, str(line.number), BODY, anchor="middle")
 
 
-def _ruler(group: Pen, piece: LaidPiece, place: Corner, unit: Unit) -> None:
-    """The tape up the left side: a tick a centimetre (or an inch), a figure every five (two)."""
+def _ruler(group: Pen, piece: LaidPiece, x: float, y: float, unit: Unit) -> None:
+    """The tape up the left side from (x, y): a tick a centimetre (or an inch), a figure every five (two)."""
     step, every = (25.4, 2) if unit == "in" else (10.0, 5)
     count = math.floor(piece.form.wall.length / step + 1e-9)
-    left = place.x - 3.0
     ticks = [
-        np.array([[left, place.y - k * step], [left - (3.0 if k % every == 0 else 1.6), place.y - k * step]])
-        for k in range(count + 1)
+        np.array([[x, y - k * step], [x - (3.0 if k % every == 0 else 1.6), y - k * step]]) for k in range(count + 1)
     ]
-    spine = np.array([[left, place.y], [left, place.y - piece.form.wall.length]])
+    spine = np.array([[x, y], [x, y - piece.form.wall.length]])
     group.lines([spine, *ticks], stroke=SOFT, stroke_width=0.2, fill="none")
     for k in range(0, count + 1, every):
         figure = number(k * step / (25.4 if unit == "in" else 10.0 if unit == "cm" else 1.0), 1)
-        group.text(left - 4.0, place.y - k * step + 0.36 * BODY, figure, BODY, anchor="end")
+        group.text(x - 4.0, y - k * step + 0.36 * BODY, figure, BODY, anchor="end")
 
 
 def _landmarks(group: Pen, piece: LaidPiece, right: float, place: Corner, unit: Unit) -> None:

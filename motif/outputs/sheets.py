@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from functools import partial
 from itertools import pairwise
 from typing import Literal
 
@@ -18,7 +17,8 @@ from motif.outputs.cuts import cone_cuts, worked_stretches
 from motif.outputs.drawn import Chart, Sheet
 from motif.outputs.numbers import Unit, fine_with_unit
 from motif.outputs.once import once
-from motif.wall import ConeSheet, Wall, fewest_gores, gore_misfit, polyconic, rollout
+from motif.wall import ConeSheet, Wall, cones_needed, fewest_gores, gore_misfit, polyconic, rollout
+from motif.wall.charts import MOST_GORES
 
 Floats = NDArray[np.float64]
 
@@ -78,8 +78,8 @@ def rollout_layout(piece: LaidPiece) -> Layout:
     """The whole wall as one rectangle, as wide as its widest circumference."""
     wall = piece.form.wall
     _, widest = wall.widest(0.0, wall.length)
-    chart: Chart = partial(rollout, across=_TURN * widest)
-    sheet = Sheet(1, Window(0.0, _TURN, 0.0, wall.length), chart, 0.0, true_size=False)
+    window = Window(0.0, _TURN, 0.0, wall.length)
+    sheet = Sheet(1, window, _rollout_chart(_TURN * widest, _TURN / 2), 0.0, true_size=False)
     return Layout("rollout", (sheet,), math.inf)
 
 
@@ -107,21 +107,40 @@ def cone_layout(piece: LaidPiece, misfit: float) -> Layout:
     """The fewest cone frusta that stay under ``misfit`` mm, from the foot end up; cut on vertical 1.
 
     Long stretches of plain wall get none."""
-    spans = _cone_spans(piece, misfit)
+    spans = _cone_spans(piece, worked_stretches(piece), misfit)
     if spans is None:
         raise _too_fine("cones", misfit)
     return _cones(piece, spans, misfit)
 
 
-def _cone_spans(piece: LaidPiece, misfit: float) -> list[tuple[float, float]] | None:
-    """The fewest cones from tape to tape that cover what is worked; None where no number would do."""
+def _cone_spans(
+    piece: LaidPiece, stretches: Sequence[tuple[float, float]], misfit: float
+) -> list[tuple[float, float]] | None:
+    """The fewest cones from tape to tape that cover the stretches; None where no number would do."""
     spans: list[tuple[float, float]] = []
-    for low, high in worked_stretches(piece):
+    for low, high in stretches:
         cuts = cone_cuts(piece, low, high, misfit)
         if cuts is None:
             return None
         spans += pairwise(cuts)
     return spans
+
+
+def _joined(
+    wall: Wall, stretches: Sequence[tuple[float, float]], misfit: float
+) -> Sequence[tuple[float, float]] | None:
+    """The stretches with those made one that take fewer cones, with the plain wall between them, than by themselves;
+    None where no number of cones would do."""
+    # By how many stretches from the foot up are covered: with how many cones, and by which stretches.
+    best: list[tuple[int, tuple[tuple[float, float], ...]] | None] = [(0, ())]
+    for high in (high for _, high in stretches):
+        found = None
+        for before, (low, _) in reversed(list(zip(best, stretches, strict=False))):
+            count = cones_needed(wall, low, high, misfit)
+            if before is not None and count is not None and (found is None or before[0] + count < found[0]):
+                found = (before[0] + count, (*before[1], (low, high)))
+        best.append(found)
+    return None if best[-1] is None else best[-1][1]
 
 
 def _cones(piece: LaidPiece, spans: Sequence[tuple[float, float]], misfit: float) -> Layout:
@@ -152,8 +171,13 @@ def reach(piece: LaidPiece) -> tuple[float, float]:
 
 
 def gores_needed(piece: LaidPiece, misfit: float) -> int | None:
-    """The fewest gores that stay under ``misfit`` mm; None where no reasonable number does."""
-    return fewest_gores(piece.form.wall, *reach(piece), misfit)
+    """The fewest gores that stay under ``misfit`` mm, cut as ``gore_layout`` cuts them; None where no reasonable
+    number does."""
+    least = fewest_gores(piece.form.wall, *reach(piece), misfit)
+    if least is None:
+        return None
+    # Cut on verticals that stand unevenly, the widest gore may lie worse than equal ones.
+    return next((n for n in range(least, MOST_GORES + 1) if gore_layout(piece, n, misfit).misfit <= misfit), None)
 
 
 def shortfall(piece: LaidPiece, layout: Layout, unit: Unit = "mm") -> str | None:
@@ -177,7 +201,8 @@ def first_vertical(piece: LaidPiece) -> float:
 def _fewest(piece: LaidPiece, misfit: float) -> Layout:
     """Gores or cones, whichever takes fewer sheets; of equally many, cones, which have the fewer seams."""
     gores = gores_needed(piece, misfit)
-    cones = _cone_spans(piece, misfit)
+    stretches = _joined(piece.form.wall, worked_stretches(piece), misfit)
+    cones = None if stretches is None else _cone_spans(piece, stretches, misfit)
     if gores is None and cones is None:
         raise _too_fine("sheets", misfit)
     if cones is not None and (gores is None or len(cones) <= gores):
@@ -186,7 +211,7 @@ def _fewest(piece: LaidPiece, misfit: float) -> Layout:
 
 
 def _chosen_gores(piece: LaidPiece, misfit: float) -> int:
-    """The fewest gores, or up to half as many more where those can be cut on verticals."""
+    """The fewest gores, or up to half as many more where those can be cut on verticals and keep the misfit, too."""
     least = gores_needed(piece, misfit)
     if least is None:
         raise _too_fine("gores", misfit)
@@ -194,7 +219,7 @@ def _chosen_gores(piece: LaidPiece, misfit: float) -> int:
     if columns is None:
         return least
     on_verticals = (n for n in range(least, least * 3 // 2 + 1) if n % columns == 0 or columns % n == 0)
-    return next(on_verticals, least)
+    return next((n for n in on_verticals if gore_layout(piece, n, misfit).misfit <= misfit), least)
 
 
 def _gore_edges(piece: LaidPiece, count: int) -> Floats:
@@ -210,6 +235,13 @@ def _gore_edges(piece: LaidPiece, count: int) -> Floats:
         if count % columns == 0:
             return np.interp(np.arange(count + 1) / (count // columns), np.arange(columns + 1), closed)
     return first_vertical(piece) + np.linspace(0.0, _TURN, count + 1)
+
+
+def _rollout_chart(across: float, middle: float) -> Chart:
+    def chart(angle: Floats, tape: Floats) -> tuple[Floats, Floats]:
+        return rollout(np.asarray(angle) - middle, tape, across)
+
+    return chart
 
 
 def _gore_chart(wall: Wall, start: float, middle: float) -> Chart:

@@ -35,7 +35,7 @@ How many paper gores lie on it to within half a millimetre, and how well:
 
 from motif.wall.charts import fewest_gores, gore_misfit, polyconic, rollout
 from motif.wall.compass import set_off, travel
-from motif.wall.cones import ConeSheet, cone_misfit, fewest_cones
+from motif.wall.cones import ConeSheet, cone_misfit, cones_needed, fewest_cones
 from motif.wall.lifts import lifts, normal_curvature
 from motif.wall.profile import ProfileError, Station, build_wall
 from motif.wall.surface import Wall
@@ -50,6 +50,7 @@ __all__ = [
     "bearing_and_distance",
     "build_wall",
     "cone_misfit",
+    "cones_needed",
     "fewest_cones",
     "fewest_gores",
     "gore_misfit",

@@ -114,6 +114,12 @@ def fewest_cones(wall: Wall, lo: float, hi: float, bound: float) -> tuple[float,
     return cuts
 
 
+def cones_needed(wall: Wall, lo: float, hi: float, bound: float) -> int | None:
+    """How many frusta ``fewest_cones`` cuts the stretch into; None for more than ``MOST_CONES``."""
+    cuts = _greedy(wall, lo, hi, bound, MOST_CONES)
+    return None if cuts is None else len(cuts) - 1
+
+
 def _greedy(wall: Wall, lo: float, hi: float, bound: float, most: int) -> tuple[float, ...] | None:
     cuts = [lo]
     while cuts[-1] < hi:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import math
+import re
 from itertools import pairwise
 
 import numpy as np
@@ -15,7 +16,7 @@ from motif.language.record import changed
 from motif.outputs import json_text, unroll
 from motif.outputs.cuts import LOWEST_SHEET
 from motif.outputs.drawn import Drawer
-from motif.outputs.sheets import CannotUnrollError, lay_out, reach
+from motif.outputs.sheets import CannotUnrollError, lay_out, reach, shortfall
 from motif.wall import Station, Wall, build_wall, cone_misfit, fewest_cones, fewest_gores
 from tests.outputs import pieces
 from tests.outputs.pieces import TURN
@@ -239,6 +240,49 @@ def test_the_rollout_is_as_wide_as_the_wall_at_its_widest() -> None:
     assert np.ptp(outline, axis=0) == pytest.approx([TURN * widest, wall.length], abs=1e-3)
     assert drawing["misfit"] is None
     assert drawing["stretched"] == pytest.approx(widest / 42.0, abs=1e-5)
+
+
+def test_the_origin_of_a_rollout_is_the_foot_end_of_its_middle_line() -> None:
+    """A rectangle round a middle line at half a turn: x grows with the angle, y is the tape."""
+    piece = pieces.caddy()
+    (sheet,) = sheets(piece, "rollout")["sheets"]
+    _, widest = piece.form.wall.widest(0, piece.form.wall.length)
+    assert np.array(sheet["outline"]).min(axis=0) == pytest.approx([-TURN / 2 * widest, 0], abs=1e-3)
+    laid = [mark for band in piece.bands for mark in zip(band.points.angle, band.points.tape, strict=True)]
+    at = np.array([p["at"] for p in sheet["points"]])
+    expected = np.array([((a % TURN - TURN / 2) * widest, t) for a, t in laid])
+    at, expected = (found[np.lexsort(np.round(found.T, 2))] for found in (at, expected))
+    assert at == pytest.approx(expected, abs=1e-3)
+
+
+def test_gores_of_uneven_columns_keep_the_misfit() -> None:
+    """Columns 3 : 1 on a ball: cut on verticals, the wide gores would lie three times as badly as equal ones."""
+    ball = build_wall([Station(h, 10 + math.sqrt(60**2 - (h - 55) ** 2)) for h in range(5, 106, 5)], smooth=True)
+    band = pieces.tufted_band(ball, columns=8)
+    verticals = np.radians(np.array([0.0, 67.5, 90.0, 157.5, 180.0, 247.5, 270.0, 337.5]))
+    piece = pieces.piece(ball, changed(band, verticals=verticals))
+    for misfit in (2.0, 1.0, 0.5, 0.3):
+        layout = lay_out(piece, "gores", misfit=misfit)
+        least = fewest_gores(ball, *reach(piece), misfit)
+        assert least is not None and least <= len(layout.sheets) <= 1.5 * least
+        assert layout.misfit <= misfit
+        asked = lay_out(piece, "gores", gores=8, misfit=misfit)
+        needed = int(re.findall(r"([0-9]+) gores would keep it", shortfall(piece, asked) or "")[0])
+        assert lay_out(piece, "gores", gores=needed, misfit=misfit).misfit <= misfit
+
+
+def test_plain_wall_between_bands_is_unrolled_where_that_saves_a_sheet() -> None:
+    """A wall that bulges by 0.3 mm between two bands near its ends, as a parabola: one cone lies on it within that
+    everywhere. Where it saves no sheet, the middle gets no paper."""
+    wall = build_wall([Station(0, 50), Station(60, 50.3), Station(120, 50)], smooth=True)
+    ends = [pieces.tufted_band(wall, number=n, low=low, high=low + 20) for n, low in ((1, 10), (2, 90))]
+    piece = pieces.piece(wall, *ends)
+    (one,) = sheets(piece, "fewest")["sheets"]
+    assert (one["from_tape"], one["to_tape"]) == pytest.approx((3, 117.0))
+    # over 114 of its 120 mm a parabola bulges by (114 / 120)² of it, the chord being as much lower
+    assert one["misfit"] == pytest.approx(0.3 * 0.95**2, abs=1e-3)
+    two = sheets(piece, "fewest", misfit=0.2)["sheets"]
+    assert [v for s in two for v in (s["from_tape"], s["to_tape"])] == pytest.approx([3, 37, 83, 117])
 
 
 def test_a_wall_that_comes_to_a_point() -> None:
