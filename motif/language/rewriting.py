@@ -16,6 +16,7 @@ class Words:
 
     def __init__(self, span: Span) -> None:
         # The whole text is scanned, since what a line means may hang on those around it (quoted mail, fences).
+        self._source = span.source
         tokens = scan(clean(span.source, Messages()), Messages())
         self._tokens = [t for t in tokens if span.start <= t.start and t.end <= span.end and t.start < t.end]
         self._said = [span.source.text[t.start : t.end] for t in self._tokens]
@@ -24,6 +25,14 @@ class Words:
     def kind(self, at: int) -> str | None:
         """The kind of token ``at``, as in ``scanner.Token``; None behind the last."""
         return self._tokens[at].kind if at < len(self._tokens) else None
+
+    def reach(self, first: int, end: int) -> Span:
+        """From token ``first`` to a place in the source, and over the brackets that close right behind it."""
+        for t in self._tokens[first:]:
+            if t.start >= end and t.kind != "RIGHT_BRACKET":
+                break
+            end = max(end, t.end)
+        return Span(self._source, self._tokens[first].start, end)
 
     def replace(self, parts: Sequence[tuple[Span, str]]) -> None:
         """Put a text in place of each of these parts."""

@@ -134,9 +134,10 @@ def _values(written: float, kind: Kind, stride: int) -> tuple[float, ...]:
 
 
 def _spec(spec: rules.Columns | rules.Rows, knob: Knob, value: float) -> dict[str, object]:
-    """The fields of columns or rows that a knob sets: a length stays the law's size, a count is a plain number."""
+    """The fields of columns or rows that a knob sets: a length stays the law's size, a count is a plain number, which
+    what stands behind 'multiple of' must still divide."""
     said: dict[str, object] = {"values": (Quantity(spec.span, knob.kind, value),)}
-    return said if knob.kind == LENGTH or spec.law == "number" else {**said, "law": "number", "multiple": None}
+    return said if knob.kind == LENGTH else {**said, "law": "number"}
 
 
 def _text(value: float, kind: Kind) -> str:
@@ -152,12 +153,8 @@ def _grid_text(grid: rules.Grid, changes: Sequence[tuple[Knob, float]]) -> str:
         words = Words(spec.span)
         if part in turned:
             knob, value = turned[part]
-            text = _text(value, knob.kind)
-            if knob.kind != LENGTH and spec.law != "number":
-                by_height = " stepped by height" if isinstance(spec, rules.Rows) and spec.by_height else ""
-                parts.append(f"{part} {text}{by_height}")
-                continue
-            words.replace([(spec.values[0].span, text)])
+            size = 2 if knob.kind == LENGTH else 1  # behind 'columns near'; a number stands for 'near' too
+            words.replace([(words.reach(size, spec.values[0].span.end), _text(value, knob.kind))])
         parts.append(words.line)
     if grid.shift is not None:
         parts.append(Words(grid.shift.span).line)

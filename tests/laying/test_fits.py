@@ -83,6 +83,8 @@ def test_the_printed_line_sets_it(file: str, band: int) -> None:
     ("columns 12 spaced 3 : 1 rows 6 spaced 2 : 1", ""),
     ("columns 12 rows every 25 mm", ""),
     ("columns 2 * 6 rows every 50 mm / 2 multiple of 2", ""),
+    ("columns (2 * (3 + 3)) multiple of (2) rows every(2 * (3 mm + 6 mm) / (1)) multiple of (2)", ""),
+    ("columns near(2 * (14 mm)) multiple of (4) rows near ((25 mm) * (1)) stepped by height", ""),
     ("columns near 30 mm each row rows 4", ""),
     ("columns 12 rows 5 stepped by height", ""),
     ("columns 12 rows near 20 mm stepped by height", ""),
@@ -226,9 +228,20 @@ def test_what_must_divide_divides() -> None:
         ("columns 12 rows 6 shifted 1/2 each column", DOT, 2),
         ("columns 12 spaced 3 : 2 : 1 rows 6", DOT, 3),
         ("columns 12 multiple of 4 rows 6", DOT, 4),
+        ("columns near 28 mm multiple of 4 rows near 30 mm", DOT, 4),
+        ("columns proportional 4 : 3 multiple of 4 rows 6", DOT, 4),
     ):
         columns = [f.columns for f in fits_of(source(f"grid {grid} {rule}", REACH)).fits]
         assert len(set(columns)) > 1 and all(n is not None and n % least == 0 for n in columns)
+
+
+def test_rows_that_must_divide_divide() -> None:
+    """Also where the count that is tried stands for sizes; with ``every`` the text stays a size."""
+    for rows in ("6 multiple of 3", "near 30 mm multiple of 3", "near 30 mm multiple of 3 stepped by height",
+                 "every 20 mm multiple of 3", "proportional 1 : 1 multiple of 3"):  # fmt: skip
+        found = fits_of(source(f"grid columns 12 rows {rows} {DOT}", REACH)).fits
+        assert len(found) > 1 and all(f.rows % 3 == 0 for f in found), rows
+        assert all("multiple of 3" in line for f in found for line in f.lines), rows
 
 
 def test_panels_need_their_columns() -> None:
