@@ -27,6 +27,11 @@ ANGLE_DIGITS = 9
 PATH_DIGITS = 4
 DRAWING_DIGITS = 3
 
+#: Millilitres in a teaspoon and teaspoons in a tablespoon, US customary: the spoons that the language reads.
+ML_PER_TEASPOON, _TABLESPOON = 4.92892159375, 3
+#: Spoonfuls are told to an eighth, as measuring spoons go; what is under one and not within a fiftieth of so many
+#: eighths, to two figures.
+_PER_SPOON, _NEARLY = 8, 0.02
 #: Into how many parts a unit is divided for people. A hair line of slip is 0.1 mm; rules of inches have 32nds.
 _PER_UNIT: dict[Unit, int] = {"mm": 10, "cm": 100, "in": 32}
 #: A size too small for these is shown to a thousandth of an inch.
@@ -116,3 +121,28 @@ def fine_with_unit(mm: float, unit: Unit = "mm") -> str:
 def angle(degrees: float) -> str:
     """An angle for people, in degrees to two decimals, without the sign for degrees."""
     return number(degrees, 2)
+
+
+def volume(ml: float, unit: Unit = "mm") -> str:
+    """An amount of clay for people, without its unit: millilitres to 1/10, teaspoons (with inches) to 1/100."""
+    return number(ml / ML_PER_TEASPOON, 2) if unit == "in" else number(ml, 1)
+
+
+def volume_unit(unit: Unit = "mm") -> str:
+    """In what ``volume`` is: ``ml``, or ``tsp`` with inches."""
+    return "tsp" if unit == "in" else "ml"
+
+
+def volume_with_unit(ml: float, unit: Unit = "mm", digits: int = 1) -> str:
+    """``20.9 ml``, with so many ``digits``; with inches spoonfuls, ``0.14 tsp``, ``2 1/8 tsp``, ``1 3/8 tbsp``."""
+    if unit != "in":
+        return f"{number(ml, digits)} ml"
+    spoons = ml / ML_PER_TEASPOON
+    eighths = math.floor(round(spoons * _PER_SPOON, 6) + 0.5)
+    if spoons < 1 and abs(eighths - spoons * _PER_SPOON) > _NEARLY * eighths:
+        return f"{number(float(f'{spoons:.1e}'))} tsp"
+    name = "tsp"
+    if eighths >= _PER_SPOON * _TABLESPOON:
+        name, eighths = "tbsp", math.floor(round(spoons / _TABLESPOON * _PER_SPOON, 6) + 0.5)
+    whole, rest = divmod(Fraction(eighths, _PER_SPOON), 1)
+    return f"{whole or ''}{' ' if whole and rest else ''}{rest or ''} {name}"

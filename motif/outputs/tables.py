@@ -107,7 +107,7 @@ _ASTRAY = 0.25
 
 #: Unit and decimals by kind, as data and for people. Lengths go by ``--unit``.
 _DATA_UNITS: dict[Kind, str] = {"angle": "deg", "area": "mm2", "volume": "ml"}
-_PEOPLE_UNITS: dict[Kind, str] = {"angle": "°", "volume": "ml"}
+_PEOPLE_UNITS: dict[Kind, str] = {"angle": "°"}
 #: Areas for people: the unit, and how many mm² it has.
 _AREAS: dict[Unit, tuple[str, float]] = {"mm": ("cm²", 100.0), "cm": ("cm²", 100.0), "in": ("in²", 25.4**2)}
 #: Columns grow narrow by breaking lines between words, never within words up to this long.
@@ -253,7 +253,7 @@ def people_cell(cell: Cell, kind: Kind, unit: Unit) -> str:
         case "area":
             return number(cell / _AREAS[unit][1], 1)
         case "volume":
-            return number(cell, 1)
+            return numbers.volume(cell, unit)
         case "ratio":
             return number(cell, 3)
         case _:
@@ -262,7 +262,7 @@ def people_cell(cell: Cell, kind: Kind, unit: Unit) -> str:
 
 def people_heading(column: Column, unit: Unit) -> str:
     """The heading with its unit: ``Tape, mm``."""
-    by_unit = {"length": unit, "area": _AREAS[unit][0]}
+    by_unit = {"length": unit, "area": _AREAS[unit][0], "volume": numbers.volume_unit(unit)}
     suffix = by_unit.get(column.kind) or _PEOPLE_UNITS.get(column.kind)
     return f"{column.heading}, {suffix}" if suffix else column.heading
 

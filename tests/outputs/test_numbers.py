@@ -22,6 +22,9 @@ from motif.outputs.numbers import (
     number,
     numbers,
     rounding,
+    volume,
+    volume_unit,
+    volume_with_unit,
 )
 from tests.reference import record
 
@@ -128,3 +131,26 @@ def test_units_in_words_and_in_data() -> None:
     assert [fine_with_unit(0.31, unit) for unit in UNITS] == ["0.31 mm", "0.31 mm", "0.012 in"]
     assert in_unit(254.0, "cm") == pytest.approx(25.4, abs=1e-12)
     assert angle(360 / 7) == "51.43"
+
+
+@given(st.floats(0.01, 3000.0))
+def test_clay_in_spoonfuls_is_the_published_spoons(ml: float) -> None:
+    """Records 7.tsp and 7.tbsp: to an eighth of a spoon, under a teaspoon to two figures."""
+    words, unit = volume_with_unit(ml, "in").rsplit(" ", 1)
+    spoon = record({"tsp": "7.tsp", "tbsp": "7.tbsp"}[unit])["expected"]
+    told = float(inches(words)) * spoon
+    if ml < record("7.tsp")["expected"]:
+        assert unit == "tsp"
+        assert told == pytest.approx(ml, rel=0.05 + 1e-9)
+    else:
+        assert unit == ("tbsp" if ml >= record("7.tbsp")["expected"] * 47 / 48 else "tsp")
+        assert abs(told - ml) <= spoon / 16 + 1e-6
+
+
+def test_clay_in_words_and_in_tables() -> None:
+    assert volume_with_unit(20.94) == "20.9 ml"
+    assert volume_with_unit(0.616, "cm", 2) == "0.62 ml"
+    assert volume_with_unit(record("7.eighth_tsp")["expected"], "in") == "1/8 tsp"
+    assert volume_with_unit(0.7, "in") == "0.14 tsp"
+    assert volume_with_unit(4 * record("7.tbsp")["expected"], "in") == "4 tbsp"
+    assert [f"{volume(10.0, unit)} {volume_unit(unit)}" for unit in UNITS] == ["10 ml", "10 ml", "2.03 tsp"]

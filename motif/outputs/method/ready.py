@@ -13,7 +13,7 @@ from motif.outputs.method.chapters import Chapter
 from motif.outputs.method.setting_out import origin
 from motif.outputs.method.strokes import BY_HAND, placed_by
 from motif.outputs.method.where import listing
-from motif.outputs.numbers import Unit, length_with_unit, number
+from motif.outputs.numbers import Unit, length_with_unit, volume_with_unit
 from motif.outputs.tables import Cell, Column, Table
 from motif.outputs.totals import Total, count, tools, works
 
@@ -52,7 +52,7 @@ def ready(piece: LaidPiece, unit: Unit, others: Sequence[Chapter]) -> Chapter:
     ]
     totals = count(piece).totals
     joined = [t for t in totals if t.technique == "attach"]
-    made_ahead = [_make_ahead(t, piece) for t in joined]
+    made_ahead = [_make_ahead(t, piece, unit) for t in joined]
     if joined and (piece.pace is None or not piece.pace.spare):
         made_ahead.append("Make a few to spare: some crack.")
     in_use = tools(piece)
@@ -94,7 +94,7 @@ def _bench(steps: Sequence[str]) -> list[str]:
     return [thing for sought, thing in _BENCH if re.search(sought, words)]
 
 
-def _make_ahead(total: Total, piece: LaidPiece) -> str:
+def _make_ahead(total: Total, piece: LaidPiece, unit: Unit) -> str:
     """How many pieces of one kind to have ready, and how much clay they take."""
     taken = amounts(total, piece)
     spares = taken.spares or 0
@@ -105,11 +105,12 @@ def _make_ahead(total: Total, piece: LaidPiece) -> str:
     if spares:
         words += f" ({total.count}, and {spares} to spare)"
     if taken.wet_volume is not None:
-        each, of_all = number(taken.wet_volume / n, 2), number(taken.wet_volume, 1)
-        return f"{words}: {each} ml of wet clay each, {of_all} ml in all."
+        each, of_all = volume_with_unit(taken.wet_volume / n, unit, 2), volume_with_unit(taken.wet_volume, unit)
+        return f"{words}: {each} of wet clay each, {of_all} in all."
     if total.volume:
-        each, of_all = number(total.volume / total.count, 2), number(total.volume / total.count * n, 1)
-        return f"{words}: {each} ml of clay each as they are joined on, {of_all} ml in all."
+        one = total.volume / total.count
+        each, of_all = volume_with_unit(one, unit, 2), volume_with_unit(one * n, unit)
+        return f"{words}: {each} of clay each as they are joined on, {of_all} in all."
     return f"{words} from a slab." if total.outlines else f"{words}."
 
 

@@ -7,8 +7,9 @@ from collections.abc import Sequence
 from motif.laying.piece import LaidPiece
 from motif.outputs.json_text import Json
 from motif.outputs.method.chapters import Chapter, chapters
-from motif.outputs.numbers import Unit
+from motif.outputs.numbers import ML_PER_TEASPOON, Unit, number
 from motif.outputs.tables import Table, escaped, markdown_table, people_cell, people_heading, remarks
+from motif.outputs.totals import tools
 
 _KEY = (
     "Vertical 2 1/2 is half-way from vertical 2 to vertical 3; ring 0 1/2 half-way from ring 0 to ring 1; an arrow "
@@ -21,25 +22,32 @@ _INCHES = (
     "Lengths are to the nearest 1/32 in, so at most 1/64 in off. Readings along a tape are each rounded from their own "
     "true place: take them from one zero, and nothing adds up."
 )
+#: And where clay is told.
+_SPOONS = (
+    f"Clay is in US teaspoons ({number(ML_PER_TEASPOON, 2)} ml) and tablespoons (3 teaspoons), to the nearest eighth."
+)
 
 
-def key(unit: Unit) -> list[str]:
+def key(piece: LaidPiece, unit: Unit) -> list[str]:
     """How the words of the order of work are read."""
-    return [_KEY, _INCHES] if unit == "in" else [_KEY]
+    if unit != "in":
+        return [_KEY]
+    with_clay = any(tool.volume for tool in tools(piece))
+    return [_KEY, f"{_INCHES} {_SPOONS}" if with_clay else _INCHES]
 
 
 def markdown(piece: LaidPiece, unit: Unit = "mm") -> str:
     """The order of work as a page of Markdown."""
-    blocks = [f"# {escaped(piece.name)}: order of work", *key(unit)]
+    blocks = [f"# {escaped(piece.name)}: order of work", *key(piece, unit)]
     for k, chapter in enumerate(chapters(piece, unit), 1):
         blocks += _chapter(k, chapter, unit)
     return "\n\n".join(blocks) + "\n"
 
 
-def _chapter(number: int, chapter: Chapter, unit: Unit) -> list[str]:
-    blocks = [f"## {number}. {escaped(chapter.title)}"]
+def _chapter(k: int, chapter: Chapter, unit: Unit) -> list[str]:
+    blocks = [f"## {k}. {escaped(chapter.title)}"]
     blocks += [escaped(words) for words in chapter.intro]
-    blocks.append("\n".join(f"{k}. {escaped(step)}" for k, step in enumerate(chapter.steps, 1)))
+    blocks.append("\n".join(f"{n}. {escaped(step)}" for n, step in enumerate(chapter.steps, 1)))
     blocks += [f"**{escaped(t.title)}**\n\n{markdown_table(t, unit)}" for t in chapter.tables]
     blocks += [f"> Take care: {escaped(words)}" for words in chapter.cautions]
     return [b for b in blocks if b]
@@ -50,7 +58,7 @@ def as_json(piece: LaidPiece, unit: Unit = "mm") -> dict[str, Json]:
     return {
         "piece": piece.name,
         "unit": unit,
-        "key": key(unit),
+        "key": key(piece, unit),
         "chapters": [
             {
                 "title": c.title,

@@ -28,8 +28,8 @@ _SCRAP = 0.3
 
 def pages(piece: LaidPiece, paper: Paper, unit: Unit) -> list[Page]:
     """The whole order of work, in two columns."""
-    all_chapters = chapters(piece, unit)
-    ways = (_set(all_chapters, paper, unit, size, leading) for size, leading in _SETTINGS)
+    said = key(piece, unit), chapters(piece, unit)
+    ways = (_set(*said, paper, unit, size, leading) for size, leading in _SETTINGS)
     first = next(ways)
     for flow in chain([first], ways):
         if len(flow.pages) == 1 or flow.filled >= _SCRAP:
@@ -37,10 +37,12 @@ def pages(piece: LaidPiece, paper: Paper, unit: Unit) -> list[Page]:
     return first.pages
 
 
-def _set(all_chapters: Sequence[Chapter], paper: Paper, unit: Unit, size: float, leading: float) -> Flow:
+def _set(
+    words_key: Sequence[str], all_chapters: Sequence[Chapter], paper: Paper, unit: Unit, size: float, leading: float
+) -> Flow:
     flow = Flow(paper, TITLE, columns=2, leading=leading)
     flow.title("Order of work")
-    for words in key(unit):
+    for words in words_key:
         flow.words(words, SMALL, wide=paper.width)
     flow.rule()
     flow.begin_columns()
