@@ -13,6 +13,8 @@ from motif.laying.piece import LaidBand, LaidPiece
 from motif.outputs.drawn import Drawer, DrawnBand, DrawnLine, DrawnSheet, Floats, Sheet
 from motif.outputs.ink import ink_sheet, stroke
 from motif.outputs.labels import (
+    BODY,
+    LETTER,
     Label,
     Place,
     beyond,
@@ -37,6 +39,8 @@ _TAB = 7.0
 NO_MISFIT = 0.005
 #: A compass for paper opens no farther than this (mm): common practice, no source.
 _LONGEST_COMPASS = 1500.0
+#: What lies no farther from a vertical than this part of a column is just beside it.
+_JUST = 0.2
 #: Angles nearer than this are one vertical (radians).
 _SAME_ANGLE = 1e-9
 #: The word on a gore's middle line, and how far up the line it stands, in parts of it.
@@ -57,12 +61,22 @@ class Cutout:
     high: Floats
 
     @classmethod
-    def of(cls, piece: LaidPiece, drawn: DrawnSheet) -> Cutout:
-        tab = _tab(drawn.right) if _has_tab(drawn.sheet) else np.empty((0, 2))
+    def of(cls, piece: LaidPiece, drawn: DrawnSheet, onto: str | None = None) -> Cutout:
+        """``onto`` says what comes onto the tab of a sheet that is part of one; where nothing does, it has none."""
+        with_tab = _has_tab(drawn.sheet) if drawn.sheet.closes or drawn.sheet.is_gore else onto is not None
+        tab = _tab(drawn.right) if with_tab else np.empty((0, 2))
         ticks, starts = starting_mark(drawn.sheet) if turned_from_start(piece) else ([], [])
-        names = (*_names(drawn, several=len(piece.bands) > 1), *starts)
+        names = [*_names(drawn, several=len(piece.bands) > 1), *starts]
         corners = np.vstack([drawn.outline, tab, *(name.box for name in names)])
-        return cls(drawn, tab, names, tuple(ticks), corners.min(axis=0) - _PAD, corners.max(axis=0) + _PAD)
+        if onto is not None:
+            names.append(_along_tab(drawn.right, onto))
+        return cls(drawn, tab, tuple(names), tuple(ticks), corners.min(axis=0) - _PAD, corners.max(axis=0) + _PAD)
+
+    @property
+    def is_plain(self) -> bool:
+        """Whether nothing is made on it."""
+        made: Iterable[object] = (*self.drawn.paths, *(p for b in self.drawn.bands for p in b.paths))
+        return not any(made) and not any(len(b.marks.index) for b in self.drawn.bands)
 
     def ink(self, pen: Pen, place: Place) -> None:
         """Draw it all into a group of its own; ``place`` carries paper to the page."""
@@ -81,15 +95,19 @@ class Cutout:
         cut.lines([place(tick) for tick in self.ticks])
         write(group.group(xml_id("sheet", n, "numbers"), font_family=SANS, fill=SOFT), self.names, place)
 
+    def where(self) -> list[str]:
+        """Where it is cut, in words."""
+        return list(_cut_words(self.drawn))
+
     def words(self, unit: Unit = "mm") -> list[str]:
         """The sentences that go below it: where it is cut, its measures, its misfit."""
         sheet = self.drawn.sheet
-        words = [*_cut_words(self.drawn), *_cone_words(sheet, unit)]
-        if sheet.cone is not None and sheet.cone.angle > math.tau - _SAME_ANGLE:
+        words = [*self.where(), *_cone_words(sheet, unit)]
+        if sheet.cone is not None and sheet.closes and sheet.cone.angle > math.tau - _SAME_ANGLE:
             words.append("It lies flat all round: the cut from edge to edge need not be made.")
-        elif not len(self.tab):
+        elif sheet.closes and not len(self.tab):
             words.append("There is no room for a tab: close the cut with tape.")
-        if _is_plain(self.drawn):
+        if self.is_plain:
             words.append("Nothing is made on this sheet.")
         if sheet.misfit < NO_MISFIT:
             words.append("Misfit 0: the paper lies on the wall everywhere.")
@@ -192,13 +210,14 @@ def _cone_words(sheet: Sheet, unit: Unit) -> Iterator[str]:
     )
     if cone.inner_radius is None or cone.outer_radius is None:
         return
+    angle = cone.angle * (sheet.window.to_angle - sheet.window.from_angle) / math.tau
     if cone.outer_radius <= _LONGEST_COMPASS:
         yield (
             f"With a compass: radius {length(cone.inner_radius, unit)} and "
-            f"{length_with_unit(cone.outer_radius, unit)}, {number(math.degrees(cone.angle), 2)}°."
+            f"{length_with_unit(cone.outer_radius, unit)}, {number(math.degrees(angle), 2)}°."
         )
         return
-    bend = cone.outer_radius * 2 * math.sin(cone.angle / 4) ** 2
+    bend = cone.outer_radius * 2 * math.sin(angle / 4) ** 2
     yield (
         f"Nearly straight: a radius of more than {length_with_unit(_LONGEST_COMPASS, unit)}. From end to end its "
         f"long edges bend by {length_with_unit(bend, unit)}."
@@ -206,10 +225,20 @@ def _cone_words(sheet: Sheet, unit: Unit) -> Iterator[str]:
 
 
 def _cut_words(drawn: DrawnSheet) -> Iterator[str]:
-    """Where a gore is cut: on which verticals if both its sides are verticals of one band, else at which angles."""
+    """Where a sheet is cut: a cone if not on vertical 1, a part of one at both ends; a gore on which verticals if both
+    its sides are verticals of one band, else at which angles."""
+    w = drawn.sheet.window
+    if drawn.sheet.cone is not None:
+        start, end = (_beside(drawn, angle) for angle in (w.from_angle, w.to_angle))
+        if not drawn.sheet.closes:
+            of_band = start[start.index(" of band ") :] if " of band " in start else ""
+            start = start.removesuffix(of_band)
+            yield f"From {start} to {end.removeprefix('vertical ') if start.startswith('vertical ') else end}."
+        elif _vertical_at(_foremost(drawn), w.from_angle) != 1:
+            yield f"Cut open at {start}."
+        return
     if not drawn.sheet.is_gore:
         return
-    w = drawn.sheet.window
     for band in (b.band for b in drawn.bands):
         of_band = f" of band {band.number}" if len(drawn.bands) > 1 else ""
         sides = [_vertical_at(band, angle) for angle in (w.from_angle, w.to_angle)]
@@ -227,16 +256,38 @@ def _cut_words(drawn: DrawnSheet) -> Iterator[str]:
             yield f"It lies between verticals {before + 1} and {after + 1}{of_band}."
 
 
-def _vertical_at(band: LaidBand, angle: float) -> int | None:
-    """The number of a band's vertical at an angle, up to whole turns."""
+def _foremost(drawn: DrawnSheet) -> LaidBand | None:
+    """The first band with verticals that a sheet shows."""
+    return next((b.band for b in _divided(drawn)), None)
+
+
+def _beside(drawn: DrawnSheet, angle: float) -> str:
+    """Where a cut is: ``vertical 3``, ``half-way between verticals 3 and 4``; in degrees where nothing is divided."""
+    band = _foremost(drawn)
+    if band is None:
+        return f"{number(math.degrees(angle) % 360.0, 2)}°"
+    of_band = f" of band {band.number}" if len(drawn.bands) > 1 else ""
+    here = _vertical_at(band, angle)
+    if here is not None:
+        return f"vertical {here}{of_band}"
+    past = (angle - band.verticals) % math.tau
+    before = int(np.argmin(past))
+    after = (before + 1) % len(band.verticals)
+    wide = float(band.verticals[after] - band.verticals[before]) % math.tau or math.tau
+    part = float(past[before]) / wide
+    if min(part, 1 - part) < _JUST:
+        near, side = (before, "right") if part < 1 / 2 else (after, "left")
+        return f"just {side} of vertical {near + 1}{of_band}"
+    half = "half-way " if abs(part - 1 / 2) < _JUST / 100 else ""
+    return f"{half}between verticals {before + 1} and {after + 1}{of_band}"
+
+
+def _vertical_at(band: LaidBand | None, angle: float) -> int | None:
+    """The number of a band's vertical at an angle, up to whole turns; 1 where there is no band."""
+    if band is None:
+        return 1
     off = np.abs(np.remainder(band.verticals - angle + math.pi, math.tau) - math.pi)
     return int(np.argmin(off)) + 1 if len(off) and off.min() < _SAME_ANGLE else None
-
-
-def _is_plain(drawn: DrawnSheet) -> bool:
-    """Whether nothing is made on a sheet."""
-    made: Iterable[object] = (*drawn.paths, *(p for b in drawn.bands for p in b.paths))
-    return not any(made) and not any(len(b.marks.index) for b in drawn.bands)
 
 
 # ---------------------------------------------------------------- the tab
@@ -247,6 +298,18 @@ def _has_tab(sheet: Sheet) -> bool:
     if sheet.cone is None or sheet.cone.outer_radius is None:
         return True
     return (math.tau - sheet.cone.angle) * sheet.cone.outer_radius > 2 * _TAB
+
+
+def _along_tab(right: Floats, words: str) -> Label:
+    """The words on a tab, along its middle, the right way up; the last of them where there is no room for all."""
+    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(right, axis=0).T))])
+    if run[-1] < LETTER * BODY * len(words) + _TAB + BODY:
+        words = words.split()[-1]
+    x, y = (float(np.interp(run[-1] / 2, run, right[:, k])) for k in (0, 1))
+    way = right[-1] - right[0]
+    way = way / (math.hypot(*way) or 1.0)
+    turned = -math.degrees(math.atan2(way[1], way[0]))
+    return Label(words, x + way[1] * _TAB / 2, y - way[0] * _TAB / 2, turned=(turned + 90.0) % 180.0 - 90.0)
 
 
 def _tab(right: Floats) -> Floats:

@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from motif.language.record import record
 from motif.laying.piece import LaidPiece
 from motif.outputs.drawn import mark_reach
+from motif.outputs.openings import GRAZES, SMALL
 from motif.wall import Wall, cone_misfit, fewest_cones
 
 Floats = NDArray[np.float64]
@@ -20,9 +21,6 @@ Floats = NDArray[np.float64]
 _NO_PAPER = 20.0
 #: Paper lower than this (mm of tape) is a strip that does not hold its place on the pot.
 LOWEST_SHEET = 8.0
-#: A cut that takes less than this off a mark (mm) goes past it; marks lower than that may be cut, since the
-#: prick in their middle is enough to make them by.
-_GRAZES, _SMALL = 0.5, 5.0
 #: Places in the free clay between marks are at most this far apart (mm).
 _APART = 1.0
 #: Tapes nearer than this are one (mm).
@@ -154,16 +152,16 @@ class _Worth:
     @classmethod
     def of(cls, piece: LaidPiece, low: float, high: float) -> _Worth:
         reaches = [mark_reach(band.points)[1:] for band in piece.bands if len(band.points)]
-        marks = [(low, high) for lows, highs in reaches for low, high in _distinct(lows, highs) if high - low >= _SMALL]
+        marks = [(low, high) for lows, highs in reaches for low, high in _distinct(lows, highs) if high - low >= SMALL]
         lows, highs = np.array(marks).reshape(-1, 2).T
         bands = _merged((min(b.from_tape, b.to_tape), max(b.from_tape, b.to_tape)) for b in piece.bands)
         along = [float(t) for band in piece.bands for t in band.rings.tape]
         along += [float(c) for c in piece.form.wall.corners]
         along += [(below[1] + above[0]) / 2 for below, above in pairwise(bands)]
-        free = _merged((lo + _GRAZES, hi - _GRAZES) for lo, hi in marks)
+        free = _merged((lo + GRAZES, hi - GRAZES) for lo, hi in marks)
         costs: dict[float, float] = {}
         for (_, below), (above, _) in pairwise(free):
-            start, end = below + _GRAZES, above - _GRAZES
+            start, end = below + GRAZES, above - GRAZES
             steps = max(2, math.ceil((end - start) / _APART))
             costs |= dict.fromkeys((start, end), _BESIDE)
             costs |= dict.fromkeys(np.linspace(start, end, steps + 1)[1:-1].tolist(), _BETWEEN)
@@ -189,7 +187,7 @@ def _distinct(lows: Floats, highs: Floats) -> list[tuple[float, float]]:
 
 
 def _goes_through(lows: Floats, highs: Floats, tape: float) -> bool:
-    return bool(np.any((lows + _GRAZES < tape) & (tape < highs - _GRAZES)))
+    return bool(np.any((lows + GRAZES < tape) & (tape < highs - GRAZES)))
 
 
 def _merged(spans: Iterable[tuple[float, float]], apart: float = 0.0) -> list[tuple[float, float]]:

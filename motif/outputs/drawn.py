@@ -53,7 +53,12 @@ class Sheet:
     @property
     def is_gore(self) -> bool:
         """Whether it is laid on the wall by its middle line: a part of a turn that is no picture and no cone."""
-        return self.true_size and self.cone is None and self.window.to_angle - self.window.from_angle < _TURN - _ON_EDGE
+        return self.true_size and self.cone is None and not self.closes
+
+    @property
+    def closes(self) -> bool:
+        """Whether it goes all round the pot."""
+        return self.window.to_angle - self.window.from_angle > _TURN - _ON_EDGE
 
     def place(self, points: Floats) -> Floats:
         """(…, 2) angle and tape to (…, 2) x and y."""

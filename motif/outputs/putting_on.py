@@ -10,19 +10,23 @@ from motif.outputs.labels import turned_from_start
 from motif.outputs.numbers import Unit, fine_with_unit, length_with_unit
 from motif.outputs.sheets import Layout, shortfall
 
+_RING = ": each sheet closes to a ring round the pot."
 
-def introduction(piece: LaidPiece, layout: Layout, unit: Unit) -> list[str]:
-    """How the sheets of ``layout`` are cut out and put on, where on the wall they lie, and how well they fit."""
+
+def introduction(piece: LaidPiece, layout: Layout, unit: Unit, *, closing: bool = True) -> list[str]:
+    """How the sheets of ``layout`` are cut out and put on, where on the wall they lie, and how well they fit.
+
+    ``closing``: whether every cone is there all round."""
     n = len(layout.sheets)
-    if n == 1:
+    if n == 1 and closing:
         how = (
             "One sheet in real size that closes round the pot. Cut along the full lines and leave the tab, which "
             "goes under the left edge."
         )
     elif layout.flat == "cones":
         how = (
-            f"{n} cones in real size, numbered from the foot up. Cut along the full lines and leave the tab, which "
-            "goes under the left edge: each sheet closes to a ring round the pot."
+            f"{n} cone{'' if n == 1 else 's'} in real size, numbered from the foot up. Cut along the full lines and "
+            f"leave the tab, which goes under the left edge{_RING if closing else '.'}"
         )
     else:
         how = (

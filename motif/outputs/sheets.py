@@ -10,13 +10,14 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from motif.language.record import record
+from motif.language.record import changed, record
 from motif.laying.piece import LaidPiece
 from motif.outputs.clip import Window
 from motif.outputs.cuts import cone_cuts, worked_stretches
 from motif.outputs.drawn import Chart, Sheet
 from motif.outputs.numbers import Unit, fine_with_unit
 from motif.outputs.once import once
+from motif.outputs.openings import Openings
 from motif.wall import ConeSheet, Wall, cones_needed, fewest_gores, gore_misfit, polyconic, rollout
 from motif.wall.charts import MOST_GORES
 
@@ -104,13 +105,21 @@ def gore_layout(piece: LaidPiece, count: int, misfit: float = MISFIT) -> Layout:
 
 
 def cone_layout(piece: LaidPiece, misfit: float) -> Layout:
-    """The fewest cone frusta that stay under ``misfit`` mm, from the foot end up; cut on vertical 1.
+    """The fewest cone frusta that stay under ``misfit`` mm, from the foot end up, each cut open on vertical 1 or
+    as near it as no mark is cut through.
 
     Long stretches of plain wall get none."""
     spans = _cone_spans(piece, worked_stretches(piece), misfit)
     if spans is None:
         raise _too_fine("cones", misfit)
     return _cones(piece, spans, misfit)
+
+
+def sector(sheet: Sheet, from_angle: float, to_angle: float) -> Sheet:
+    """A part of a cone's sheet from angle to angle, its middle line upright."""
+    assert sheet.cone is not None
+    window = Window(from_angle, to_angle, sheet.window.from_tape, sheet.window.to_tape)
+    return changed(sheet, window=window, chart=_cone_chart(sheet.cone, (from_angle + to_angle) / 2))
 
 
 def _cone_spans(
@@ -145,11 +154,11 @@ def _joined(
 
 def _cones(piece: LaidPiece, spans: Sequence[tuple[float, float]], misfit: float) -> Layout:
     wall = piece.form.wall
-    start = first_vertical(piece)
     sheets = []
     starts = {below for below, _ in spans}
     for k, (below, above) in enumerate(spans, 1):
         cone = ConeSheet.of(wall, below, above)
+        start = Openings.of(piece, below, above).best(first_vertical(piece, below, above))
         sheets.append(
             Sheet(
                 k,
@@ -192,9 +201,12 @@ def shortfall(piece: LaidPiece, layout: Layout, unit: Unit = "mm") -> str | None
     )
 
 
-def first_vertical(piece: LaidPiece) -> float:
-    """The angle of vertical 1 of the first band that has verticals; 0 without any."""
-    return next((float(b.verticals[0]) for b in piece.bands if len(b.verticals)), 0.0)
+def first_vertical(piece: LaidPiece, low: float = -math.inf, high: float = math.inf) -> float:
+    """The angle of vertical 1 of the first band between two tapes that has verticals, else of the first of all; 0
+    without any."""
+    divided = [b for b in piece.bands if len(b.verticals)]
+    here = [b for b in divided if max(b.from_tape, b.to_tape) > low and min(b.from_tape, b.to_tape) < high]
+    return next((float(b.verticals[0]) for b in here or divided), 0.0)
 
 
 @once  # the drawing and the summary of one run ask for the same sheets

@@ -375,8 +375,10 @@ def motion(one: np.ndarray, other: np.ndarray) -> tuple[np.ndarray, np.ndarray]:
 
 
 def test_tiles_laid_on_one_another_by_their_crosses_agree() -> None:
-    """A cylinder 377 mm round in two tiles: laid cross on cross, all of the sheet's outline lies in one place."""
-    pages = leaves(document(canister()))
+    """A cylinder 377 mm round and 300 mm tall in tiles: laid cross on cross, all of the sheet's outline lies in one
+    place."""
+    wall = cylinder(height=300.0)
+    pages = leaves(document(piece(wall, tufted_band(wall, columns=6, low=5.0, high=295.0))))
     joins: dict[str, list[tuple[Leaf, np.ndarray]]] = {}
     for page in pages:
         for name, at in crosses(page).items():
@@ -418,11 +420,11 @@ def test_joins_are_lettered_in_the_order_of_the_pages() -> None:
 
 
 def test_the_map_of_a_great_many_sheets_fits_its_page() -> None:
-    """A wall of nearly a metre in many cones, all of them tiled: the map names the page of every tile."""
+    """A wall of nearly a metre in many cones, all of them in parts: the map names the page of every part."""
     stations = ((0.0, 90.0), (180.0, 126.0), (420.0, 75.0), (660.0, 144.0), (900.0, 90.0))
     wall = build_wall([Station(h, r) for h, r in stations], smooth=True)
     pages = leaves(document(piece(wall, tufted_band(wall, columns=4, rows=4), name="tall")))
-    (guide,) = [p for p in pages if any(t.words.startswith("Sheets too large for the paper") for t in p.texts)]
+    (guide,) = [p for p in pages if any(t.words.startswith("The little pictures") for t in p.texts)]
     named = {int(t.words.split()[2]) for t in guide.texts if re.fullmatch(r"flat sheet \d+", t.words)}
     assert len(named) > 12
     numbers = {int(text.words) for text in guide.texts if text.words.isdigit()}

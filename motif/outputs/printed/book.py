@@ -50,7 +50,8 @@ def pages(piece: LaidPiece, unit: Unit, paper: Paper, rings: Sequence[int] | Non
             break
         front = len(made)  # the list itself took another sheet, so everything moves on by one
     where = {id(part): n for n, one in enumerate(packed, front + len(work) + 1) for part in one.parts}
-    draw_map(flat, [[where[id(tile_)] for tile_ in one] for one in tiles])
+    parted = [one.parts for one in flat.parted]
+    draw_map(flat, [[where[id(part)] for part in one] for one in (*parted, *tiles)])
     every = [*made, *work, *(one.page for one in packed)]
     number_pages(every, piece.name)
     return every
@@ -64,6 +65,7 @@ def _packed(setting_out: Sequence[_Draw], flat: Flats, paper: Paper) -> tuple[li
     draws: list[_Draw] = [
         *setting_out,
         *(partial(_one, part) for part in (flat.guide.part, *flat.whole)),
+        *(partial(_one, part) for one in flat.parted for part in one.parts),
         *(partial(_tiles, one.tiling) for one in flat.tiled),
     ]
     lettered = list(range(len(draws)))
