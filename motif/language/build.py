@@ -11,7 +11,7 @@ from typing import Any, TypeAlias, TypeVar
 from lark import Token, Tree
 
 from motif.language import nodes
-from motif.language.messages import Message, Messages, Problem, fail
+from motif.language.messages import Message, Messages, Problem
 from motif.language.reserved import SPELLINGS
 from motif.language.source import Source, Span
 
@@ -106,11 +106,13 @@ class _Builder:
     def nested(self, tree: _Branch, build: Callable[[_Branch], _N]) -> _N:
         """Call ``build`` one level down."""
         if self.depth >= MOST_NESTED:
-            fail(
-                "syntax",
-                f"More than {MOST_NESTED} steps are packed into this one value.",
-                self.span(tree),
-                "Give parts of it names with 'let' or 'path'.",
+            raise Problem(
+                Message(
+                    "syntax",
+                    f"More than {MOST_NESTED} steps are packed into this one value.",
+                    self.span(tree),
+                    "Give parts of it names with 'let' or 'path'.",
+                )
             )
         self.depth += 1
         try:
@@ -153,7 +155,7 @@ class _Builder:
 
     def number(self, span: Span, token: Any, unit: Any) -> nodes.Expression:
         if len(token) > _MOST_DIGITS:
-            fail("out-of-range", "This number has too many digits.", span)
+            raise Problem(Message("out-of-range", "This number has too many digits.", span))
         value = number_value(str(token))
         unit = None if unit is None else str(unit)
         if isinstance(value, float):
@@ -659,13 +661,22 @@ class _Builder:
 
     def version(self, tree: _Branch) -> None:
         if self.language is not None:
-            fail("defined-twice", "A file says once in which language it is.", self.span(tree), "Keep one of the two.")
+            raise Problem(
+                Message(
+                    "defined-twice",
+                    "A file says once in which language it is.",
+                    self.span(tree),
+                    "Keep one of the two.",
+                )
+            )
         if str(tree.children[0]) != "1":
-            fail(
-                "syntax",
-                f"Version {tree.children[0]} of the language is not known.",
-                self.span(tree),
-                "Write 'language 1'.",
+            raise Problem(
+                Message(
+                    "syntax",
+                    f"Version {tree.children[0]} of the language is not known.",
+                    self.span(tree),
+                    "Write 'language 1'.",
+                )
             )
         self.language = 1
 

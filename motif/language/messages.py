@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
-from typing import Literal, NoReturn
+from typing import Literal
 
 from motif.language.source import Span
 from motif.language.words import Words
@@ -96,13 +96,6 @@ class Problem(Exception):
 
 class FollowsError(Problem):
     """What could not be worked out because something before it could not, which has been said."""
-
-
-def fail(
-    code: str, text: str, span: Span | None, advice: str | None = None, others: tuple[tuple[Span, str], ...] = ()
-) -> NoReturn:
-    """Raise a ``Problem`` with one message."""
-    raise Problem(Message(code, text, span, advice, others))
 
 
 @dataclass(slots=True)

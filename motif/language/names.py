@@ -158,7 +158,7 @@ class Loader:
         try:
             source = self._reader.read(take.file.value, names.source)
         except Unreadable as e:
-            self._messages.add(Message("take-failed", e.reason, take.file.span, e.advice))
+            self._messages.add(Message("take-failed", e.reason, take.file.span, self._held(take) or e.advice))
             for taken in take.names or ():
                 names.tree = _with_spoiled(names.tree, taken.alias.text)
             return
@@ -206,6 +206,14 @@ class Loader:
                 names.tree = _with_spoiled(names.tree, taken.alias.text)
             elif claim(taken.alias, "taken or defined"):
                 names.taken[taken.alias.text] = entry
+
+    def _held(self, take: nodes.Take) -> str | None:
+        """Where the library has what is taken from a file that is not there; None where it is of the user's own."""
+        if take.names is None or take.file.value.startswith("."):
+            return None
+        name = take.names[0].name.text
+        holders = self._reader.holders(name)
+        return f'Write: take {name} from "{holders[0]}"' if holders else None
 
 
 def _with_spoiled(tree: nodes.File, name: str) -> nodes.File:

@@ -26,6 +26,8 @@ _POWER = re.compile(r"\^\s*[0-9]*|[²³]")
 _OTHER_SIGNS = {"!=": "<>", "&&": "and", "&": "and", "||": "or", "|": "or"}
 _SQUARE = re.compile(r"\[[^\[\]{}]*\]")
 
+_SINGLE_QUOTES = re.compile(r"""['‘’]([^'‘’"{}\n]*)['‘’]""")
+
 _INSTEAD = {
     "[": "Use '(' and ')'.",
     "]": "Use '(' and ')'.",
@@ -94,9 +96,8 @@ def scan(cleaned: Cleaned, messages: Messages) -> Tokens:
             if meant is None:
                 at, joined = _meaningless(cleaned, at, messages), False
                 continue
-            tokens.append(
-                Token(grammar().signs.get(meant, WORD), meant, cleaned.starts[at], cleaned.ends[end - 1], joined)
-            )
+            kind = "TEXT" if meant[0] == '"' else grammar().signs.get(meant, WORD)
+            tokens.append(Token(kind, meant, cleaned.starts[at], cleaned.ends[end - 1], joined))
             at, joined = end, True
             continue
         end = match.end()
@@ -170,6 +171,10 @@ def _sign_meant(
         inner = " ".join(span.text[1:-1].split())
         messages.add(Message("syntax", "Brackets are round.", span, f"Write '({inner})'."))
         return "(", at + 1
+    if (quoted := _SINGLE_QUOTES.match(cleaned.text, at)) is not None:
+        span = cleaned.span(at, quoted.end())
+        messages.add(Message("syntax", "A text stands between double quotes.", span, f"Write '\"{quoted[1]}\"'."))
+        return f'"{quoted[1]}"', quoted.end()
     if sign == "]" and at in squares:
         return ")", at + 1
     if sign == ";" and _in_brackets(tokens):

@@ -12,6 +12,7 @@ from dataclasses import replace
 
 from motif.language import slips_lines as lines
 from motif.language import slips_parts as parts
+from motif.language import slips_pieces as pieces
 from motif.language import slips_signs as signs
 from motif.language import slips_words as words
 from motif.language.stuck import Slip, Stuck
@@ -38,21 +39,31 @@ SLIPS: tuple[Callable[[Stuck], Slip | None], ...] = (
     lines.bare_colour,
     lines.copies_without_rotated,
     parts.rows_before_columns,
+    parts.grid_without_columns,
+    parts.columns_by_steps,
     parts.numbers_of_the_grid,
     parts.grid_without_rows,
     parts.kind_of_profile,
     parts.stations_as_pairs,
-    parts.place_without_word,
-    parts.reach_without_band,
-    parts.name_without_its_word,
+    pieces.place_without_word,
+    pieces.reach_without_band,
+    pieces.several_motifs,
+    pieces.band_at_a_place,
+    pieces.reserve_without_facing,
+    pieces.word_of_the_language_set,
+    pieces.given_without_kind,
+    pieces.name_without_its_word,
     parts.form_without_profile,
     parts.outline_of_a_circle,
     parts.grid_without_its_word,
     parts.some_of_each,
-    parts.take_from_nowhere,
+    pieces.take_from_nowhere,
     parts.round_for_braces,
-    parts.given_without_name,
+    pieces.given_without_name,
     lines.work_without_place,
+    lines.where_in_the_braces,
+    lines.how_before_what,
+    lines.unit_of_other_trades,
     lines.repeat_without_name,
     lines.loop,
     lines.value_without_let,

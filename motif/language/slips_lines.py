@@ -210,6 +210,36 @@ def copies_without_rotated(stuck: Stuck) -> Slip | None:
     )
 
 
+def how_before_what(stuck: Stuck) -> Slip | None:
+    """``carve depth 2 mm from (0, 0) line to (1, 1)``."""
+    if stuck.at != stuck.begin + 2 or stuck.tokens[stuck.begin].text not in TECHNIQUES:
+        return None
+    what = stuck.at - 1
+    while stuck.tokens[what].text in _MODIFIERS and (size := stuck.measure(what + 1)):
+        what += 1 + size
+    if what < stuck.at or stuck.tokens[what].text not in _GEOMETRY:
+        return None
+    end = _end_of_statement(stuck, what)
+    how, line = stuck.tokens[stuck.at - 1 : what], stuck.tokens[what:end]
+    technique = stuck.tokens[stuck.begin].text
+    return stuck.slip(
+        "What is worked comes first, then how.",
+        stuck.span(stuck.begin, what - 1),
+        f"Write '{technique} {stuck.written(what, end - 1)} {stuck.written(stuck.at - 1, what - 1)}'.",
+        Edit(stuck.at - 1, end, (*line, *how)),
+    )
+
+
+def _end_of_statement(stuck: Stuck, at: int) -> int:
+    """Where the next statement begins, or the braces around this one close."""
+    while stuck.tokens[at].kind not in ("RIGHT_BRACE", "LEFT_BRACE", END) and stuck.tokens[at].text not in _STATEMENTS:
+        at += 1
+    return at
+
+
+_STATEMENTS = frozenset({*TECHNIQUES, "path", "let", "note", "if", "repeat", "draw"})
+
+
 def nothing_worked(stuck: Stuck) -> Slip | None:
     """``incise depth 1 mm``: the depth is read as the name of a path."""
     i = stuck.at - 1
@@ -223,6 +253,28 @@ def nothing_worked(stuck: Stuck) -> Slip | None:
         stuck.span(stuck.begin, i),
         f"Put the path, circle, dot or tool between '{technique}' and '{stuck.tokens[i].text}'.",
     )
+
+
+def unit_of_other_trades(stuck: Stuck) -> Slip | None:
+    """``22 m``, ``2 feet``."""
+    number = stuck.before
+    if number is None or number.kind != "NUMBER" or (known := _OTHER_UNITS.get(stuck.token.text)) is None:
+        return None
+    times, unit = known
+    plain = re.fullmatch(r"\d{1,9}(\.\d{1,9})?", number.text)
+    advice = f"Write '{float(number.text) * times:g} {unit}'" if plain else "A metre is 100 cm, a foot 12 in"
+    return stuck.slip(
+        "Lengths are in mm, cm or in.",
+        stuck.span(stuck.at - 1, stuck.at),
+        f"{advice}; or write '{number.text} mm', if that is meant.",
+        Edit(stuck.at, stuck.at + 1, stuck.meaning("mm")),
+    )
+
+
+_OTHER_UNITS = {
+    **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), (100, "cm")),
+    **dict.fromkeys(("ft", "feet"), (12, "in")),
+}
 
 
 # ----------------------------------------------------------------------------------------- statements
@@ -247,6 +299,22 @@ def work_without_place(stuck: Stuck) -> Slip | None:
             end,
             (*stuck.meaning("each cell {"), *stuck.tokens[stuck.at : end], *put(["}"], stuck.tokens[end - 1].end)),
         ),
+    )
+
+
+def where_in_the_braces(stuck: Stuck) -> Slip | None:
+    """``each cell { where odd(row) … }``."""
+    if stuck.token.text != "where" or "DRAW" not in stuck.expected:
+        return None
+    end = _end_of_statement(stuck, stuck.at + 1)
+    if end == stuck.at + 1:
+        return None
+    condition = stuck.written(stuck.at, end - 1)
+    return stuck.slip(
+        "'where' stands before the brace, right after the place.",
+        stuck.span(stuck.at, end - 1),
+        f"Write 'each cell {condition} {{ … }}'; within the braces it is 'if', with braces of its own.",
+        Edit(stuck.at, end, ()),
     )
 
 

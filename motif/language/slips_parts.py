@@ -1,11 +1,8 @@
-"""Slips in grids, forms and pieces, told where the text does not go on."""
+"""Slips in grids and forms, and with braces, told where the text does not go on."""
 
 from __future__ import annotations
 
-from itertools import pairwise
-
-from motif.language.reserved import TECHNIQUES
-from motif.language.scanner import END, WORD, Token
+from motif.language.scanner import END, Token
 from motif.language.stuck import Edit, Slip, Stuck, put
 
 _BETWEEN_STATIONS = frozenset(
@@ -73,6 +70,31 @@ def numbers_of_the_grid(stuck: Stuck) -> Slip | None:
     )
 
 
+def grid_without_columns(stuck: Stuck) -> Slip | None:
+    """``grid rows near 22 mm``, with no columns behind."""
+    if stuck.token.text != "rows" or stuck.expected != {"COLUMNS"}:
+        return None
+    return stuck.slip(
+        "The grid does not say its columns.",
+        stuck.span(stuck.at - 1, stuck.at),
+        "Write 'grid columns 12 rows …' for twelve all round, or 'grid columns near 25 mm rows …'.",
+        Edit(stuck.at, stuck.at, put(["columns", "1"], stuck.token.start)),
+    )
+
+
+def columns_by_steps(stuck: Stuck) -> Slip | None:
+    """``columns every 22 mm``."""
+    if stuck.token.text != "every" or stuck.before is None or stuck.before.text != "columns":
+        return None
+    size = stuck.written(stuck.at + 1, stuck.at + max(1, stuck.measure(stuck.at + 1)))
+    return stuck.slip(
+        "Columns go all round the pot, which whole steps of a size seldom do.",
+        stuck.span(stuck.at - 1, stuck.at),
+        f"Write 'columns near {size}': the whole number of columns whose width comes nearest.",
+        Edit(stuck.at, stuck.at + 1, stuck.meaning("near")),
+    )
+
+
 def grid_without_rows(stuck: Stuck) -> Slip | None:
     """``grid columns 10 each cell { … }``, where 'each' is read as that of 'each row'."""
     each = stuck.before is not None and stuck.before.text == "each" and stuck.expected == {"ROW"}
@@ -120,7 +142,7 @@ def some_of_each(stuck: Stuck) -> Slip | None:
 _SOME = frozenset({"other", "second", "third", "alternate", "next", "odd", "even"})
 
 
-# ------------------------------------------------------------------------------------ forms and pieces
+# ------------------------------------------------------------------------------------------ forms
 
 
 def kind_of_profile(stuck: Stuck) -> Slip | None:
@@ -175,75 +197,6 @@ def _words(stuck: Stuck, part: slice) -> str:
     return stuck.written(part.start, part.stop - 1)
 
 
-def place_without_word(stuck: Stuck) -> Slip | None:
-    """``band quilted from 10 mm to 80 mm``, ``carve ring at 40 mm``."""
-    if not {"LANDMARK", "HEIGHT"} <= stuck.expected or not (size := stuck.measure(stuck.at)):
-        return None
-    measure = stuck.written(stuck.at, stuck.at + size - 1)
-    return stuck.slip(
-        "A place on the wall says from where it is measured.",
-        stuck.span(stuck.at, stuck.at + size - 1),
-        f"Write 'height {measure}' above the table, 'tape {measure}' up the wall, or 'foot + {measure}'.",
-        Edit(stuck.at, stuck.at, stuck.meaning("height")),
-    )
-
-
-def reach_without_band(stuck: Stuck) -> Slip | None:
-    """``piece p { form cup from foot to rim  band quilted }``."""
-    if stuck.token.text not in ("from", "only", "starting") or not {"BAND", "RESERVE"} <= stuck.expected:
-        return None
-    if stuck.token.text == "from" and stuck.is_name(stuck.at + 1) and not _is_place(stuck.behind):
-        return None
-    ends = {*TECHNIQUES, "band", "form", "pace", "decorated", "dimensions", "reserve", "note"}
-    end = stuck.at + 1
-    while stuck.tokens[end].kind not in ("RIGHT_BRACE", "LEFT_BRACE", END) and stuck.tokens[end].text not in ends:
-        end += 1
-    words = stuck.written(stuck.at, end - 1)
-    return stuck.slip(
-        f"'{stuck.token.text} …' belongs to a band, right after its motif.",
-        stuck.span(stuck.at, end - 1),
-        f"Write 'band {_motif_of_piece(stuck)} {words}'.",
-        Edit(stuck.at, end, ()),
-    )
-
-
-def _is_place(token: Token) -> bool:
-    return token.text in ("foot", "rim", "belly", "neck", "height", "tape", "top", "bottom")
-
-
-def _motif_of_piece(stuck: Stuck) -> str:
-    """The motif of the nearest band, before or behind; else of the file."""
-    for i in (*range(stuck.at, -1, -1), *range(stuck.at, len(stuck.tokens) - 1)):
-        if stuck.tokens[i].text in ("band", "motif") and stuck.tokens[i + 1].kind == WORD:
-            return stuck.written(i + 1)
-    return "NAME"
-
-
-def name_without_its_word(stuck: Stuck) -> Slip | None:
-    """``piece p { form cup  quilted from foot to rim }``, ``each cell { petal }``: what it is is not said."""
-    words = _IN_PIECES if {"BAND", "RESERVE"} <= stuck.expected else _IN_RULES if "DRAW" in stuck.expected else {}
-    made = {token.text: before.text for before, token in pairwise(stuck.tokens) if before.text in words}
-    end, by, written = stuck.at, [], []
-    while stuck.is_name(end) and (what := made.get(stuck.tokens[end].text)) is not None:
-        by += [*put([words[what]], stuck.tokens[end].start), stuck.tokens[end]]
-        written.append(f"{words[what]} {stuck.written(end)}")
-        end += 1
-    if not by:
-        return None
-    name = stuck.written(stuck.at)
-    return stuck.slip(
-        f"'{name}' is a {made[stuck.token.text]}, and it is not said what to do with it.",
-        stuck.span(stuck.at, end - 1),
-        f"Write '{' '.join(written)} …'.",
-        Edit(stuck.at, end, tuple(by)),
-    )
-
-
-#: What a name was defined as → the word before it where it is used.
-_IN_PIECES = {"motif": "band", "form": "form", "pace": "pace"}
-_IN_RULES = {"figure": "draw", "tool": "impress", "path": "incise"}
-
-
 def form_without_profile(stuck: Stuck) -> Slip | None:
     """``form cup { height 90 mm  across 80 mm }``."""
     if not {"PROFILE", "THICKNESS"} <= stuck.expected or stuck.token.text not in _MEASURED:
@@ -270,47 +223,7 @@ def outline_of_a_circle(stuck: Stuck) -> Slip | None:
     )
 
 
-def given_without_name(stuck: Stuck) -> Slip | None:
-    """``band tufting(8)``."""
-    if not {"NAME", "RIGHT_BRACKET"} <= stuck.expected or not (size := stuck.measure(stuck.at)):
-        return None
-    if stuck.before is None or stuck.before.kind not in ("LEFT_BRACKET", "COMMA"):
-        return None
-    measure = stuck.written(stuck.at, stuck.at + size - 1)
-    owner = stuck.tokens[stuck.opening(stuck.at - 1) - 1 if stuck.before.kind == "LEFT_BRACKET" else stuck.begin]
-    given = _first_given(stuck, owner.text)
-    return stuck.slip(
-        "What is given to a motif or figure is called by its name.",
-        stuck.span(stuck.at, stuck.at + size - 1),
-        f"Write '{given} = {measure}'" + ("." if given != "name" else ", with the name of the given."),
-    )
-
-
-def _first_given(stuck: Stuck, owner: str) -> str:
-    """The first given of a motif or figure of this file; ``name`` where it is not known."""
-    for i in range(len(stuck.tokens) - 2):
-        if stuck.tokens[i].text in ("motif", "figure") and stuck.tokens[i + 1].text == owner:
-            for j in range(i + 2, len(stuck.tokens) - 1):
-                if stuck.tokens[j].text in ("motif", "figure", "piece", "each", "grid"):
-                    break
-                if stuck.tokens[j].text == "given":
-                    return stuck.written(j + 1)
-    return "name"
-
-
-# ---------------------------------------------------------------------------------- braces and takes
-
-
-def take_from_nowhere(stuck: Stuck) -> Slip | None:
-    """``take tufting``."""
-    if stuck.tokens[stuck.begin].text != "take" or not {"FROM", "COMMA"} <= stuck.expected or stuck.is_name(stuck.at):
-        return None
-    names = stuck.written(stuck.begin, stuck.at - 1)
-    return stuck.slip(
-        "It is not said from where to take it.",
-        stuck.span(stuck.begin, stuck.at - 1),
-        f"Write '{names} from \"…\"'; 'motif library' lists what there is and where.",
-    )
+# ------------------------------------------------------------------------------------------- braces
 
 
 def round_for_braces(stuck: Stuck) -> Slip | None:

@@ -211,7 +211,7 @@ HOMES: dict[str, str] = {
     "dimensions": "in a piece",
     "profile": "in a form",
     "measured": "in a form",
-    "thickness": "in a form",
+    "thickness": "in a form, before or behind its profile",
     "reserve": "in a form or a piece",
     "shrinks": "in a clay",
     "outline": "in a tool",

@@ -17,7 +17,7 @@ from motif.laying.drawing import Drafter
 from motif.laying.execute import Executor, bind
 from motif.laying.findings import Finding, Findings
 from motif.laying.fitting import shape_rows
-from motif.laying.forms import Patch, tape_at
+from motif.laying.forms import Patch, ends_at
 from motif.laying.frames import Surveyor
 from motif.laying.grid import GridLaw, lay_grid
 from motif.laying.limits import Limits
@@ -65,7 +65,7 @@ def lay_ground(band: things.Band, site: Site) -> Ground:
     env = bind(motif.settings, band.arguments, site.env, site.env)
     start, to = 0.0, wall.length
     if band.reach is not None:
-        start, to = (tape_at(p, site.form, site.env) for p in band.reach)
+        start, to = ends_at(band.reach, site.form, site.env, site.messages)
     start_angle = 0.0 if band.starting is None else one_number(band.starting, site.env)
     law = lay_grid(motif.grid, wall, start, to, start_angle, env)
     return Ground(law, env, start, to, shifting(motif.grid, law, env), _panels(band, law, site.env))

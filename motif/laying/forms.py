@@ -8,7 +8,7 @@ from math import pi
 import numpy as np
 
 from motif.language.kinds import LENGTH_STEP
-from motif.language.messages import Problem
+from motif.language.messages import Messages, Problem
 from motif.language.record import record
 from motif.language.source import Span
 from motif.laying.piece import Floats, LaidForm, LaidReserve
@@ -100,6 +100,21 @@ def tape_at(place: things.WallPlace, form: LaidForm, env: Env) -> float:
     if mark is None:
         raise Problem(form_faults.no_landmark(place.span, form.name, place.origin))
     return _on_wall(mark + _sum(place, env), place, form) if place.terms else min(mark, wall.length)
+
+
+def ends_at(
+    places: tuple[things.WallPlace, things.WallPlace], form: LaidForm, env: Env, messages: Messages
+) -> tuple[float, float]:
+    """The tapes of two places, mm. Where neither can be found, what is wrong with the first goes to the messages.
+    Raises what ``tape_at`` does."""
+    first, second = places
+    try:
+        start = tape_at(first, form, env)
+    except Problem as problem:
+        messages.add(problem.message)
+        tape_at(second, form, env)
+        raise
+    return start, tape_at(second, form, env)
 
 
 def _sum(place: things.WallPlace, env: Env) -> float:
