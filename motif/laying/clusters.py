@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 import numpy as np
 
+from motif.language.record import record
 from motif.laying.piece import Floats, Ints
 
 #: so many members of one group may be left
 _MOST_LEFT = 100
+#: about so many distances are looked at together
+_AT_ONCE = 200_000
 
 
 def clusters(columns: Sequence[Floats], steps: Sequence[float]) -> Ints:
@@ -58,47 +61,90 @@ def distinct(numbers: Ints) -> list[int]:
     return np.flatnonzero(np.bincount(numbers)).tolist()
 
 
+def in_runs(sizes: Ints, most: int = _AT_ONCE) -> list[slice]:
+    """Runs of things of so many members each that together have no more than ``most``, or of one thing."""
+    gone = np.concatenate([[0], np.cumsum(sizes)])
+    runs, start = [], 0
+    while start < len(sizes):
+        stop = max(start + 1, int(np.searchsorted(gone, gone[start] + most, side="right")) - 1)
+        runs.append(slice(start, stop))
+        start = stop
+    return runs
+
+
 def near_pairs(points: Floats, reach: float, most: int = 2_000_000) -> tuple[Ints, Ints, float]:
     """All pairs i < j of points (n, 3) nearer than ``reach``, by a grid of cells as wide; and the reach they were
     looked for in, which is less where it would take looking at more than about ``most`` pairs: then those that are
     nearest are found."""
     while True:
-        order, low, count = _candidates(points, reach)
-        if int(count.sum()) <= most or reach < 1e-3:
+        cells = _Cells.of(points, reach)
+        if cells.pairs <= most or reach < 1e-3:
             break
-        reach *= 0.6
-    index = np.flatnonzero(np.cumsum(count) <= most)  # where all lie in one spot no reach is small enough
-    low, count, first = low[index], count[index], index % len(points)
-    i = np.repeat(first, count)
-    j = np.repeat(low - np.cumsum(count) + count, count) + np.arange(count.sum())
-    place = points[order]
-    apart = place[i] - place[j]
-    near = np.einsum("nk,nk->n", apart, apart) < reach * reach
-    a, b = order[i[near]], order[j[near]]
-    return np.minimum(a, b), np.maximum(a, b), reach
+        # On a surface there are as many as the square of the reach.
+        reach *= float(np.clip(0.9 * np.sqrt(most / cells.pairs), 0.1, 0.8))
+    place = points[cells.order]
+    found: list[tuple[Ints, Ints]] = []
+    looked_at = 0
+    for low, count in cells.neighbours():
+        for run in in_runs(count):
+            # Where all lie in one spot no reach is small enough.
+            some = count[run] if looked_at + int(count[run].sum()) <= most else np.zeros_like(count[run])
+            looked_at += int(some.sum())
+            i = np.repeat(np.arange(run.start, run.stop), some)
+            j = np.repeat(low[run] - np.cumsum(some) + some, some) + np.arange(len(i))
+            apart = place[i] - place[j]
+            near = np.einsum("nk,nk->n", apart, apart) < reach * reach
+            found.append((cells.order[i[near]], cells.order[j[near]]))
+    i, j = (np.concatenate(ends) for ends in zip(*found, strict=True))
+    return np.minimum(i, j), np.maximum(i, j), reach
 
 
-def _candidates(points: Floats, reach: float) -> tuple[Ints, Ints, Ints]:
-    """Points in the order of their cells; and, for every half of the cells round and every point in that order, where
-    the points of that cell start in the order and how many they are."""
-    cell = np.floor(points / reach).astype(np.int64)
-    cell -= cell.min(axis=0)
-    size = cell.max(axis=0) + 3
-    key = (cell[:, 0] * size[1] + cell[:, 1]) * size[2] + cell[:, 2]
-    order = np.argsort(key, kind="stable")
-    key = key[order]
-    lows, counts = [], []
-    for dx, dy, dz in _HALF_ROUND:
-        wanted = key + (dx * size[1] + dy) * size[2] + dz
-        low = np.searchsorted(key, wanted, side="left")
-        high = np.searchsorted(key, wanted, side="right")
-        if (dx, dy, dz) == (0, 0, 0):
-            low = np.arange(len(key)) + 1
-        lows.append(low)
-        counts.append(np.maximum(high - low, 0))
-    return order, np.concatenate(lows), np.concatenate(counts)
+@record
+class _Cells:
+    """Points in the order of their cells: ``key`` (m,) of those that hold any, increasing, and where each starts
+    (m + 1,). Cells with one x and y follow one another in z, and y in x, ``column`` and ``layer`` keys on."""
+
+    order: Ints
+    key: Ints
+    start: Ints
+    column: int
+    layer: int
+
+    @classmethod
+    def of(cls, points: Floats, wide: float) -> _Cells:
+        cell = np.floor(points / wide).astype(np.int64)
+        cell -= cell.min(axis=0)
+        size = cell.max(axis=0) + 3
+        key = (cell[:, 0] * size[1] + cell[:, 1]) * size[2] + cell[:, 2]
+        order = np.argsort(key, kind="stable")
+        key = key[order]
+        start = np.flatnonzero(np.concatenate([[True], key[1:] != key[:-1]]))
+        return cls(order, key[start], np.append(start, len(key)), int(size[2]), int(size[1] * size[2]))
+
+    def _beside(self, x: int, y: int) -> tuple[Ints, Ints]:
+        """For each cell where the three about the one ``x`` and ``y`` on start and stop."""
+        wanted = self.key + x * self.layer + y * self.column
+        low = self.start[np.searchsorted(self.key, wanted - 1, side="left")]
+        return low, self.start[np.searchsorted(self.key, wanted + 1, side="right")]
+
+    @property
+    def pairs(self) -> int:
+        """How many pairs lie in one cell or in two that touch."""
+        held = np.diff(self.start)
+        own = held * (self._beside(0, 0)[1] - self.start[1:]) + held * (held - 1) // 2
+        beside = (self._beside(*step) for step in _HALF_ROUND)
+        return int(own.sum()) + sum(int(np.sum(held * (high - low))) for low, high in beside)
+
+    def neighbours(self) -> Iterator[tuple[Ints, Ints]]:
+        """For all points in order, several times over: where those start that each is to be looked at with, and how
+        many they are; every pair comes once."""
+        cell = np.repeat(np.arange(len(self.key)), np.diff(self.start))
+        here = np.arange(len(cell))
+        yield here + 1, self._beside(0, 0)[1][cell] - here - 1
+        for step in _HALF_ROUND:
+            low, high = self._beside(*step)
+            yield low[cell], (high - low)[cell]
 
 
-_HALF_ROUND = [(0, 0, 0)] + [
-    (x, y, z) for x in (-1, 0, 1) for y in (-1, 0, 1) for z in (-1, 0, 1) if (x, y, z) > (0, 0, 0)
-]
+#: the columns of cells round about one, of every two that lie opposite one
+_HALF_ROUND = ((0, 1), (1, -1), (1, 0), (1, 1))

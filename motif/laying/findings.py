@@ -131,13 +131,16 @@ def place_of_path(band: int, path: LaidPath, tape: float | None = None) -> Place
     return Place(band, path.column, path.row, path.vertical, path.ring, at)
 
 
-def place_in_band(band: LaidBand, angle: float, tape: float) -> Place:
-    """The cell of the unmoved grid in which a point of the wall lies."""
-    row = int(rows_at(band.rings.tape, np.array([tape]))[0])
+def places_in_band(band: LaidBand, angle: Floats, tape: Floats) -> list[Place]:
+    """The cells of the unmoved grid in which points (n,) of the wall lie."""
+    rows = rows_at(band.rings.tape, tape)
     start = float(band.verticals[0])
-    turn = float(np.mod(angle - start + 1e-9, 2 * np.pi))
+    turn = np.mod(angle - start + 1e-9, 2 * np.pi)
     if band.row_columns is not None:
-        column = int(turn / (2 * np.pi) * int(band.row_columns[row - 1])) + 1
+        columns = (turn / (2 * np.pi) * band.row_columns[rows - 1]).astype(np.int64) + 1
     else:
-        column = int(np.searchsorted(np.mod(band.verticals - start, 2 * np.pi), turn, side="right"))
-    return Place(band.number, column, row, -1, -1, tape)
+        columns = np.searchsorted(np.mod(band.verticals - start, 2 * np.pi), turn, side="right")
+    return [
+        Place(band.number, column, row, -1, -1, at)
+        for column, row, at in zip(columns.tolist(), rows.tolist(), tape.tolist(), strict=True)
+    ]

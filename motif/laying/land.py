@@ -8,8 +8,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.record import record
-from motif.laying.clusters import near_pairs
-from motif.laying.findings import Finding, Place, place_in_band, rows_at, span_key
+from motif.laying.clusters import in_runs, near_pairs
+from motif.laying.findings import Finding, Place, places_in_band, rows_at, span_key
 from motif.laying.piece import Floats, Ints, LaidBand, LaidPath
 from motif.laying.strokes import in_space
 from motif.model.techniques import TECHNIQUES
@@ -124,7 +124,8 @@ def lands_of(strokes: Sequence[Stroke], wall: Wall) -> Lands:
     near = np.minimum(
         np.maximum(_NEAR * wider, _COMING_TOGETHER * apart / np.maximum(np.sin(lean), 1e-9)), _FARTHEST * wider
     )
-    stays = (apart > SLACK) & (_from_meetings(s, i, j, a, b) > near)
+    stays = np.flatnonzero(apart > SLACK)
+    stays = stays[_off_meetings(s, i[stays], j[stays], near[stays], a, b)]
     i, j = i[stays], j[stays]
     return Lands(chosen[s.stroke[i]], chosen[s.stroke[j]], s.angle[i], s.tape[i], land[stays], wider[stays])
 
@@ -153,27 +154,32 @@ def thin_lands(lands: Lands, strokes: Sequence[Stroke], bands: Sequence[LaidBand
     by_worth = np.lexsort([in_order.argsort(), tight, group])
     starts = np.concatenate([[0], np.flatnonzero(np.diff(group[in_order])) + 1])
     pair = np.unique(np.stack([group, later, earlier]), axis=1)[0]
-    by_number = {b.number: b for b in bands}
+    firsts, worsts = in_order[starts], by_worth[starts]
+    at, where = (_places(bands, band[k], lands.angle[thin[k]], lands.tape[thin[k]]) for k in (firsts, worsts))
     found = []
-    for first, worst, n in zip(
-        in_order[starts].tolist(), by_worth[starts].tolist(), np.bincount(pair).tolist(), strict=True
+    for k, (first, worst, n) in enumerate(
+        zip(firsts.tolist(), worsts.tolist(), np.bincount(pair).tolist(), strict=True)
     ):
-        span, other = (strokes[int(k[first])].path.work.span for k in (later, earlier))
-        at, where = (_place(by_number, int(band[k]), lands, int(thin[k])) for k in (first, worst))
+        span, other = (strokes[int(x[first])].path.work.span for x in (later, earlier))
         land, cut = float(lands.land[thin[worst]]), float(lands.cut[thin[worst]])
         found.append(
             Finding(
-                "lines-too-close", span, at, float(lands.land[thin[first]]), where, land, cut / max(land, _LEAST), n,
-                float(lands.cut[thin[first]]), other=None if span_key(other) == span_key(span) else other,
-                rows=(at.row,),
+                "lines-too-close", span, at[k], float(lands.land[thin[first]]), where[k], land,
+                cut / max(land, _LEAST), n, float(lands.cut[thin[first]]),
+                other=None if span_key(other) == span_key(span) else other, rows=(at[k].row,),
             )
         )  # fmt: skip
     return found
 
 
-def _place(bands: dict[int, LaidBand], band: int, lands: Lands, k: int) -> Place:
-    tape = float(lands.tape[k])
-    return place_in_band(bands[band], float(lands.angle[k]), tape) if band else Place(0, -1, -1, -1, -1, tape)
+def _places(bands: Sequence[LaidBand], band: Ints, angle: Floats, tape: Floats) -> list[Place]:
+    """Where points (n,) are, each by the number of its band (0: on a line of the piece itself)."""
+    found = [Place(0, -1, -1, -1, -1, at) for at in tape.tolist()]
+    for b in bands:
+        here = np.flatnonzero(band == b.number)
+        for k, place in zip(here.tolist(), places_in_band(b, angle[here], tape[here]), strict=True):
+            found[k] = place
+    return found
 
 
 def lines_on_one_another(strokes: Sequence[Stroke], bands: Sequence[LaidBand], wall: Wall) -> list[Finding]:
@@ -196,14 +202,13 @@ def lines_on_one_another(strokes: Sequence[Stroke], bands: Sequence[LaidBand], w
     pair = np.minimum(s.stroke[i], s.stroke[j]) * len(strokes) + np.maximum(s.stroke[i], s.stroke[j])
     pairs, first, of = np.unique(pair, return_index=True, return_inverse=True)
     length = np.bincount(of.reshape(-1), s.share[i], len(pairs))
-    by_number = {b.number: b for b in bands}
+    long = np.flatnonzero(length >= _LEAST_ON)
+    earlier, later = np.divmod(pairs[long], len(strokes))
+    band, at_sample = np.array([x.band for x in strokes])[later], i[first[long]]
+    places = _places(bands, band, s.angle[at_sample], s.tape[at_sample])
     found = []
-    for k in np.flatnonzero(length >= _LEAST_ON).tolist():
-        earlier, later = divmod(int(pairs[k]), len(strokes))
-        at_sample, band = int(i[first[k]]), strokes[later].band
-        tape, over = float(s.tape[at_sample]), float(length[k])
-        at = place_in_band(by_number[band], float(s.angle[at_sample]), tape) if band else Place(0, -1, -1, -1, -1, tape)
-        span, other = works[later].span, works[earlier].span
+    for k, m, over, at in zip(earlier.tolist(), later.tolist(), length[long].tolist(), places, strict=True):
+        span, other = works[m].span, works[k].span
         found.append(
             Finding(
                 "marks-overlap", span, at, over, at, over, 1 + over / 100, kind="lines",
@@ -286,26 +291,63 @@ def _beside(s: Samples, i: Ints, j: Ints, wall: Wall, way: float, width: Floats)
     return chosen[other], apart[other], np.arccos(np.minimum(cosine[chosen[other]], 1.0))
 
 
-def _from_meetings(s: Samples, i: Ints, j: Ints, a: Ints, b: Ints) -> Floats:
-    """How far each sample i (n,) is from where its stroke meets that of sample j, endless where they never do; on one
-    stroke that is also half the way along it from i to j, which turns back there. ``a`` and ``b`` are all samples near
-    one another."""
-    strokes = int(s.stroke.max()) + 1
-    pair = np.minimum(s.stroke[i], s.stroke[j]) * strokes + np.maximum(s.stroke[i], s.stroke[j])
-    away = np.where(s.stroke[i] == s.stroke[j], s.gone(i, j) / 2, np.inf)
-    of = np.minimum(s.stroke[a], s.stroke[b]) * strokes + np.maximum(s.stroke[a], s.stroke[b])
-    doubtful = np.flatnonzero(np.isin(of, pair) & (s.stroke[a] != s.stroke[b]))
-    meets = doubtful[_chords_meet(s, a[doubtful], b[doubtful])]
-    meets = meets[np.argsort(of[meets], kind="stable")]
-    first = np.searchsorted(of[meets], of[meets])
-    many = np.searchsorted(of[meets], of[meets], side="right") - first
-    meets = meets[(np.arange(len(meets)) - first) % -(-many // _MOST_MEETINGS) == 0]
-    low, high = np.searchsorted(of[meets], pair, side="left"), np.searchsorted(of[meets], pair, side="right")
-    count = high - low
-    entry = np.repeat(np.arange(len(pair)), count)
-    at = meets[np.repeat(low - np.cumsum(count) + count, count) + np.arange(count.sum())]
-    np.minimum.at(away, entry, np.linalg.norm(s.xyz[i[entry]] - s.xyz[a[at]], axis=1))
-    return away
+def _off_meetings(s: Samples, i: Ints, j: Ints, near: Floats, a: Ints, b: Ints) -> NDArray[np.bool_]:
+    """Which samples i (n,) are farther than ``near`` from where their stroke meets that of sample j; one stroke meets
+    itself half the way along it from i to j, where it turns back. ``a`` and ``b`` are all samples near one another."""
+    strokes = len(s.round)
+    one = s.stroke[i] == s.stroke[j]
+    off = ~one | (s.gone(i, j) / 2 > near)
+    a, b, apart = _meetings(s, a, b)
+    if not len(a):
+        return off
+    # Each meeting as seen from either of its strokes: a place near it on that stroke, and how much nearer it may seem.
+    at, slack = np.concatenate([a, b]), np.concatenate([np.zeros(len(a)), apart])
+    key = np.concatenate([s.stroke[a] * strokes + s.stroke[b], s.stroke[b] * strokes + s.stroke[a]])
+    order = np.lexsort([s.along[at], key])
+    key, along, slack = key[order], s.along[at][order], slack[order]
+    meeting = np.tile(np.arange(len(a)), 2)[order]
+    left = np.flatnonzero(off & ~one)
+    wanted = s.stroke[i[left]] * strokes + s.stroke[j[left]]
+    low, high = np.searchsorted(key, wanted, side="left"), np.searchsorted(key, wanted, side="right")
+    met = high > low
+    left, low, high = left[met], low[met], high[met]
+    # Along the stroke it is no nearer than straight through the clay, and most lie near the next one.
+    here = s.along[i[left]]
+    place = np.clip(_rank_within(along, low, high, here), low, high - 1)
+    for k in (place, np.maximum(place - 1, low)):
+        off[left[np.abs(along[k] - here) + slack[k] <= near[left]]] = False
+    still = off[left]
+    left, low, high = left[still], low[still], high[still]
+    for some in in_runs(np.minimum(high - low, _MOST_MEETINGS)):
+        count = high[some] - low[some]
+        step = -(-count // _MOST_MEETINGS)
+        count = -(-count // step)
+        entry = np.repeat(left[some], count)
+        within = np.arange(len(entry)) - np.repeat(np.cumsum(count) - count, count)
+        at = a[meeting[np.repeat(low[some], count) + within * np.repeat(step, count)]]
+        off[entry[np.linalg.norm(s.xyz[i[entry]] - s.xyz[at], axis=1) <= near[entry]]] = False
+    return off
+
+
+def _meetings(s: Samples, a: Ints, b: Ints) -> tuple[Ints, Ints, Floats]:
+    """Of samples near one another those of different strokes whose chords meet, and how far apart they are."""
+    chosen = np.flatnonzero(s.stroke[a] != s.stroke[b])
+    a, b = a[chosen], b[chosen]
+    apart = np.linalg.norm(s.xyz[a] - s.xyz[b], axis=1)
+    near = np.flatnonzero(apart <= (s.share[a] + s.share[b]) / 2 + SLACK)
+    a, b, apart = a[near], b[near], apart[near]
+    meet = _chords_meet(s, a, b)
+    return a[meet], b[meet], apart[meet]
+
+
+def _rank_within(values: Floats, low: Ints, high: Ints, wanted: Floats) -> Ints:
+    """Where in the runs ``low`` … ``high`` of values, increasing in each, the first no less than ``wanted`` stands."""
+    low, high = low.copy(), high.copy()
+    while np.any(low < high):
+        middle = np.minimum((low + high) // 2, len(values) - 1)
+        less = (low < high) & (values[middle] < wanted)
+        low, high = np.where(less, middle + 1, low), np.where(less, high, middle)
+    return low
 
 
 def _chords_meet(s: Samples, i: Ints, j: Ints) -> NDArray[np.bool_]:

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.record import record
+from motif.laying.clusters import in_runs
 from motif.laying.limits import check_discs, check_near
 from motif.laying.piece import Floats, Ints
 from motif.wall import Wall
@@ -92,7 +93,7 @@ class Obstacles:
         radius = np.maximum(np.minimum(self._wall.radius(tape - reach), self._wall.radius(tape + reach)), 1e-3)
         across = np.minimum(reach / radius * 1.05, np.pi)
         here = np.mod(angle, 2 * np.pi)
-        for some in _shared_out(self._counts.most(here, across, tape, reach)):
+        for some in in_runs(self._counts.most(here, across, tape, reach), _PAIRS):
             mine = None if own is None else own[some]
             free[some] = self._clearance(here[some], tape[some], by[some], mine, reach[some], across[some])
         return free
@@ -259,17 +260,6 @@ class _Counts:
         i, j = (np.nan_to_num(np.clip(x, 0, 3 * _PARTS)).astype(np.int64) for x in (west - 1, east + 2))
         k, m = (np.nan_to_num(np.clip(x, 0, _PARTS)).astype(np.int64) for x in (foot - 1, top + 2))
         return np.asarray(self.summed[j, m] - self.summed[i, m] - self.summed[j, k] + self.summed[i, k])
-
-
-def _shared_out(most: Ints) -> list[slice]:
-    """Runs of places that together have no more than ``_PAIRS``, or of one place."""
-    gone = np.concatenate([[0], np.cumsum(most)])
-    runs, start = [], 0
-    while start < len(most):
-        stop = max(start + 1, int(np.searchsorted(gone, gone[start] + _PAIRS, side="right")) - 1)
-        runs.append(slice(start, stop))
-        start = stop
-    return runs
 
 
 def finely(wall: Wall, points: Floats) -> Floats:
