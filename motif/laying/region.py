@@ -9,13 +9,38 @@ from numpy.typing import NDArray
 
 from motif.language.record import record
 from motif.laying.forms import Patch
-from motif.laying.piece import Floats
+from motif.laying.piece import Floats, Ints
 from motif.wall import Wall
 
 Bools = NDArray[np.bool_]
 
 #: what lies on an edge to within this is on its kept side, mm
 ON_EDGE = 1e-7
+
+
+@record
+class Verticals:
+    """Verticals at ``angles`` (n,), 0 … 2π and increasing, each met ``ON_EDGE`` to its left (``side`` 1) or to its
+    right (−1)."""
+
+    wall: Wall
+    angles: Floats
+    side: float
+
+    def gone(self, angle: Floats, tape: Floats) -> Floats:
+        """Angles as seen from the verticals."""
+        return angle + self.side * ON_EDGE / np.maximum(self.wall.radius(tape), 1.0)
+
+    def passed(self, gone: Floats) -> Ints:
+        """How many verticals have been passed on the way to ``gone``, as many each turn."""
+        turns = np.floor(gone / (2 * np.pi))
+        rest = gone - 2 * np.pi * turns
+        return turns.astype(np.int64) * len(self.angles) + np.searchsorted(self.angles, rest, side="right")
+
+    def at(self, number: Ints) -> Floats:
+        """Where the vertical stands that is passed next after ``number`` of them."""
+        turns, which = np.divmod(number, len(self.angles))
+        return self.angles[which] + 2 * np.pi * turns
 
 
 @record
@@ -29,25 +54,24 @@ class Region:
     patches: tuple[Patch, ...]
 
     def edges(self) -> list[Callable[[Floats, Floats], Floats]]:
-        """Functions of angle and tape that change sign where a curve may enter or leave."""
+        """Functions of angle and tape that change sign where a curve may enter or leave, but for ``panel_edges``."""
         found: list[Callable[[Floats, Floats], Floats]] = [
             lambda angle, tape: tape - self.low + ON_EDGE,
             lambda angle, tape: self.high + ON_EDGE - tape,
         ]
-        for pair in self.panels:
-            found.extend(self._beyond(edge, side) for edge, side in zip(pair, (1.0, -1.0), strict=True))
         for patch in self.patches:
             found.extend(patch.edges(ON_EDGE))
         return found
 
-    def _beyond(self, edge: float, side: float) -> Callable[[Floats, Floats], Floats]:
-        """Changes sign at the vertical ``edge``, a hair outside the panel."""
-
-        def beyond(angle: Floats, tape: Floats) -> Floats:
-            slack = ON_EDGE / np.maximum(self.wall.radius(tape), 1.0)
-            return np.sin((angle - edge) / 2 + side * slack / 2)
-
-        return beyond
+    def panel_edges(self) -> list[Verticals]:
+        """The verticals at which a curve may enter or leave a panel, a hair outside it: where panels begin, and where
+        they end."""
+        if not self.panels:
+            return []
+        return [
+            Verticals(self.wall, np.sort(np.mod([pair[k] for pair in self.panels], 2 * np.pi)), side)
+            for k, side in ((0, 1.0), (1, -1.0))
+        ]
 
     def in_band(self, tape: Floats, slack: float = ON_EDGE) -> Bools:
         return (tape >= self.low - slack) & (tape <= self.high + slack)
@@ -60,10 +84,10 @@ class Region:
         if not panels:
             return np.ones(np.shape(angle), dtype=np.bool_)
         give = slack / np.maximum(self.wall.radius(tape), 1.0)
-        inside = np.zeros(np.shape(angle), dtype=np.bool_)
-        for low, high in panels:
-            inside |= np.mod(angle - low + give, 2 * np.pi) <= high - low + 2 * give
-        return inside
+        low, high = np.array(sorted(panels)).T
+        gone = np.mod(angle - low[0] + give, 2 * np.pi)
+        last = np.searchsorted(low - low[0], gone, side="right") - 1
+        return np.asarray(gone - (low[last] - low[0]) <= (high - low)[last] + 2 * give)
 
     def in_reserve(self, angle: Floats, tape: Floats) -> Bools:
         """Inside a reserve, its edge left out."""

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from itertools import pairwise
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,7 +14,7 @@ from motif.laying.collect import Lines
 from motif.laying.curves import Segments, Tracer, cubics
 from motif.laying.limits import Limits
 from motif.laying.piece import Floats, Ints
-from motif.laying.region import Region
+from motif.laying.region import Region, Verticals
 from motif.laying.strokes import Strokes, in_space
 from motif.wall import Wall
 from motif.wall.quadrature import gauss
@@ -91,7 +92,7 @@ def _cut_some(
     turnings = [(f, _NARROW) for f in _bends(tracer, region)]
     if lines.trims:
         turnings.append((lambda p: _room(lines, p.segment, p.angle, p.tape), _NARROW_CLOSER))
-    segment, t0, t1 = _split(s, tracer, segment, place / each, (place + 1) / each, turnings)
+    segment, t0, t1 = _split(s, tracer, segment, place / each, (place + 1) / each, turnings, region.panel_edges())
     length, swept = measured(s, tracer, segment, t0, t1)
     keep = np.ones(len(segment), dtype=np.bool_)
     for part in (0.3, 0.7):  # not the middle, which may just touch an edge that the rest lies beyond
@@ -194,9 +195,16 @@ def _bends(tracer: Tracer, region: Region) -> list[Turning]:
 
 
 def _split(
-    s: Segments, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats, functions: list[tuple[Turning, float]]
+    s: Segments,
+    tracer: Tracer,
+    segment: Ints,
+    t0: Floats,
+    t1: Floats,
+    functions: list[tuple[Turning, float]],
+    verticals: list[Verticals],
 ) -> tuple[Ints, Floats, Floats]:
-    """Split stretches where one of the functions changes sign, each found to a part of its stretch."""
+    """Split stretches where one of the functions changes sign, each found to a part of its stretch, or one of the
+    verticals is met."""
     if not len(segment):
         return segment, t0, t1
     extra_segment: list[Ints] = []
@@ -204,21 +212,40 @@ def _split(
     last = np.concatenate([segment[1:] != segment[:-1], [True]])
     starts_at = Traced.of(s, tracer, segment, t0)
     ends_at = Traced.of(s, tracer, segment[last], t1[last])
-    for f, narrow in functions:
+
+    def at_ends(f: Callable[[Traced], Any]) -> tuple[Any, Any]:
+        """A function's values at the starts and at the ends of all stretches."""
         start = f(starts_at)
-        end = np.empty(len(segment))
+        end = np.empty_like(start)
         end[:-1] = start[1:]
         end[last] = f(ends_at)
-        parted = np.flatnonzero((start >= 0) != (end >= 0))
-        if not len(parted):
-            continue
+        return start, end
+
+    def meet(f: Callable[[Ints, Traced], Floats], parted: Ints, ends: tuple[Floats, Floats], narrow: float) -> None:
+        """Where ``f`` of the numbers of entries and of points of their stretches, ``parted``, is 0."""
         of = segment[parted]
-
-        def along(i: Ints, t: Floats, f: Turning = f, of: Ints = of) -> Floats:
-            return f(Traced.of(s, tracer, of[i], t))
-
         extra_segment.append(of)
-        extra_t.append(bracketed(along, t0[parted], t1[parted], (start[parted], end[parted]), _NEAR, narrow))
+        found = bracketed(
+            lambda i, t: f(i, Traced.of(s, tracer, of[i], t)), t0[parted], t1[parted], ends, _NEAR, narrow
+        )
+        extra_t.append(found)
+
+    for f, narrow in functions:
+        start, end = at_ends(f)
+        parted = np.flatnonzero((start >= 0) != (end >= 0))
+        if len(parted):
+            meet(lambda i, p, f=f: f(p), parted, (start[parted], end[parted]), narrow)  # type: ignore[misc]
+    for edges in verticals:
+        start, end = at_ends(lambda p, edges=edges: edges.gone(p.angle, p.tape))  # type: ignore[misc]
+        first, past = np.sort([edges.passed(start), edges.passed(end)], axis=0)
+        parted = np.repeat(np.arange(len(segment)), past - first)
+        if len(parted):
+            number = first[parted] + np.arange(len(parted)) - np.searchsorted(parted, parted)
+            at = edges.at(number)
+            meet(
+                lambda i, p, at=at, edges=edges: (edges.gone(p.angle, p.tape) - at[i]) / 2,  # type: ignore[misc]
+                parted, ((start[parted] - at) / 2, (end[parted] - at) / 2), _NARROW,
+            )  # fmt: skip
     if not extra_t:
         return segment, t0, t1
     where = np.concatenate([segment, segment[last], *extra_segment])
