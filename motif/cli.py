@@ -240,7 +240,7 @@ def _prepare(args: Namespace) -> int:
         made = []
         for piece in pieces:
             folder = args.out / files.folder_name(piece.name)
-            files.check_folder(folder, backends.file_names(), force=args.force)
+            files.check_folder(folder, backends.files(), force=args.force)
             with _progress(f"drawing {piece.name}"), one_run():
                 contents = backends.prepare(piece, args.unit, args.paper)
                 made.append((summary.table(piece, args.unit), folder, contents))

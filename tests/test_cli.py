@@ -256,7 +256,7 @@ def test_prepare_writes_a_folder_a_piece(
     status, out, _ = run(capsys, "prepare", "pot.motif", "--out", str(out_folder))
     assert status == 0
     for piece in ("caddy", "canister"):
-        assert sorted(p.name for p in (out_folder / piece).iterdir()) == sorted(backends.file_names())
+        assert sorted(p.name for p in (out_folder / piece).iterdir()) == sorted(backends.files())
         assert str(out_folder / piece / "unroll.svg") in out
     first = {p: p.read_bytes() for p in out_folder.rglob("*.*")}
     assert run(capsys, "prepare", "pot.motif", "--out", str(out_folder))[0] == 0

@@ -18,9 +18,12 @@ if TYPE_CHECKING:
 @record
 class Backend:
     """``function`` of ``module`` makes the text or bytes of ``file`` from a piece and the unit for lengths in words
-    and CSV, and with ``printed`` from the name of the paper, too. The module is imported when it is run."""
+    and CSV, and with ``printed`` from the name of the paper, too. The module is imported when it is run.
+
+    Every file that it makes begins with ``begins``, by which it is known for one of ours."""
 
     file: str
+    begins: bytes
     module: str
     function: str
     printed: bool = False
@@ -31,22 +34,24 @@ class Backend:
         return made if isinstance(made, bytes) else made.encode("utf-8")
 
 
+_SVG = b'<?xml version="1.0" encoding="UTF-8"?>\n<svg '
+
 BACKENDS: tuple[Backend, ...] = (
-    Backend("sheets.pdf", "motif.outputs.printed.book", "document", printed=True),
-    Backend("unroll.svg", "motif.outputs.unroll", "fewest_document"),
-    Backend("rollout.svg", "motif.outputs.unroll", "rollout_document"),
-    Backend("pot.svg", "motif.outputs.view", "pot_document"),
-    Backend("round.svg", "motif.outputs.view", "round_document"),
-    Backend("marks.csv", "motif.outputs.marks", "csv_document"),
-    Backend("counts.csv", "motif.outputs.counts", "csv_document"),
-    Backend("method.md", "motif.outputs.method.written", "markdown"),
-    Backend("piece.json", "motif.outputs.data", "json_document"),
+    Backend("sheets.pdf", b"%PDF-", "motif.outputs.printed.book", "document", printed=True),
+    Backend("unroll.svg", _SVG, "motif.outputs.unroll", "fewest_document"),
+    Backend("rollout.svg", _SVG, "motif.outputs.unroll", "rollout_document"),
+    Backend("pot.svg", _SVG, "motif.outputs.view", "pot_document"),
+    Backend("round.svg", _SVG, "motif.outputs.view", "round_document"),
+    Backend("marks.csv", b"piece,band,motif,mark,", "motif.outputs.marks", "csv_document"),
+    Backend("counts.csv", b"piece,band,technique,", "motif.outputs.counts", "csv_document"),
+    Backend("method.md", b"# ", "motif.outputs.method.written", "markdown"),
+    Backend("piece.json", b'{\n "version": ', "motif.outputs.data", "json_document"),
 )
 
 
-def file_names() -> frozenset[str]:
-    """Every name that ``prepare`` may write."""
-    return frozenset(b.file for b in BACKENDS)
+def files() -> dict[str, bytes]:
+    """Every name that ``prepare`` may write, and what such a file begins with."""
+    return {b.file: b.begins for b in BACKENDS}
 
 
 def prepare(piece: LaidPiece, unit: Unit = "mm", paper: PaperName = "a4") -> dict[str, bytes]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import os
 import time
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from contextlib import suppress
 from pathlib import Path
 
@@ -30,11 +30,12 @@ def folder_name(piece: str) -> str:
     return f"{piece}-" if piece in _DEVICES else piece
 
 
-def check_folder(folder: Path, ours: Collection[str], *, force: bool = False) -> None:
+def check_folder(folder: Path, ours: Mapping[str, bytes], *, force: bool = False) -> None:
     """Raise ``CannotWriteError`` unless files named in ``ours`` may be written into ``folder``.
 
-    A folder that does not exist yet may; one that holds anything whose name is not in ``ours`` may
-    only with ``force``, and one where a folder stands under one of our names never.
+    A folder that does not exist yet may; one that holds anything whose name is not in ``ours``, or a file of such
+    a name that begins otherwise than ``ours`` says, may only with ``force``, and one where a folder stands under
+    one of our names never.
     """
     try:
         if not folder.exists():
@@ -44,9 +45,9 @@ def check_folder(folder: Path, ours: Collection[str], *, force: bool = False) ->
                 f"{folder} is a file, and a folder is needed there.", "Give another folder with --out."
             )
         present = sorted(folder.iterdir())
+        foreign = [p.name for p in present if not (p.name.startswith(_TEMPORARY) or _is_ours(p, ours))]
     except OSError as error:
         raise _explained(folder, error) from error
-    foreign = [p.name for p in present if p.name not in ours and not p.name.startswith(_TEMPORARY)]
     if foreign and not force:
         named = ", ".join(foreign[:3]) + (" …" if len(foreign) > 3 else "")
         raise CannotWriteError(
@@ -69,14 +70,23 @@ def check_file(path: Path, kind: bytes) -> None:
             return
         if path.is_dir():
             raise CannotWriteError(f"{path} is a folder, and a file is to be written there.", "Name a file with --out.")
-        with path.open("rb") as file:
-            found = file.read(len(kind))
+        same = _begins(path, kind)
     except OSError as error:
         raise _explained(path, error) from error
-    if found != kind:
+    if not same:
         raise CannotWriteError(
             f"{path} is there and is no file of this kind, so it is left alone.", "Give another file with --out."
         )
+
+
+def _is_ours(path: Path, ours: Mapping[str, bytes]) -> bool:
+    """Whether something in a folder goes by one of our names and, if it is a file, begins as ours do."""
+    return path.name in ours and (not path.is_file() or _begins(path, ours[path.name]))
+
+
+def _begins(path: Path, kind: bytes) -> bool:
+    with path.open("rb") as file:
+        return file.read(len(kind)) == kind
 
 
 def write_files(folder: Path, files: Mapping[str, bytes]) -> list[Path]:

@@ -9,14 +9,14 @@ import pytest
 
 from motif.outputs.files import CannotWriteError, check_folder, write_files
 
-OURS = frozenset({"a.svg", "b.csv"})
+OURS = {"a.svg": b"<svg", "b.csv": b"piece,"}
 
 
 def test_a_new_folder_and_again(tmp_path: Path) -> None:
     folder = tmp_path / "out" / "caddy"
-    for content in (b"one", b"two"):
+    for content in (b"<svg one", b"<svg two"):
         check_folder(folder, OURS)
-        assert write_files(folder, {"a.svg": content, "b.csv": b"x"}) == [folder / "a.svg", folder / "b.csv"]
+        assert write_files(folder, {"a.svg": content, "b.csv": b"piece,band"}) == [folder / "a.svg", folder / "b.csv"]
         assert (folder / "a.svg").read_bytes() == content
     assert sorted(p.name for p in folder.iterdir()) == ["a.svg", "b.csv"]
 
@@ -27,6 +27,15 @@ def test_a_folder_with_other_files_is_left_alone(tmp_path: Path) -> None:
         check_folder(tmp_path, OURS)
     assert "--force" in caught.value.advice
     check_folder(tmp_path, OURS, force=True)
+
+
+@pytest.mark.parametrize("mine", [b"", b"glaze,price\n", "\N{ZERO WIDTH NO-BREAK SPACE}piece,band".encode()])
+def test_a_file_of_our_name_that_somebody_else_wrote_is_left_alone(tmp_path: Path, mine: bytes) -> None:
+    (tmp_path / "b.csv").write_bytes(mine)
+    with pytest.raises(CannotWriteError, match=r"did not write \(b\.csv\)"):
+        check_folder(tmp_path, OURS)
+    check_folder(tmp_path, OURS, force=True)
+    assert (tmp_path / "b.csv").read_bytes() == mine
 
 
 def test_a_file_where_a_folder_should_be(tmp_path: Path) -> None:
