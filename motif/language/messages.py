@@ -49,6 +49,8 @@ CODES: dict[str, Severity] = {
     "in-reserve": "warning",
     "past-the-band": "warning",
     "comment-swallows": "warning",
+    "curve-strays": "warning",
+    "reserve-overlap": "warning",
 }
 
 

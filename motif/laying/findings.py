@@ -45,8 +45,9 @@ class Finding:
 
     ``first`` is the first place of ``count``, ``value`` the number that decides there; ``worst`` and ``worst_value``
     the same where it is worst, by ``excess``: how many times the bound it is, 1 being at the bound. Where one
-    code stands for several things, ``kind`` says which; ``about`` is the name of the tool or reserve, ``of`` how many
-    there are in all, ``size`` how wide that tool is (mm; 0: unsaid), ``other`` the other statement with part in it."""
+    code stands for several things, ``kind`` says which; ``about`` is the name of the tool, ``reserves`` the names of
+    reserves, ``of`` how many there are in all, ``size`` how wide that tool is (mm; 0: unsaid), ``other`` the other
+    statement with part in it."""
 
     code: str
     span: Span
@@ -59,6 +60,7 @@ class Finding:
     bound: float = 0.0
     kind: str = ""
     about: str = ""
+    reserves: tuple[str, ...] = ()
     of: int = 0
     size: float = 0.0
     other: Span | None = None

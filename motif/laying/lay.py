@@ -6,6 +6,7 @@ import numpy as np
 
 from motif.language.messages import Messages, Problem
 from motif.language.source import Span
+from motif.laying import doubts
 from motif.laying.bands import Site, lay_band
 from motif.laying.edges import lay_edge
 from motif.laying.fitting import fit
@@ -64,6 +65,8 @@ def site_of(piece: things.Piece, messages: Messages, limit: int = LIMIT) -> Site
     env = Env(scale)
     form_env = Env(stage_factor(form, form.stage, stage, stage_at))
     patches = _reserves(piece, laid_form, form_env, env, messages)
+    for doubt in (*doubts.strays(form, laid_form), *doubts.overlaps(patches)):
+        messages.add(doubt)
     return Site(laid_form, patches, env, limit, messages, [])
 
 

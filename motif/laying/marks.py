@@ -44,7 +44,7 @@ def lay_points(collection: Collection, wall: Wall, region: Region, skipped: Skip
         lost = once_only_spots(spots.at(inside), wall)
         for k, here in _skipped(lost, np.ones(len(lost), dtype=np.bool_), collection, skipped):
             first = _place(found, lost, int(here[0]))
-            patch = region.reserves_at(lost.angle[here], lost.tape[here])
+            patches = region.reserves_at(lost.angle[here], lost.tape[here])
             found.add(
                 Finding(
                     "in-reserve",
@@ -56,7 +56,7 @@ def lay_points(collection: Collection, wall: Wall, region: Region, skipped: Skip
                     1.0,
                     len(here),
                     kind="out",
-                    about=patch,
+                    reserves=patches,
                 )
             )
         spots = spots.at(~inside)
@@ -118,7 +118,7 @@ def _reaching_in(
                 Finding(
                     "in-reserve", collection.works[k].span, _place(found, spots, first), float(into[first]),
                     _place(found, spots, most), float(into[most]), float(1 + into[most]), len(here),
-                    kind="reaches", about=f"“{patch.laid.name}”",
+                    kind="reaches", reserves=(patch.laid.name,),
                 )
             )  # fmt: skip
 

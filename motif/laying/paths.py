@@ -180,4 +180,4 @@ def _note_reserves(
         at = found.place(inside[members[0]][1], *numbers)
         names = region.reserves_at(*np.array([inside[k] for k in members]).T)
         span = collection.works[work].span
-        found.add(Finding("in-reserve", span, at, 0.0, at, 0.0, 1.0, len(members), kind=what, about=names))
+        found.add(Finding("in-reserve", span, at, 0.0, at, 0.0, 1.0, len(members), kind=what, reserves=names))

@@ -96,10 +96,9 @@ class Region:
             inside |= patch.depth(angle, tape) > ON_EDGE
         return inside
 
-    def reserves_at(self, angle: Floats, tape: Floats) -> str:
-        """The reserves that points lie in, for messages: “handle” and “name”."""
-        found = sorted({f"“{p.laid.name}”" for p in self.patches if np.any(p.depth(angle, tape) > ON_EDGE)})
-        return " and ".join((", ".join(found[:-1]), found[-1])) if len(found) > 1 else "".join(found)
+    def reserves_at(self, angle: Floats, tape: Floats) -> tuple[str, ...]:
+        """The names of the reserves that points lie in, sorted."""
+        return tuple(sorted({p.laid.name for p in self.patches if np.any(p.depth(angle, tape) > ON_EDGE)}))
 
     def ends_on_edge(self, angle: float, tape: float) -> bool:
         """Whether a point lies on the band's end or a panel's edge, to a hundredth of a millimetre."""

@@ -209,27 +209,35 @@ def _pitch(group: Group) -> Told:
 
 
 def _reserve(group: Group) -> Told:
-    parts = []
-    for kind, one, more in (
-        (
-            "out",
-            "1 mark is left out, since its point lies there",
-            "marks are left out, since their points lie there",
-        ),
+    kinds = (
+        ("out", "1 mark is left out, since its point lies there", "marks are left out, since their points lie there"),
         ("cut", "1 line is cut", "lines are cut"),
         ("reaches", "1 mark stays whole and reaches in", "marks stay whole and reach in"),
-    ):
+    )
+    told: dict[tuple[str, ...], list[Words]] = {}
+    for kind, one, more in kinds:
         some = [f for f in group if f.kind == kind]
         if some:
             n, w = _count(some), worst_of(some)
             by = () if w.worst_value == 0 else (f" by {'' if n == 1 else 'up to '}", Length(w.worst_value))
             place = words(" (", "" if n == 1 else "first at ", _at(some[0].first), ")")
-            parts.append(words(one if n == 1 else f"{n} {more}", *by, place))
-    names = " and ".join(dict.fromkeys(f.about for f in group))
+            names = tuple(sorted({name for f in some for name in f.reserves}))
+            told.setdefault(names, []).append(words(one if n == 1 else f"{n} {more}", *by, place))
+    free = (
+        words(f"{'where' if k else 'Where'} {_kept_free(names)}, ", joined("; ", parts))
+        for k, (names, parts) in enumerate(told.items())
+    )
     return (
-        words(f"Where {names} is kept free, ", joined("; ", parts), "."),
+        words(joined("; ", free), "."),
         "Nothing to mend if that is meant; else move the reserve or the pattern.",
     )
+
+
+def _kept_free(names: tuple[str, ...]) -> str:
+    quoted = [f"“{name}”" for name in names]
+    if len(quoted) == 1:
+        return f"{quoted[0]} is kept free"
+    return f"{', '.join(quoted[:-1])} and {quoted[-1]} are kept free"
 
 
 def _past(group: Group) -> Told:

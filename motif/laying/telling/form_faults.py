@@ -69,6 +69,21 @@ def no_wall(error: ProfileError, profile: Span, stations: Sequence[Span]) -> Mes
     )
 
 
+def curve_strays(below: Span, above: Span, tape: float, there: float, beside: tuple[float, float]) -> Message:
+    """Lengths round the curve at ``tape`` and at the stations below and above, mm."""
+    way, than = ("in", "narrower") if there < min(beside) else ("out", "wider")
+    return Message(
+        "curve-strays",
+        words(
+            f"Between these two stations the smooth curve swings {way} to ", Length(there), " round at tape ",
+            Length(tape, way="reading"), f", {than} than both (", Length(beside[0]), " and ", Length(beside[1]), ").",
+        ),
+        above,
+        "Measure the pot there and add a station; or part the curve with 'corner' where the wall turns sharply.",
+        ((below, "from here"),),
+    )  # fmt: skip
+
+
 def too_long(at: Span, length: float) -> Message:
     """A wall of so much tape, mm."""
     return Message(
@@ -165,6 +180,33 @@ def nothing_left_inside(at: Span, name: str, by: float) -> Message:
         at,
         "Give a smaller distance, or work the edge 'outside'.",
     )
+
+
+def reserve_meets_itself(at: Span, name: str, wide: float, tape: float, round_there: float) -> Message:
+    """``wide`` and the length round the wall at ``tape``, mm."""
+    return Message(
+        "reserve-overlap",
+        words(
+            f"“{name}” is ", Length(wide), " wide, and the wall is only ", Length(round_there), " round at tape ",
+            Length(tape, way="reading"), ": it is kept free all round there.",
+        ),
+        at,
+        "Make it narrower; or if a whole belt is to stay free, end the band below it and begin another above.",
+    )  # fmt: skip
+
+
+def reserves_overlap(at: Span, before: Span, one: str, other: str, over: float, tape: float) -> Message:
+    """``over`` mm round the wall at ``tape``, where it is most."""
+    return Message(
+        "reserve-overlap",
+        words(
+            f"“{one}” and “{other}” lie over one another, by up to ", Length(over), " round the wall (tape ",
+            Length(tape, way="reading"), ").",
+        ),
+        at,
+        "Nothing to mend if that is meant; else move one, or make one of the two.",
+        ((before, "the other"),),
+    )  # fmt: skip
 
 
 # ---------------------------------------------------------------- paces
