@@ -127,6 +127,18 @@ class Document:
         )
         return None if laid is None else Piece(**vars(laid))
 
+    def work_out(self) -> None:
+        """Work out the values, clays, tools, forms and paces of the file, whether a piece uses them or not; what is
+        wrong with one, and has not been told where it is used, goes to the messages."""
+        from motif.laying.alone import work_out
+
+        told = [m.span for m in self.messages.sorted() if m.severity == "error" and m.span is not None]
+        for node in self._names.own.values():
+            if self._names.has_gap(node.span):  # what it seems to lack may be what could not be read
+                continue
+            if not any(s.source is self.source and node.span.start <= s.start < node.span.end for s in told):
+                work_out(self._builder.build(Entry(node, self._names), node.name.span), self.messages)
+
     def fits(self, piece: str, band: int | None = None, limit: int = LIMIT) -> list[BandFits] | None:
         """The ways to divide the bands of a piece (one band's, from 1) that fit best, tried on copies of it; None
         when errors stop the piece, which the messages then tell. Raises ``IndexError`` for a band it does not have."""

@@ -91,6 +91,7 @@ def _check(args: Namespace) -> int:
                 not_laid.append(name)
             else:
                 laid.append(piece)
+        document.work_out()
         messages += document.messages.sorted()
     if args.as_ == "json":
         found = report.to_json(messages, args.unit)

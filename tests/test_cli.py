@@ -46,6 +46,9 @@ class Document:
         self.asked.append((name, limit))
         return self.laid[name.casefold()]
 
+    def work_out(self) -> None:
+        self.asked.append("all else")
+
 
 @pytest.fixture
 def document(monkeypatch: pytest.MonkeyPatch) -> Document:
@@ -203,6 +206,7 @@ def test_warnings_count_when_strict(document: Document, capsys: pytest.CaptureFi
 def test_check(document: Document, capsys: pytest.CaptureFixture[str]) -> None:
     status, out, err = run(capsys, "check", "pot.motif")
     assert (status, out, err) == (0, "2 pieces laid, nothing to mend.\n", "")
+    assert document.asked[-1] == "all else"  # what no piece uses is looked at too
     document.messages.extend([ERROR, WARNING])
     status, out, err = run(capsys, "check", "pot.motif", "--as", "json")
     assert (status, err) == (1, "")
