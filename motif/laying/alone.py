@@ -11,9 +11,9 @@ from motif.model.values import Env
 
 
 def work_out(made: object, messages: Messages) -> None:
-    """Work out what a definition of a file says without a wall: a value, a clay, a tool, a pace, and a form at the stage
-    at which it was measured, and the box of a figure. What cannot be worked out goes to the messages. What motifs and
-    figures draw shows only where they are laid."""
+    """Work out what a definition of a file says without a wall: a value, a clay, a tool, a pace, a form at the stage at
+    which it was measured, the box of a figure. What cannot be worked out goes to the messages. What motifs and figures
+    draw shows only where they are laid."""
     try:
         match made:
             case things.FileLet():

@@ -87,7 +87,8 @@ class Collection:
 class Lines:
     """All lines and outlines of a band in drawing order: line i has segments ``first[i]`` … ``first[i + 1]``.
 
-    ``trim`` numbers what is left of it in ``trims`` (−1: all), as which ``entry`` of that."""
+    ``panel`` numbers the panel that a line drawn once in each belongs to (−1: to none). ``trim`` numbers what is left
+    of it in ``trims`` (−1: all), as which ``entry`` of that."""
 
     segments: Segments
     first: Ints
@@ -99,6 +100,7 @@ class Lines:
     row: Ints
     vertical: Ints
     ring: Ints
+    panel: Ints
     trim: Ints
     entry: Ints
     trims: tuple[Trim, ...] = ()
@@ -122,6 +124,7 @@ class Lines:
             self.row[chosen],
             self.vertical[chosen],
             self.ring[chosen],
+            self.panel[chosen],
             self.trim[chosen],
             self.entry[chosen],
             self.trims,
@@ -178,9 +181,8 @@ def lines_of(collection: Collection) -> Lines:
     none = np.zeros(0, dtype=np.int64)
     if not batches:
         no = none.astype(np.bool_)
-        return Lines(
-            Segments.joined([]), np.zeros(1, dtype=np.int64), none, no, no, no, none, none, none, none, none, none
-        )
+        first = np.zeros(1, dtype=np.int64)
+        return Lines(Segments.joined([]), first, none, no, no, no, none, none, none, none, none, none, none)
     parts: list[Segments] = []
     counts: list[Ints] = []
     for m in batches:
@@ -213,6 +215,7 @@ def lines_of(collection: Collection) -> Lines:
         _numbers(batches, "row"),
         _numbers(batches, "vertical"),
         _numbers(batches, "ring"),
+        _numbers(batches, "panel"),
         trim,
         entry,
         tuple(trims),

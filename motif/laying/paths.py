@@ -5,6 +5,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
+from motif.language.record import changed
 from motif.laying.collect import Collection, Lines, lines_of
 from motif.laying.curves import Tracer
 from motif.laying.findings import Finding, Findings
@@ -130,6 +131,9 @@ def _parts_of_outline(
     numbers = (int(lines.column[line]), int(lines.row[line]), int(lines.vertical[line]), int(lines.ring[line]))
     trim = lines.trims[int(lines.trim[line])] if lines.trim[line] >= 0 else None
     polygons = abs(swept_by(tracer.wall, polygon))
+    panel = int(lines.panel[line])
+    if panel >= 0:  # drawn once in each panel, it stays in its own
+        region = changed(region, panels=region.panels[panel : panel + 1])
     share = whole / polygons if polygons > 0 and not crosses_itself(polygon, tracer.wall) else 1.0
     return [
         LaidPath(work, True, True, length_of(tracer.wall, outer), area * share, 0, None, *numbers, outer, holes)

@@ -102,10 +102,11 @@ def _likeness(lines: Lines, tracer: Tracer) -> tuple[list[Floats], list[float]]:
         lines.encloses.astype(float),
         lines.over_area.astype(float),
         lines.trim.astype(float),
+        lines.panel.astype(float),
         length,
         *rest,
     ]
-    return columns, [0.5, 0.5, 0.5, 0.5, 4 * MEET, MEET, MEET, MEET, *[slack] * 6]
+    return columns, [0.5, 0.5, 0.5, 0.5, 0.5, 4 * MEET, MEET, MEET, MEET, *[slack] * 6]
 
 
 def _length_and_spread(lines: Lines, tracer: Tracer, start: int, stop: int) -> Floats:
@@ -248,8 +249,8 @@ def _ends(lines: Lines, tracer: Tracer, open_: Ints) -> tuple[Floats, Floats, Fl
 def _ordered_pairs(lines: Lines, tracer: Tracer, open_: Ints) -> list[tuple[int, int]]:
     """Pairs of ends (2·line, + 1 for the finish) that may be joined, best first."""
     xyz, radius, bearing, bend = _ends(lines, tracer, open_)
-    work = np.repeat(lines.work[open_].astype(float), 2)
-    node = clusters([work, *xyz.T], [0.5, MEET, MEET, MEET])
+    work, panel = (np.repeat(of[open_].astype(float), 2) for of in (lines.work, lines.panel))
+    node = clusters([work, panel, *xyz.T], [0.5, 0.5, MEET, MEET, MEET])
     left, right = _within_nodes(node, bearing)
     near = np.linalg.norm(xyz[left] - xyz[right], axis=1) <= MEET + 1e-9
     left, right = left[near], right[near]

@@ -10,6 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.record import record
+from motif.laying.clusters import distinct
 from motif.laying.collect import Lines
 from motif.laying.curves import Segments, Tracer, cubics
 from motif.laying.limits import Limits
@@ -97,8 +98,21 @@ def _cut_some(
     keep = np.ones(len(segment), dtype=np.bool_)
     for part in (0.3, 0.7):  # not the middle, which may just touch an edge that the rest lies beyond
         angle, tape = tracer.on_wall(s.at(segment), t0 + part * (t1 - t0))
-        keep &= region.keeps(angle, tape) & (_room(lines, segment, angle, tape) > 0)
+        keep &= region.keeps(angle, tape) & _in_own_panel(lines, segment, angle, tape, region)
+        keep &= _room(lines, segment, angle, tape) > 0
     return segment, t0, t1, length, swept, keep
+
+
+def _in_own_panel(lines: Lines, segment: Ints, angle: Floats, tape: Floats, region: Region) -> Bools:
+    """Whether points of segments lie in the panel in which their lines are drawn, for lines drawn once in each."""
+    own = np.ones(len(segment), dtype=np.bool_)
+    if not region.panels or not (lines.panel >= 0).any():
+        return own
+    panel = lines.panel[np.searchsorted(lines.first, segment, side="right") - 1]
+    for k in distinct(panel[panel >= 0]):
+        here = panel == k
+        own[here] = region.in_panels(angle[here], tape[here], panels=region.panels[k : k + 1])
+    return own
 
 
 def _room(lines: Lines, segment: Ints, angle: Floats, tape: Floats) -> Floats:
@@ -354,7 +368,19 @@ def loop_runs(wall: Wall, points: Floats, region: Region) -> list[Run]:
     no = np.zeros(1, dtype=np.bool_)
     powers = np.stack([p, step, np.zeros_like(p), np.zeros_like(p)], axis=1)
     lines = Lines(
-        cubics(powers, on_wall=True), np.array([0, n]), zero, ~no, no, no, zero, zero, zero, zero, zero - 1, zero
+        cubics(powers, on_wall=True),
+        np.array([0, n]),
+        zero,
+        ~no,
+        no,
+        no,
+        zero,
+        zero,
+        zero,
+        zero,
+        zero - 1,
+        zero - 1,
+        zero,
     )
     strokes = Strokes(np.array([0, 1]), zero, no, ~no, zero)
     tracer = Tracer(wall, None, Limits())

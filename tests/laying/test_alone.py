@@ -46,9 +46,9 @@ def test_what_is_told_where_it_is_used_is_not_told_again() -> None:
 
 
 def test_what_could_not_be_read_is_not_missed() -> None:
-    assert [code for code, _ in alone("form f { profile straight { at 0 mm across 10 mm ad 10 mm across 10 mm } }")] == [
-        "syntax"
-    ]
+    assert [
+        code for code, _ in alone("form f { profile straight { at 0 mm across 10 mm ad 10 mm across 10 mm } }")
+    ] == ["syntax"]
 
 
 def test_sound_definitions_say_nothing() -> None:

@@ -184,6 +184,19 @@ def test_once_and_rings_are_done_once_per_panel() -> None:
     assert sorted(lengths(band)) == pytest.approx([60, 90], abs=1e-6)  # cut at the panel's edge
 
 
+def test_what_is_drawn_once_in_each_panel_stays_in_its_own() -> None:
+    """Columns of 30 mm, rows of 50. From 60° and from 210° one line each, rising 50 mm in 240°: by 12.5 mm over the
+    first panel of 60° and by 6.25 over the second of 30°, where the first, 31.25 mm up, comes by as well."""
+    panels = "only columns 3 to 4, 8"
+    for place in ("once", "each ring where ring = 0"):
+        band = drawn(f"{place} {{ carve from (0, 0) line to (8, 1) }}", panels)
+        assert [ends(p) for p in band.paths] == [(60, 0, 120, 12.5), (210, 0, 240, 6.25)]
+    areas = drawn("once { paint rectangle from (0, 0) to (8, 1) }", panels).paths
+    assert [p.area for p in areas] == pytest.approx([60 * 50, 30 * 50], abs=1e-3)
+    level = drawn("once { guide from (0, 1) line to (8, 1) }", panels)  # from 60 to 300° and from 210 to 450°
+    assert lengths(level) == pytest.approx([60, 30], abs=1e-6)
+
+
 def test_crossings_and_verticals_on_a_panels_edge_are_worked() -> None:
     band = drawn("each crossing { impress dot at (0, 0) } each vertical { carve along }", "only columns 2 to 4, 8")
     assert sorted({int(v) for v in band.points.vertical}) == [2, 3, 4, 5, 8, 9]
