@@ -11,6 +11,7 @@ import numpy as np
 from motif.language.record import changed, record
 from motif.laying.piece import LaidBand, LaidPiece
 from motif.outputs.drawn import Drawer, DrawnBand, DrawnLine, DrawnSheet, Floats, Sheet
+from motif.outputs.grid_lines import NEAREST
 from motif.outputs.ink import ink_sheet, stroke
 from motif.outputs.labels import (
     BODY,
@@ -119,7 +120,7 @@ class Cutout:
 @once  # the drawing and the printed sheets of one run show the same
 def cut_out(piece: LaidPiece, layout: Layout) -> tuple[Cutout, ...]:
     """Every sheet of a layout."""
-    drawer = Drawer(piece)
+    drawer = Drawer(piece, NEAREST)
     return tuple(Cutout.of(piece, drawer.sheet(sheet)) for sheet in layout.sheets)
 
 
@@ -248,7 +249,8 @@ def _cut_words(drawn: DrawnSheet) -> Iterator[str]:
     low, high = (number(math.degrees(angle) % 360.0, 2) for angle in (w.from_angle, w.to_angle))
     yield f"From {low}° to {high}°."
     for band in (b.band for b in _divided(drawn)):
-        if not any(v.band == band.number for v in drawn.verticals):
+        first, last = w.turns(band.verticals, band.verticals)
+        if np.all(last < first):
             of_band = f" of band {band.number}" if len(drawn.bands) > 1 else ""
             # Of all verticals the one that is met last before the sheet.
             before = int(np.argmin((w.from_angle - band.verticals) % math.tau))

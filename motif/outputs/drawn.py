@@ -9,13 +9,16 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Iterator, Sequence
 from functools import cached_property
+from itertools import chain, pairwise
 
 import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.record import record
 from motif.laying.piece import LaidBand, LaidPath, LaidPiece, LaidReserve, Points
-from motif.outputs.clip import Window, clip_area, clip_line
+from motif.outputs.clip import Window, clip_area, clip_lines
+from motif.outputs.grid_lines import Grid, grid_of
+from motif.outputs.lines import Lines
 from motif.wall import ConeSheet
 
 Floats = NDArray[np.float64]
@@ -26,6 +29,7 @@ Chart = Callable[[Floats, Floats], tuple[Floats, Floats]]
 
 #: Curves are sampled so finely that chords leave them by no more than this, and thinned by as much (mm).
 _SAG = 0.01
+_THIN = _SAG / 2
 _TAPE_STEP = 1.0
 _TURN = 2 * math.pi
 _ON_EDGE = 1e-9
@@ -33,6 +37,8 @@ _ON_EDGE = 1e-9
 _MEETS = 1e-6
 #: Just below a corner (mm of tape).
 _BELOW = 1e-6
+#: So many rings or verticals are drawn at once, which bounds what that takes in memory.
+_AT_ONCE = 500
 
 
 @record
@@ -151,17 +157,20 @@ class DrawnSheet:
 
 @record
 class Drawer:
-    """Draws the sheets of one piece. What holds for all of them is worked out once."""
+    """Draws the sheets of one piece. What holds for all of them is worked out once.
+
+    Rings and verticals that crowd are left out until they lie ``nearest`` mm apart; none where that is 0."""
 
     piece: LaidPiece
+    nearest: float = 0.0
 
     def sheet(self, sheet: Sheet) -> DrawnSheet:
         w = sheet.window
-        left = self._upward(sheet, w.from_angle)
-        right = self._upward(sheet, w.to_angle)
-        bottom = self._ring(sheet, w.from_tape)
-        top = self._ring(sheet, w.to_tape)
+        sides = [w.from_angle, w.to_angle, *([(w.from_angle + w.to_angle) / 2] if sheet.is_gore else [])]
+        left, right, *middle = self._upward(sheet, np.array(sides), w.from_tape, w.to_tape).split()
+        bottom, top = self._level(sheet, np.array([w.from_tape, w.to_tape])).split()
         outline = _without_repeats(np.vstack([bottom, right, top[::-1], left[::-1]]))
+        *bands, own = self._paths(sheet)
         return DrawnSheet(
             sheet=sheet,
             outline=outline,
@@ -169,75 +178,123 @@ class Drawer:
             right=right,
             bottom=bottom,
             top=top,
-            middle=self._upward(sheet, (w.from_angle + w.to_angle) / 2) if sheet.is_gore else None,
+            middle=middle[0] if middle else None,
             rings=tuple(self._rings(sheet)),
             verticals=tuple(self._verticals(sheet)),
             bands=tuple(
-                DrawnBand(band, self._paths(sheet, extents), self._marks(sheet, band))
-                for band, extents in zip(self.piece.bands, self._extents, strict=False)
+                DrawnBand(band, paths, self._marks(sheet, band))
+                for band, paths in zip(self.piece.bands, bands, strict=True)
             ),
-            paths=self._paths(sheet, self._extents[-1]),
+            paths=own,
             reserves=tuple(self._reserves(sheet)),
         )
 
     @cached_property
-    def _extents(self) -> tuple[_Extents, ...]:
-        """Of every band's paths, and last of the piece's own."""
-        return (*(_Extents.of(band.paths) for band in self.piece.bands), _Extents.of(self.piece.paths))
+    def grid(self) -> Grid:
+        """The rings and verticals that are drawn."""
+        return grid_of(self.piece, self.nearest)
 
-    def _ring(self, sheet: Sheet, tape: float) -> Floats:
+    @cached_property
+    def _all_paths(self) -> tuple[tuple[LaidPath, ...], Ints, Lines, Ints, Floats, Floats]:
+        """All paths, those of the bands and then the piece's own; of which of these lists each is; their lines and
+        holes; of which path each of those is; and the least and greatest angle and tape of every path."""
+        lists = [*(band.paths for band in self.piece.bands), self.piece.paths]
+        paths = tuple(chain.from_iterable(lists))
+        edges = [(path.points, *path.holes) for path in paths]
+        lines = Lines.of(list(chain.from_iterable(edges)))
+        of = np.repeat(np.arange(len(paths)), [len(e) for e in edges])
+        low, high = lines.boxes()
+        outer = np.flatnonzero(np.diff(of, prepend=-1))
+        return paths, np.repeat(np.arange(len(lists)), [len(x) for x in lists]), lines, of, low[outer], high[outer]
+
+    def _level(self, sheet: Sheet, tape: Floats) -> Lines:
+        """The rings at these tapes, from side to side of a sheet."""
         w = sheet.window
-        radius = float(self.piece.form.wall.radius(tape))
-        step = math.sqrt(8 * _SAG / max(radius, 1.0)) / 2
-        angle = np.linspace(w.from_angle, w.to_angle, max(2, math.ceil((w.to_angle - w.from_angle) / step) + 1))
-        return thin(sheet.place(np.column_stack([angle, np.full_like(angle, tape)])))
+        radius = np.asarray(self.piece.form.wall.radius(tape))
+        step = np.sqrt(8 * _SAG / np.maximum(radius, 1.0)) / 2
+        parts = np.maximum(np.ceil((w.to_angle - w.from_angle) / step), 1.0).astype(np.int64)
+        starts = np.concatenate([[0], np.cumsum(parts + 1)])
+        at = np.arange(starts[-1]) - np.repeat(starts[:-1], parts + 1)
+        angle = w.from_angle + at * np.repeat((w.to_angle - w.from_angle) / parts, parts + 1)
+        angle[starts[1:] - 1] = w.to_angle
+        lines = Lines(np.column_stack([angle, np.repeat(tape, parts + 1)]), starts)
+        return lines.placed(sheet.place).thinned(_THIN)
 
-    def _upward(self, sheet: Sheet, angle: float, low: float = -math.inf, high: float = math.inf) -> Floats:
+    def _upward(self, sheet: Sheet, angle: Floats, low: float, high: float) -> Lines:
+        """The verticals at these angles as far as they are on a sheet, between the tapes ``low`` and ``high``."""
         low, high = max(low, sheet.window.from_tape), min(high, sheet.window.to_tape)
         corners = self.piece.form.wall.corners
         corners = corners[(corners > low) & (corners < high)]
         tape = np.linspace(low, high, max(2, math.ceil((high - low) / _TAPE_STEP) + 1))
         # At a corner paper may gape: the line comes to it from below and goes on from above.
         tape = np.union1d(tape, np.concatenate([corners - _BELOW, corners]))
-        return thin(sheet.place(np.column_stack([np.full_like(tape, angle), tape])))
+        points = np.stack(np.broadcast_arrays(angle[:, None], tape), axis=-1)
+        lines = Lines(points.reshape(-1, 2), np.arange(len(angle) + 1) * len(tape))
+        return lines.placed(sheet.place).thinned(_THIN)
 
     def _rings(self, sheet: Sheet) -> Iterator[DrawnLine]:
-        w = sheet.window
-        for band in self.piece.bands:
-            for k, tape in enumerate(band.rings.tape.tolist()):
-                if w.from_tape - _ON_EDGE <= tape <= w.to_tape + _ON_EDGE:
-                    yield DrawnLine(band.number, k, tape, self._ring(sheet, tape))
+        w, rings = sheet.window, self.grid.rings
+        here = np.flatnonzero((rings.at >= w.from_tape - _ON_EDGE) & (rings.at <= w.to_tape + _ON_EDGE))
+        some = rings.chosen(here)
+        for part in np.split(np.arange(len(some)), range(_AT_ONCE, len(some), _AT_ONCE)):
+            lines = self._level(sheet, some.at[part]).split()
+            where = (some.band[part].tolist(), some.number[part].tolist(), some.at[part].tolist())
+            yield from map(DrawnLine, *where, lines)
 
     def _verticals(self, sheet: Sheet) -> Iterator[DrawnLine]:
-        w = sheet.window
-        for band in self.piece.bands:
-            low, high = sorted((float(band.rings.tape[0]), float(band.rings.tape[-1])))
-            if min(high, w.to_tape) <= max(low, w.from_tape):
-                continue
-            for k, angle in enumerate(band.verticals.tolist(), 1):
-                for a in copies(angle, w):
-                    yield DrawnLine(band.number, k, a, self._upward(sheet, a, low, high))
+        w, verticals = sheet.window, self.grid.verticals
+        here = np.flatnonzero(np.minimum(verticals.high, w.to_tape) > np.maximum(verticals.low, w.from_tape))
+        some = verticals.chosen(here)
+        first, last = w.turns(some.at, some.at)
+        copies = np.maximum(last - first + 1, 0)
+        which = np.repeat(np.arange(len(some)), copies)
+        turn = first[which] + np.arange(len(which)) - np.repeat(np.cumsum(copies) - copies, copies)
+        angle = np.clip(some.at[which] + turn * _TURN, w.from_angle, w.to_angle)
+        some = some.chosen(which)
+        ends = np.flatnonzero(np.diff(some.low, prepend=-np.inf) + np.diff(some.high, prepend=-np.inf))
+        for begin, end in pairwise([*ends.tolist(), len(some)]):
+            for at in range(begin, end, _AT_ONCE):
+                part = slice(at, min(at + _AT_ONCE, end))
+                lines = self._upward(sheet, angle[part], float(some.low[begin]), float(some.high[begin])).split()
+                yield from map(
+                    DrawnLine, some.band[part].tolist(), some.number[part].tolist(), angle[part].tolist(), lines
+                )
 
     def _reserves(self, sheet: Sheet) -> Iterator[DrawnReserve]:
-        for reserve in self.piece.reserves:
-            lines: list[Floats] = []
-            parts: list[Floats] = []
-            for turned in _turned(reserve.outline, sheet.window):
-                lines += [thin(sheet.place(part)) for part in clip_line(np.vstack([turned, turned[:1]]), sheet.window)]
-                parts.append(clip_area(turned, sheet.window))
+        w, reserves = sheet.window, self.piece.reserves
+        outlines = Lines.of([np.vstack([r.outline, r.outline[:1]]) for r in reserves])
+        lines, of = clip_lines(outlines, w)
+        drawn = list(zip(of.tolist(), lines.placed(sheet.place).thinned(_THIN).split(), strict=True))
+        for k, reserve in enumerate(reserves):
+            parts = [clip_area(turned, w) for turned in _turned(reserve.outline, w)]
+            own = tuple(line for owner, line in drawn if owner == k)
             boxes = [np.array([part.min(axis=0), part.max(axis=0)]) for part in parts if len(part) > 2]
             widest = max(boxes, key=lambda box: float(np.ptp(box[:, 0])), default=None)
-            if lines or widest is not None:
+            if own or widest is not None:
                 # A patch that goes over several sheets is named where half of it is, and where it fills a sheet.
-                enough = min(np.ptp(reserve.outline[:, 0]) / 2, np.ptp([sheet.window.low[0], sheet.window.high[0]]))
+                enough = min(np.ptp(reserve.outline[:, 0]) / 2, np.ptp([w.low[0], w.high[0]]))
                 named = widest is not None and np.ptp(widest[:, 0]) > enough - _ON_EDGE
                 middle = sheet.place(widest.mean(axis=0)) if widest is not None and named else None
-                yield DrawnReserve(reserve, tuple(lines), middle)
+                yield DrawnReserve(reserve, own, middle)
 
-    def _paths(self, sheet: Sheet, extents: _Extents) -> tuple[DrawnPath, ...]:
-        return tuple(
-            drawn for i in extents.on(sheet.window) if (drawn := _path_on(sheet, extents.paths[i])) is not None
-        )
+    def _paths(self, sheet: Sheet) -> list[tuple[DrawnPath, ...]]:
+        """What a sheet shows of every band's paths, and last of the piece's own."""
+        paths, list_of, every, of, low, high = self._all_paths
+        w = sheet.window
+        first, last = w.turns(low[:, 0], high[:, 0])
+        near = (last >= first) & (low[:, 1] <= w.to_tape + _ON_EDGE) & (high[:, 1] >= w.from_tape - _ON_EDGE)
+        some = np.flatnonzero(near[of])
+        parts, part_of = clip_lines(every.chosen(some), w)
+        lines = _by_owner(parts.placed(sheet.place).thinned(_THIN), of[some[part_of]])
+        rings, ring_of = _areas(paths, np.flatnonzero(near).tolist(), w)
+        areas = _by_owner(Lines.of(rings).placed(sheet.place).thinned(_THIN), np.array(ring_of, dtype=np.int64))
+        drawn: list[list[DrawnPath]] = [[] for _ in range(len(self.piece.bands) + 1)]
+        for k in sorted({*lines, *areas}):
+            own = lines.get(k, ())
+            ends_meet = all(abs(x - y) < _MEETS for line in own for x, y in zip(line[0], line[-1], strict=True))
+            inside = tuple(ring[:-1] for ring in areas.get(k, ()))
+            drawn[list_of[k]].append(DrawnPath(paths[k], tuple(own), inside, ends_meet))
+        return [tuple(some) for some in drawn]
 
     def _marks(self, sheet: Sheet, band: LaidBand) -> DrawnMarks:
         p, w = band.points, sheet.window
@@ -268,71 +325,34 @@ class Drawer:
         return _mark_outlines(sheet, p, index[order], angle[order], owned[order])
 
 
-@record
-class _Extents:
-    """Paths with the box of each in (angle, tape), so that a sheet looks only at those near it."""
-
-    paths: Sequence[LaidPath]
-    boxes: Floats
-
-    @classmethod
-    def of(cls, paths: Sequence[LaidPath]) -> _Extents:
-        if not paths:
-            return cls(paths, np.empty((0, 4)))
-        starts = np.concatenate([[0], np.cumsum([len(p.points) for p in paths])[:-1]])
-        points = np.concatenate([p.points for p in paths])
-        return cls(
-            paths,
-            np.column_stack([np.minimum.reduceat(points, starts, axis=0), np.maximum.reduceat(points, starts, axis=0)]),
-        )
-
-    def on(self, window: Window) -> list[int]:
-        low_angle, low_tape, high_angle, high_tape = self.boxes.T
-        turns_down = np.ceil((window.from_angle - _ON_EDGE - high_angle) / _TURN)
-        touches = low_angle + turns_down * _TURN <= window.to_angle + _ON_EDGE
-        touches &= (low_tape <= window.to_tape + _ON_EDGE) & (high_tape >= window.from_tape - _ON_EDGE)
-        return np.flatnonzero(touches).tolist()
+def _by_owner(lines: Lines, owner: Ints) -> dict[int, list[Floats]]:
+    """The lines of each owner, in order."""
+    found: dict[int, list[Floats]] = {}
+    for k, line in zip(owner.tolist(), lines.split(), strict=True):
+        found.setdefault(k, []).append(line)
+    return found
 
 
-def thin(line: Floats, tolerance: float = _SAG / 2) -> Floats:
-    """The line without points that lie within ``tolerance`` mm of the line through the others."""
-    if len(line) < 3:
-        return line
-    import shapely
-
-    return shapely.get_coordinates(shapely.simplify(shapely.linestrings(line), tolerance))
-
-
-def copies(angle: float, window: Window) -> list[float]:
-    """The angles in ``window``, both ends included, that are ``angle`` up to whole turns."""
-    first = math.ceil((window.from_angle - _ON_EDGE - angle) / _TURN)
-    last = math.floor((window.to_angle + _ON_EDGE - angle) / _TURN)
-    return [min(max(angle + k * _TURN, window.from_angle), window.to_angle) for k in range(first, last + 1)]
+def _areas(paths: Sequence[LaidPath], near: Sequence[int], window: Window) -> tuple[list[Floats], list[int]]:
+    """The rings, closed on themselves, that the window leaves of the areas of some paths, and whose each is."""
+    rings: list[Floats] = []
+    owner: list[int] = []
+    for k in near:
+        path = paths[k]
+        for line in (path.points, *path.holes) if path.worked_over else ():
+            for turned in _turned(line, window):
+                ring = clip_area(turned[:-1], window)
+                if len(ring) > 2:
+                    rings.append(np.vstack([ring, ring[:1]]))
+                    owner.append(k)
+    return rings, owner
 
 
 def _turned(points: Floats, window: Window) -> Iterator[Floats]:
     """The points turned by every whole number of turns that brings some of them into the window."""
-    angle = points[:, 0]
-    first = math.ceil((window.from_angle - _ON_EDGE - angle.max()) / _TURN)
-    last = math.floor((window.to_angle + _ON_EDGE - angle.min()) / _TURN)
+    (first,), (last,) = window.turns(points[:, :1].min(axis=0), points[:, :1].max(axis=0))
     for k in range(first, last + 1):
         yield points + np.array([k * _TURN, 0.0])
-
-
-def _path_on(sheet: Sheet, path: LaidPath) -> DrawnPath | None:
-    lines: list[Floats] = []
-    areas: list[Floats] = []
-    for line in (path.points, *path.holes):
-        for turned in _turned(line, sheet.window):
-            lines += [thin(sheet.place(part)) for part in clip_line(turned, sheet.window)]
-            if path.worked_over:
-                ring = clip_area(turned[:-1], sheet.window)
-                if len(ring) > 2:
-                    areas.append(thin(sheet.place(np.vstack([ring, ring[:1]])))[:-1])
-    if not lines and not areas:
-        return None
-    ends_meet = all(np.abs(line[0] - line[-1]).max() < _MEETS for line in lines)
-    return DrawnPath(path, tuple(lines), tuple(areas), ends_meet)
 
 
 def mark_reach(p: Points) -> tuple[Floats, Floats, Floats]:
@@ -365,15 +385,14 @@ def _mark_outlines(sheet: Sheet, p: Points, index: Ints, angle: Floats, owned: N
         low, high = rings.min(axis=1), rings.max(axis=1)
         inside = np.all((low >= sheet.window.low - _ON_EDGE) & (high <= sheet.window.high + _ON_EDGE), axis=1)
         round_here = sheet.true_size and shape[members[0]] < 0
-        placed = sheet.place(rings)
-        for k, member in enumerate(members.tolist()):
-            if not inside[k]:
-                part = clip_area(rings[k], sheet.window)
-                kept[member] = len(part) > 2
-                lines = clip_line(np.vstack([rings[k], rings[k, :1]]), sheet.window)
-                outlines[member] = Outline(sheet.place(part), tuple(sheet.place(line) for line in lines))
-            elif not round_here:
-                outlines[member] = Outline(placed[k])
+        if not round_here:
+            for member, placed in zip(members[inside].tolist(), sheet.place(rings[inside]), strict=True):
+                outlines[member] = Outline(placed)
+        for member, ring in zip(members[~inside].tolist(), rings[~inside], strict=True):
+            part = clip_area(ring, sheet.window)
+            kept[member] = len(part) > 2
+            lines, _ = clip_lines(Lines.of([np.vstack([ring, ring[:1]])]), sheet.window, turning=False)
+            outlines[member] = Outline(sheet.place(part), tuple(lines.placed(sheet.place).split()))
     return DrawnMarks(
         p,
         index[kept],

@@ -9,6 +9,7 @@ import numpy as np
 from motif.laying.piece import LaidPiece
 from motif.outputs.cautions import cautions
 from motif.outputs.drawn import Drawer, DrawnLine, DrawnSheet
+from motif.outputs.grid_lines import NEAREST, grid_of, remarks
 from motif.outputs.ink import (
     Corner,
     about,
@@ -42,7 +43,7 @@ _NUMBERS = 8.0
 
 def svg(piece: LaidPiece, layout: Layout, unit: Unit = "mm") -> str:
     """The rollout of ``piece`` as an SVG document, one user unit a millimetre."""
-    drawn = Drawer(piece).sheet(layout.sheets[0])
+    drawn = Drawer(piece, NEAREST).sheet(layout.sheets[0])
     low, high = drawn.outline.min(axis=0), drawn.outline.max(axis=0)
     wide, tall = (high - low).tolist()
     width = _RULER + wide + _LANDMARKS
@@ -119,6 +120,7 @@ def _introduction(piece: LaidPiece, unit: Unit) -> list[str]:
         f"{about(piece)}; seen from the {piece.form.side}",
         picture,
         " ".join(bands),
+        *remarks(grid_of(piece, NEAREST), NEAREST, unit),
     ]
 
 

@@ -6,6 +6,7 @@ from itertools import pairwise
 
 from motif.laying.piece import LaidPiece
 from motif.outputs.cutout import NO_MISFIT
+from motif.outputs.grid_lines import NEAREST, grid_of, remarks
 from motif.outputs.labels import turned_from_start
 from motif.outputs.numbers import Unit, fine_with_unit, length_with_unit
 from motif.outputs.sheets import Layout, shortfall
@@ -47,7 +48,9 @@ def introduction(piece: LaidPiece, layout: Layout, unit: Unit, *, closing: bool 
         names = "Numbers beside a sheet are band·ring, numbers at its ends verticals of the band nearest."
     if turned_from_start(piece):
         names += " The tick “start” is the pot's starting mark."
-    return [how, f"{where}, seen from the {piece.form.side} of the wall. {names}", *_fit(piece, layout, unit)]
+    left_out = remarks(grid_of(piece, NEAREST), NEAREST, unit)
+    seen = f"{where}, seen from the {piece.form.side} of the wall. {names}"
+    return [how, seen, *left_out, *_fit(piece, layout, unit)]
 
 
 def _fit(piece: LaidPiece, layout: Layout, unit: Unit) -> list[str]:
