@@ -16,12 +16,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
+import shapely
 from numpy.typing import NDArray
 
 from motif.language.record import changed
 from motif.laying.piece import LaidPiece
 from motif.outputs.clip import Window
-from motif.outputs.drawn import Chart, Drawer, DrawnLine, DrawnMarks, DrawnPath, DrawnSheet, Outline, Sheet, thin
+from motif.outputs.drawn import Chart, Drawer, DrawnLine, DrawnMarks, DrawnPath, DrawnSheet, Outline, Sheet
 from motif.outputs.ink import ink_sheet
 from motif.outputs.pen import SANS
 from motif.outputs.styles import FAINT, INK, SOFT
@@ -108,19 +109,19 @@ def _lightened(drawn: DrawnSheet, scale: float) -> DrawnSheet:
     sag, mark_sag = _SAG / scale, _MARK_SAG / scale
 
     def line(found: DrawnLine) -> DrawnLine:
-        return changed(found, line=thin(found.line, sag))
+        return changed(found, line=_thin(found.line, sag))
 
     def path(found: DrawnPath) -> DrawnPath:
         pitch = found.path.pitch_reached
         return changed(
             found,
             path=changed(found.path, pitch_reached=pitch and pitch * scale),
-            lines=tuple(thin(part, sag) for part in found.lines),
+            lines=tuple(_thin(part, sag) for part in found.lines),
             areas=tuple(_thin_ring(area, sag) for area in found.areas),
         )
 
     def outline(found: Outline) -> Outline:
-        return Outline(_thin_ring(found.area, mark_sag), tuple(thin(part, mark_sag) for part in found.lines))
+        return Outline(_thin_ring(found.area, mark_sag), tuple(_thin(part, mark_sag) for part in found.lines))
 
     def marks(found: DrawnMarks) -> DrawnMarks:
         # A mark that only reaches in from beyond the edge has its prick there, which must not stand outside.
@@ -135,12 +136,17 @@ def _lightened(drawn: DrawnSheet, scale: float) -> DrawnSheet:
         verticals=tuple(line(v) for v in drawn.verticals),
         bands=tuple(changed(b, paths=tuple(path(p) for p in b.paths), marks=marks(b.marks)) for b in drawn.bands),
         paths=tuple(path(p) for p in drawn.paths),
-        reserves=tuple(changed(r, lines=tuple(thin(part, sag) for part in r.lines)) for r in drawn.reserves),
+        reserves=tuple(changed(r, lines=tuple(_thin(part, sag) for part in r.lines)) for r in drawn.reserves),
     )
 
 
+def _thin(line: Floats, sag: float) -> Floats:
+    """The line without points that lie within ``sag`` mm of it, and no loop lost."""
+    return line if len(line) < 3 else shapely.get_coordinates(shapely.simplify(shapely.linestrings(line), sag))
+
+
 def _thin_ring(ring: Floats, sag: float) -> Floats:
-    return thin(np.vstack([ring, ring[:1]]), sag)[:-1]
+    return _thin(np.vstack([ring, ring[:1]]), sag)[:-1]
 
 
 # ---------------------------------------------------------------- the wall flat
