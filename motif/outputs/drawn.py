@@ -141,6 +141,7 @@ class DrawnSheet:
     its left side, not closed on itself; ``left`` and ``right`` are the sides, upward, ``bottom`` and
     ``top`` the ends, to the right. ``middle`` is the line by which a gore is laid, upward; other sheets have none."""
 
+    piece: LaidPiece
     sheet: Sheet
     outline: Floats
     left: Floats
@@ -172,6 +173,7 @@ class Drawer:
         outline = _without_repeats(np.vstack([bottom, right, top[::-1], left[::-1]]))
         *bands, own = self._paths(sheet)
         return DrawnSheet(
+            piece=self.piece,
             sheet=sheet,
             outline=outline,
             left=left,

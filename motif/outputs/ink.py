@@ -9,14 +9,16 @@ from typing import Any
 import numpy as np
 
 from motif.language.record import record
-from motif.laying.piece import LaidPiece, Work
+from motif.laying.piece import LaidPiece
 from motif.outputs import styles
 from motif.outputs.drawn import DrawnLine, DrawnMarks, DrawnPath, DrawnSheet, Floats
 from motif.outputs.labels import BODY, LETTER, Place
 from motif.outputs.marks import point_works
 from motif.outputs.numbers import number
+from motif.outputs.once import once
 from motif.outputs.pen import SANS, SERIF, Pen, xml_id
-from motif.outputs.styles import INK, SOFT, Style
+from motif.outputs.styles import INK, SOFT, Looks, Style
+from motif.outputs.totals import works
 
 #: Sizes of type in mm.
 TITLE, HEADING = 9.0, 4.6
@@ -40,6 +42,7 @@ class Corner:
 
 def ink_sheet(parent: Pen, drawn: DrawnSheet, place: Place, prefix: tuple[object, ...] = ()) -> None:
     """Rings, verticals, reserves, then every band's work and the piece's own, each in a group with an id."""
+    looks = looks_of(drawn.piece)
     grid = parent.group(xml_id(*prefix, "grid"), fill="none", **stroke(styles.GRID))
     _ink_lines(grid, (*drawn.rings, *drawn.verticals), place)
     if drawn.reserves:
@@ -54,8 +57,9 @@ def ink_sheet(parent: Pen, drawn: DrawnSheet, place: Place, prefix: tuple[object
             band.marks,
             place,
             drawn.sheet.true_size,
+            looks,
         )
-    _ink_work(parent, (*prefix, "piece"), drawn.paths, None, place, drawn.sheet.true_size)
+    _ink_work(parent, (*prefix, "piece"), drawn.paths, None, place, drawn.sheet.true_size, looks)
 
 
 def _ink_lines(group: Pen, lines: Iterable[DrawnLine], place: Place) -> None:
@@ -70,6 +74,7 @@ def _ink_work(
     marks: DrawnMarks | None,
     place: Place,
     true_size: bool,
+    looks: Looks,
 ) -> None:
     by_technique: dict[str, list[DrawnPath]] = {}
     for path in paths:
@@ -84,9 +89,9 @@ def _ink_work(
             continue
         group = parent.group(xml_id(*prefix, technique), fill="none", **stroke(styles.style(technique)))
         for path in by_technique.get(technique, ()):
-            _ink_path(group, path, place, true_size)
+            _ink_path(group, path, place, true_size, looks)
         if marks is not None and technique in members:
-            _ink_marks(group, technique, marks, members[technique], place)
+            _ink_marks(group, technique, marks, members[technique], place, looks)
 
 
 def drawing_order(painted_areas: bool) -> list[str]:
@@ -103,49 +108,64 @@ def stroke(style: Style, weight: float = 1.0) -> dict[str, Any]:
         "stroke_linejoin": "round",
     }
     if style.dash:
-        result["stroke_dasharray"] = " ".join(f"{d:g}" for d in style.dash)
+        result["stroke_dasharray"] = _dashes(style)
     if style.round:
         result["stroke_linecap"] = "round"
     return result
 
 
-def _ink_path(group: Pen, path: DrawnPath, place: Place, true_size: bool) -> None:
+def _dashes(style: Style) -> str:
+    return " ".join(f"{d:g}" for d in style.dash)
+
+
+def own_stroke(style: Style, technique: str) -> dict[str, Any]:
+    """The attributes by which a work's line differs from those of its technique's group."""
+    group, own = styles.style(technique), {}
+    if style.colour != group.colour:
+        own["stroke"] = style.colour
+    if style.dash != group.dash:
+        own["stroke_dasharray"] = _dashes(style)
+    return own
+
+
+def _ink_path(group: Pen, path: DrawnPath, place: Place, true_size: bool, looks: Looks) -> None:
     work = path.path.work
-    style = styles.style(work.technique)
-    tint = tint_of(work)
+    style = looks[work.technique, work.colour]
     if path.areas:
         group.lines(
             [place(a) for a in path.areas],
             closed=True,
             stroke="none",
-            fill=tint or style.colour,
+            fill=style.colour,
             fill_opacity=style.fill,
             fill_rule="evenodd",
         )
-    own: dict[str, Any] = {"stroke": tint} if tint else {}
+    own = own_stroke(style, work.technique)
     pitch = path.path.pitch_reached
     if work.technique == "roulette" and pitch and true_size:
         own["stroke_dasharray"] = f"0.01 {max(pitch, _SHORTEST_PITCH) - 0.01:.2f}"
     group.lines([place(line) for line in path.lines], closed=path.ends_meet and path.path.closed, **own)
 
 
-def _ink_marks(group: Pen, technique: str, marks: DrawnMarks, members: list[int], place: Place) -> None:
+def _ink_marks(group: Pen, technique: str, marks: DrawnMarks, members: list[int], place: Place, looks: Looks) -> None:
     style = styles.style(technique)
     at = place(marks.at)
     shapes = group.group(stroke_width=min(style.weight, 0.5), fill=style.colour, fill_opacity=style.fill)
     bare = group.group(stroke="none", fill=style.colour)
     pricks: dict[str, list[Floats]] = {}
-    works = marks.points.works
+    made = marks.points.works
     work = marks.points.work[marks.index].tolist()
     for i in members:
-        tint = tint_of(works[work[i]])
-        fill: dict[str, Any] = {"fill": tint} if tint else {}
-        line: dict[str, Any] = {"stroke": tint} if tint else {}
+        look = looks[technique, made[work[i]].colour]
+        line = own_stroke(look, technique)
+        fill: dict[str, Any] = {"fill": look.colour} if look.colour != style.colour else {}
         outline, radius = marks.outlines[i], float(marks.radius[i])
         x, y = at[i].tolist()
         if outline is None and radius == 0:
             bare.circle(x, y, _BARE, **fill)
             continue
+        if look.fill != style.fill:
+            fill["fill_opacity"] = look.fill
         if outline is None:
             shapes.circle(x, y, radius, **fill, **line)
         elif outline.lines:
@@ -154,16 +174,16 @@ def _ink_marks(group: Pen, technique: str, marks: DrawnMarks, members: list[int]
         else:
             shapes.lines([place(outline.area)], closed=True, **fill, **line)
         if marks.owned[i]:  # else its place lies on the sheet beside, though it reaches over the edge
-            pricks.setdefault(tint or style.colour, []).append(at[i : i + 1])
+            pricks.setdefault(look.colour, []).append(at[i : i + 1])
     for colour, points in pricks.items():
         # Lines of no length with round ends are dots, and all of them one element.
         group.lines(points, stroke=colour, stroke_width=2 * _PRICK, stroke_linecap="round", stroke_dasharray="none")
 
 
-def tint_of(work: Work) -> str | None:
-    """The colour that a mark names, where it differs from its technique's."""
-    tint = styles.colour_of(work.technique, work.colour)
-    return None if tint == styles.style(work.technique).colour else tint
+@once  # the drawings of one run look alike
+def looks_of(piece: LaidPiece) -> Looks:
+    """How every work of a piece is drawn."""
+    return styles.looks((work.technique, work.colour) for work in works(piece))
 
 
 # ---------------------------------------------------------------- words
@@ -211,45 +231,37 @@ def legend(group: Pen, piece: LaidPiece, x: float, y: float, width: float, weigh
 
     Returns the y below."""
     left = x
-    for words, style, tint, with_area in _legend_entries(piece):
+    for words, style, with_area in _legend_entries(piece):
         wide = 16.0 + len(words) * BODY * LETTER + 6.0
         if left > x and left + wide > x + width:
             left, y = x, y + BODY * 1.9
         line = np.array([[left, y], [left + 13.0, y]])
         own = stroke(style, weight)
-        if tint:
-            own["stroke"] = tint
         if with_area:
             box = np.array([[left, y - 1.6], [left + 13.0, y - 1.6], [left + 13.0, y + 1.6], [left, y + 1.6]])
-            group.lines([box], closed=True, stroke="none", fill=tint or style.colour, fill_opacity=style.fill)
+            group.lines([box], closed=True, stroke="none", fill=style.colour, fill_opacity=style.fill)
         group.lines([line], fill="none", **own)
         group.text(left + 15.5, y + 0.36 * BODY, words, BODY, font_family=SANS, fill=INK)
         left += wide
     return y + BODY * 1.9
 
 
-def _legend_entries(piece: LaidPiece) -> Iterator[tuple[str, Style, str | None, bool]]:
-    seen: dict[tuple[str, str | None], bool] = {}
-
-    def see(work: Work, area: bool) -> None:
-        key = (work.technique, work.colour)
-        seen[key] = seen.get(key, False) or area
-
-    for band in piece.bands:
-        for w in point_works(band):
-            see(w, True)
-        for path in band.paths:
-            see(path.work, path.worked_over)
-    for path in piece.paths:
-        see(path.work, path.worked_over)
-    for technique, colour in sorted(seen, key=lambda k: (styles.technique_rank(k[0]), k[1] or "")):
+def _legend_entries(piece: LaidPiece) -> Iterator[tuple[str, Style, bool]]:
+    looks = looks_of(piece)
+    areas = {(w.technique, w.colour) for band in piece.bands for w in point_works(band)}
+    areas |= {
+        (path.work.technique, path.work.colour)
+        for paths in (*(band.paths for band in piece.bands), piece.paths)
+        for path in paths
+        if path.worked_over
+    }
+    for technique, colour in sorted(looks, key=lambda k: (styles.technique_rank(k[0]), k[1] or "")):
         words = technique if colour is None else f"{technique}, {_short(colour)}"
-        tint = styles.colour_of(technique, colour)
-        yield words, styles.style(technique), tint, seen[technique, colour]
+        yield words, looks[technique, colour], (technique, colour) in areas
     if piece.bands:
-        yield "ring, vertical", styles.GRID, None, False
+        yield "ring, vertical", styles.GRID, False
     if piece.reserves:
-        yield "kept free", styles.KEPT_FREE, None, False
+        yield "kept free", styles.KEPT_FREE, False
 
 
 def _short(words: str, most: int = 40) -> str:

@@ -7,7 +7,9 @@ Dash and weight tell the techniques apart in a black-and-white print.
 
 from __future__ import annotations
 
-from motif.language.record import record
+from collections.abc import Iterable, Mapping
+
+from motif.language.record import changed, record
 
 INDIGO, CYAN, TEAL, GREEN, OLIVE = "#332288", "#88CCEE", "#44AA99", "#117733", "#999933"
 ROSE, WINE, PURPLE = "#CC6677", "#882255", "#AA4499"
@@ -96,12 +98,55 @@ def technique_rank(technique: str) -> int:
     return list(STYLES).index(technique)
 
 
-def colour_of(technique: str, colour: str | None) -> str:
-    """What a mark is drawn in: the colour it names where we know that name, else its technique's.
+#: Colours for what names none that is known, beside the technique's own.
+_SPARE = (INDIGO, WINE, GREEN, PURPLE, TEAL, ROSE, CYAN, OLIVE)
+#: What words beside a colour's name make of it: so much lighter, or darker.
+_SHADES = {"pale": 0.45, "light": 0.45, "dark": -0.35, "deep": -0.35}
+#: How solid areas of a technique's second, third … colour are, as a part of its own.
+_SOLID = (1.0, 0.5, 1.5, 0.75, 1.25)
 
-    ``cobalt blue`` is known by its last word. Nothing of the text itself reaches the drawing."""
-    words = (colour or "").casefold().split()
-    for name in (" ".join(words), *reversed(words)):
-        if name in NAMED_COLOURS:
-            return NAMED_COLOURS[name]
-    return STYLES[technique].colour
+#: How the works of a piece look, by technique and colour.
+Looks = Mapping[tuple[str, str | None], Style]
+
+
+def looks(made: Iterable[tuple[str, str | None]]) -> Looks:
+    """The styles of all that is made on a piece, by technique and colour, no two alike.
+
+    A colour is drawn as what it names where that name is known, else as a colour that the technique has not used yet.
+    The first colour of a technique, by name, has the technique's own dash and the others each another, and areas
+    more or less solid, since a black-and-white print has no colours. Nothing of the text itself reaches the drawing."""
+    found: dict[tuple[str, str | None], Style] = {}
+    every = set(made)
+    for technique, own in STYLES.items():
+        colours = sorted((c for t, c in every if t == technique), key=lambda c: (c is not None, c or ""))
+        tints = [own.colour if c is None else _named(c) for c in colours]
+        spare = iter([c for c in (own.colour, *_SPARE) if c not in tints])
+        for k, (colour, tint) in enumerate(zip(colours, tints, strict=True)):
+            drawn = next(spare, own.colour) if tint is None or tint in tints[:k] else tint
+            solid = min(own.fill * _SOLID[k % len(_SOLID)], 1.0)
+            found[technique, colour] = changed(own, colour=drawn, dash=_dash(own, k), fill=solid)
+    return found
+
+
+def _dash(style: Style, k: int) -> tuple[float, ...]:
+    """The dash of a technique's ``k``-th colour, from 0: a long stroke with more and more short ones between."""
+    if k == 0:
+        return style.dash
+    gap = 0.6 + style.weight * (2.0 if style.round else 1.0)
+    return (4.0 + 4.0 * style.weight, gap) + (0.6 + style.weight, gap) * (k - 1)
+
+
+def _named(colour: str) -> str | None:
+    """What a screen shows for a colour: ``cobalt blue`` is known by its last word; None for a name not known."""
+    words = colour.casefold().split()
+    name = next((n for n in (" ".join(words), *reversed(words)) if n in NAMED_COLOURS), None)
+    if name is None:
+        return None
+    return _shaded(NAMED_COLOURS[name], sum(_SHADES.get(word, 0.0) for word in words))
+
+
+def _shaded(colour: str, part: float) -> str:
+    """A colour mixed with so much white, or, below 0, black."""
+    part, other = min(abs(part), 0.9), 255 if part > 0 else 0
+    parts = (int(colour[i : i + 2], 16) for i in (1, 3, 5))
+    return "#" + "".join(f"{round(p + (other - p) * part):02x}" for p in parts)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from typing import Any
 
 import numpy as np
 
@@ -11,12 +10,12 @@ from motif.language.record import record
 from motif.laying.piece import LaidPiece, Work
 from motif.outputs import styles
 from motif.outputs.drawn import Floats
-from motif.outputs.ink import BODY, about, drawing_order, header, legend, stroke, tint_of
+from motif.outputs.ink import BODY, about, drawing_order, header, legend, looks_of, own_stroke, stroke
 from motif.outputs.numbers import Unit, length_with_unit, number
 from motif.outputs.once import one_run
 from motif.outputs.pen import SANS, Pen, xml_id
 from motif.outputs.seen import SeenMarks, SeenPath, SeenPiece, look
-from motif.outputs.styles import INK, SOFT
+from motif.outputs.styles import INK, SOFT, Looks, Style
 from motif.outputs.svg import Drawing
 
 _MARGIN = 12.0
@@ -148,14 +147,15 @@ def ink_view(pen: Pen, seen: SeenPiece, place: OnPage, prefix: tuple[object, ...
             xml_id(*prefix, "far-side"), stroke=SOFT, stroke_width=_HIDDEN, fill="none", stroke_dasharray=_HIDDEN_DASH
         )
         behind.lines([place(line) for line in (*hidden, *seen.behind)])
+    looks = looks_of(seen.piece)
     grid = pen.group(xml_id(*prefix, "grid"), fill="none", **stroke(styles.GRID, _WEIGHT))
     grid.lines([place(line) for band in seen.bands for line in band.grid])
     reserves = pen.group(xml_id(*prefix, "reserves"), fill="none", **stroke(styles.KEPT_FREE, _WEIGHT))
     reserves.lines([place(line) for line in seen.reserves])
     for band in seen.bands:
-        works = band.band.points.works
-        _ink_work(pen, (*prefix, "band", band.band.number, band.band.motif), band.paths, works, band.marks, place)
-    _ink_work(pen, (*prefix, "piece"), seen.paths, (), (), place)
+        names = (*prefix, "band", band.band.number, band.band.motif)
+        _ink_work(pen, names, band.paths, band.band.points.works, band.marks, place, looks)
+    _ink_work(pen, (*prefix, "piece"), seen.paths, (), (), place, looks)
     pot = pen.group(xml_id(*prefix, "pot"), stroke=INK, fill="none", stroke_linejoin="round", stroke_linecap="round")
     pot.lines([place(line) for line in seen.creases], stroke_width=_CREASE)
     pot.lines([place(line) for line in seen.outline], stroke_width=_OUTLINE)
@@ -168,6 +168,7 @@ def _ink_work(
     works: tuple[Work, ...],
     marks: tuple[SeenMarks, ...],
     place: OnPage,
+    looks: Looks,
 ) -> None:
     strokes: dict[str, list[SeenPath]] = {}
     for path in paths:
@@ -178,35 +179,36 @@ def _ink_work(
     for technique in drawing_order("paint" in strokes and any(path.areas for path in strokes["paint"])):
         if technique in strokes or technique in stamps:
             group = pen.group(xml_id(*prefix, technique), fill="none", **stroke(styles.style(technique), _WEIGHT))
-            _ink_paths(group, strokes.get(technique, []), place)
+            _ink_paths(group, technique, strokes.get(technique, []), place, looks)
             for some in stamps.get(technique, []):
-                _ink_marks(group, some, works[some.work], place)
+                work = works[some.work]
+                _ink_marks(group, some, technique, looks[technique, work.colour], place)
 
 
-def _ink_paths(group: Pen, paths: list[SeenPath], place: OnPage) -> None:
+def _ink_paths(group: Pen, technique: str, paths: list[SeenPath], place: OnPage, looks: Looks) -> None:
     lines: dict[tuple[str | None, bool], list[Floats]] = {}
     for path in paths:
-        work = path.path.work
-        tint, style = tint_of(work), styles.style(work.technique)
+        colour = path.path.work.colour
+        style = looks[technique, colour]
         if path.areas:
             group.lines(
                 [place(ring) for ring in path.areas],
                 closed=True,
                 stroke="none",
-                fill=tint or style.colour,
+                fill=style.colour,
                 fill_opacity=style.fill,
                 fill_rule="evenodd",
             )
-        lines.setdefault((tint, path.closed), []).extend(place(line) for line in path.lines)
-    for (tint, closed), some in lines.items():
-        own: dict[str, Any] = {"stroke": tint} if tint else {}
-        group.lines(some, closed=closed, **own)
+        lines.setdefault((colour, path.closed), []).extend(place(line) for line in path.lines)
+    for (colour, closed), some in lines.items():
+        group.lines(some, closed=closed, **own_stroke(looks[technique, colour], technique))
 
 
-def _ink_marks(group: Pen, marks: SeenMarks, work: Work, place: OnPage) -> None:
-    style = styles.style(work.technique)
-    colour = tint_of(work) or style.colour
-    shapes = group.group(stroke=colour, stroke_width=min(style.weight, _MARK) * _WEIGHT)
+def _ink_marks(group: Pen, marks: SeenMarks, technique: str, style: Style, place: OnPage) -> None:
+    colour = style.colour
+    shapes = group.group(
+        **{**own_stroke(style, technique), "stroke": colour, "stroke_width": min(style.weight, _MARK) * _WEIGHT}
+    )
     shapes.lines([place(ring) for ring in marks.rings], closed=True, fill=colour, fill_opacity=style.fill)
     shapes.lines(
         [place(ring) for ring in marks.areas], closed=True, fill=colour, fill_opacity=style.fill, stroke="none"

@@ -6,6 +6,7 @@ import os
 import re
 import subprocess
 import sys
+from collections.abc import Callable
 from functools import cache
 from pathlib import Path
 from xml.etree import ElementTree
@@ -17,13 +18,14 @@ from hypothesis import strategies as st
 from hypothesis.extra.numpy import arrays
 from lxml import etree
 
+from motif.api import loads
 from motif.language.record import changed
 from motif.language.reserved import TECHNIQUES
 from motif.outputs import notebook, view
 from motif.outputs.backends import BACKENDS
 from motif.outputs.pen import xml_id
 from motif.outputs.sheets import lay_out
-from motif.outputs.styles import STYLES
+from motif.outputs.styles import STYLES, looks
 from motif.outputs.svg import Drawing, path_data
 from motif.outputs.unroll import as_svg
 from tests.outputs import pieces
@@ -234,6 +236,55 @@ def test_every_technique_has_its_style() -> None:
     assert set(STYLES) == set(TECHNIQUES)
     looks = [(s.weight, s.dash) for s in STYLES.values()]
     assert len(set(looks)) == len(looks), "two techniques look the same in black and white"
+
+
+def test_every_colour_of_a_technique_looks_its_own() -> None:
+    """By colour on a screen, and by dash on a black-and-white print, whether or not we know the colour's name."""
+    names = [None, "blue", "cobalt", "cobalt blue", "pale blue", "dark blue", "glaze A", "glaze B", "=x", '"><script>']
+    found = looks((technique, colour) for technique in STYLES for colour in names)
+    assert len(found) == len(STYLES) * len(names)
+    printed = [(s.weight, s.dash) for s in found.values()]
+    assert len(set(printed)) == len(printed)
+    for technique, own in STYLES.items():
+        on_screen = [found[technique, c].colour for c in names[:8]]
+        assert len(set(on_screen)) == len(on_screen)
+        assert (found[technique, None].colour, found[technique, None].dash) == (own.colour, own.dash)
+    assert all(re.fullmatch("#[0-9a-fA-F]{6}", s.colour) and 0 < s.fill <= 1 for s in found.values())
+    # a name that we know is drawn so: its middle of red, green and blue is the largest where the word says so
+    for name, strongest in (("iron red", 0), ("pale green", 1), ("dark blue", 2)):
+        (look,) = looks([("paint", name)]).values()
+        parts = [int(look.colour[i : i + 2], 16) for i in (1, 3, 5)]
+        assert parts.index(max(parts)) == strongest
+    # and a single colour has the technique's own dash
+    assert looks([("paint", "blue")])["paint", "blue"].dash == STYLES["paint"].dash
+
+
+TWO_COLOURS = """form can { profile straight { at 0 mm across 90 mm at 100 mm across 90 mm } }
+motif m { grid columns 6 rows 2 each cell {
+  paint from (0, 0) line to (1, 1) colour "sea foam" paint from (1, 0) line to (0, 1) colour "winter sky" } }
+piece p { form can band m }"""
+
+
+@pytest.mark.parametrize("draw", [
+    lambda piece: as_svg(piece, lay_out(piece, "rollout")),
+    lambda piece: as_svg(piece, lay_out(piece, "gores", gores=3)),
+    view.svg,
+], ids=["rollout", "gores", "pot"])  # fmt: skip
+def test_colours_are_told_apart_in_drawing_and_legend(draw: Callable[[pieces.LaidPiece], str]) -> None:
+    """Two colours of paint, neither known, have two dashes and two colours; the legend shows the same two."""
+    piece = loads(TWO_COLOURS).lay("p")
+    assert piece is not None
+    root = etree.fromstring(draw(piece).encode())
+
+    def looks_in(group: etree._Element) -> set[tuple[str, str]]:
+        lines = [e for e in group.iter("{*}path") if e.get("fill") != "none" or e.get("stroke") != "none"]
+        own = ("stroke", "stroke-dasharray")
+        return {tuple(e.get(key) or group.get(key) or "" for key in own) for e in lines}  # type: ignore[misc]
+
+    drawn = set().union(*(looks_in(g) for g in root.iter("{*}g") if (g.get("id") or "").endswith("-paint")))
+    assert len({colour for colour, _ in drawn}) == len({dash for _, dash in drawn}) == len(drawn) == 2
+    (legend,) = root.xpath("//*[@id='legend']")
+    assert drawn <= looks_in(legend)
 
 
 def test_a_notebook_shows_the_pot_and_escaped_counts() -> None:
