@@ -14,7 +14,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motif.wall.layers import Layers
-from motif.wall.motion import passage_slope_action
+from motif.wall.motion import cone_passage, cone_slope_action, passage_slope_action
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -81,4 +81,13 @@ def _laid_end_to_end(
         # 2 p x + k x² = q₁²
         pull = np.maximum((upper * upper / np.maximum(x, _TINY) - k * x) / 2, _TINY)
         slope[start] = np.where(x > 0, -(pull + k * x) / (2 * pull) / np.maximum(pull * upper, _TINY), 0.0)
+    if layers.pointed:
+        cone = layers.cone.take(ring[:-1], mode="clip")
+        cone[end[:-1] - 1] = 0.0
+        at = np.flatnonzero(cone)
+        turn = np.zeros(len(q0), dtype=np.bool_)
+        turn[start] = turning
+        ends_of = q0[at], q1[at], np.repeat(square, count)[at], cone[at]
+        time[at] = cone_passage(*ends_of)
+        slope[at], action[at] = cone_slope_action(*ends_of, time[at], turn[at])
     return tuple(np.add.reduceat(a, start) for a in (time, slope, action))  # type: ignore[return-value]

@@ -8,7 +8,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motif.wall.layers import Layers
-from motif.wall.motion import passage
+from motif.wall.motion import cone_passage, passage
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
@@ -92,7 +92,12 @@ def part_of_layer(
     q0, q1 = (np.sqrt(np.maximum(r2 - square, 0.0)) for r2 in (low_square, high_square))
     of_layer = (high - low, layers.bend_between(layer, low, high), layers.skew[layer])
     rise, bend, skew, *_ = np.broadcast_arrays(*of_layer, q0)
-    return np.sqrt(square) * passage(q0, q1, rise, bend, skew)
+    time = passage(q0, q1, rise, bend, skew)
+    if layers.pointed:
+        cone, c2, _ = np.broadcast_arrays(layers.cone[layer], square, q0)
+        at = np.nonzero(cone)
+        time[at] = cone_passage(q0[at], q1[at], c2[at], cone[at])
+    return np.sqrt(square) * time
 
 
 def length_near(near: Floats, c: Floats, wanted: Floats) -> Floats:

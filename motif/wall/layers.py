@@ -9,7 +9,9 @@ On each layer r² is taken as the parabola in σ through both ends and the middl
 σ″ = a + kσ, elementary functions of t, also where the line turns round, along a waist, and across a
 corner of the profile, where only dr/ds jumps and β does not. The parabola's error is odd about the
 layer's middle and of third order, and r is exact at every ring, so nothing adds up along a line. That error is known,
-so that in a part of a layer, where a line begins, ends or turns, the parabola is one of that part.
+so that in a part of a layer, where a line begins, ends or turns, the parabola is one of that part. Towards the
+point of a closed end σ runs to infinity; there one layer, of a straight wall all of it, is taken as the cone that it
+is, on which lines are straight when it is developed.
 
 Clairaut's relation: M. P. do Carmo, Differential Geometry of Curves and Surfaces (1976), on geodesics of
 surfaces of revolution. The variable t is that of the separated Hamilton–Jacobi equation of a Liouville metric.
@@ -23,7 +25,7 @@ from functools import cached_property
 import numpy as np
 from numpy.typing import NDArray
 
-from motif.wall.motion import passage
+from motif.wall.motion import cone_passage, passage
 from motif.wall.surface import Wall
 
 Floats = NDArray[np.float64]
@@ -31,8 +33,13 @@ Ints = NDArray[np.intp]
 
 #: Steps of σ from ring to ring: for a third, and for a fourth, derivative of r² of 2 r², at least, at most.
 _STEP, _STEP_4, _LEAST, _MOST = 0.025, 0.025, 1e-4, 0.1
-#: Near a point of the wall, within this radius, steps of σ may be so large; the last ring has radius POINT, mm.
-_STEP_NEAR_POINT, _NEAR_POINT, POINT = 0.2, 1.0, 1e-5
+#: Near a point of the wall, within this radius, mm, steps of σ may be so large.
+_STEP_NEAR_POINT, _NEAR_POINT = 0.05, 1.0
+#: A smooth wall is a cone up to this radius from its point; the last ring of any has the radius INNERMOST, mm.
+_TIP, INNERMOST = 0.01, 1e-8
+#: Into so many parts a straight tip is divided, and the highest of them as beside any corner: from ring to ring what a
+#: line that turns gains must rise or fall, which it need not where the wall goes on beyond the tip.
+_TIP_PARTS, _BESIDE_CORNER = 32, (1 / 64, 1 / 16, 1 / 4)
 #: Into so many parts the radii below that of the narrowest ring are divided for tables of lines by c.
 _BELOW = 16
 #: A t or an angle beyond this is endless.
@@ -42,8 +49,9 @@ ENDLESS = 1e9
 @dataclass(frozen=True, eq=False)
 class Layers:
     """n layers between n + 1 rings, all that lies between ``tape[0]`` and ``tape[-1]``: at the rings tape, σ and r²; of
-    the layers k = ``bend``, ½ d(r²)/dσ at the lower ring, ``pull``, and ``skew``, what is left over. ``facing`` is −1
-    if they are read from the rim down, with tape and σ of the opposite sign."""
+    the layers k = ``bend``, ½ d(r²)/dσ at the lower ring, ``pull``, and ``skew``, what is left over; ``cone`` is the
+    slope d ln r/dσ of those that are taken as cones, 0 of others. ``facing`` is −1 if they are read from the rim down,
+    with tape and σ of the opposite sign."""
 
     wall: Wall
     tape: Floats
@@ -52,6 +60,7 @@ class Layers:
     bend: Floats
     pull: Floats
     skew: Floats
+    cone: Floats
     facing: int = 1
     _read_upward: Layers | None = None
 
@@ -59,9 +68,15 @@ class Layers:
     def of(cls, wall: Wall, lo: float, hi: float) -> Layers:
         """The layers of the wall, and of its cones beyond foot and rim, from tape lo to hi.
 
-        A point of the wall is cut off at a ring of radius ``POINT``."""
-        tape = _rings(wall, lo, hi)
+        A point of the wall is cut off at a ring of radius ``INNERMOST``."""
+        tape, tips = _rings(wall, lo, hi)
         sigma, square = wall.sigma(tape), wall.radius(tape) ** 2
+        slope = wall.radius_slope(tape[[0, -1]])
+        for at, inner, k in zip(tips, (tips[0].stop, tips[1].start), slope, strict=True):
+            # There σ is reckoned from the inner ring: near the point no number is fine enough.
+            rings = slice(at.start, at.stop + 1)
+            if at.stop > at.start:
+                sigma[rings] = sigma[inner] + np.log(square[rings] / square[inner]) / (2 * k)
         middle = wall.radius(wall.tape_at_sigma((sigma[1:] + sigma[:-1]) / 2)) ** 2
         rise = np.diff(sigma)
         bend = 2 * (square[1:] - 2 * middle + square[:-1]) / rise**2
@@ -76,7 +91,15 @@ class Layers:
         low, high = (wall.radius(wall.tape_at_sigma(sigma[:-1] + part * rise)) ** 2 for part in (0.25, 0.75))
         odd = (low - high) - (square[:-1] - square[1:]) / 2
         skew = np.where(turns_low | turns_high, 0.0, odd * 32 / (3 * rise**3))
-        return cls(wall, tape, sigma, square, bend, pull, skew)
+        cone = np.zeros_like(bend)
+        for at, k in zip(tips, slope, strict=True):
+            cone[at], bend[at], pull[at], skew[at] = k, 0.0, k * square[at], 0.0
+        return cls(wall, tape, sigma, square, bend, pull, skew, cone)
+
+    @cached_property
+    def pointed(self) -> bool:
+        """Whether any layer is a cone."""
+        return bool(np.any(self.cone))
 
     @cached_property
     def top(self) -> int:
@@ -91,7 +114,11 @@ class Layers:
         """r² in the layer: its parabola, and what that leaves over, ``skew`` x (x − h/2) (x − h)."""
         x, h = sigma - self.sigma[layer], self.sigma[layer + 1] - self.sigma[layer]
         odd = self.skew[layer] * (x - h / 2) * (x - h)
-        return self.square[layer] + x * (2 * self.pull[layer] + self.bend[layer] * x + odd)
+        square = self.square[layer] + x * (2 * self.pull[layer] + self.bend[layer] * x + odd)
+        if not self.pointed:
+            return square
+        cone = self.cone[layer]
+        return np.where(cone != 0, self.square[layer] * np.exp(2 * cone * x), square)
 
     def bend_between(self, layer: Ints, low: Floats, high: Floats) -> Floats:
         """k of the parabola through r² at two σ of the layer and half-way between; ``bend`` for the whole layer."""
@@ -114,6 +141,9 @@ class Layers:
         layer, level = np.nonzero((square[:-1] >= 0) & (square[1:] >= 0))
         q0, q1 = np.sqrt(square[layer, level]), np.sqrt(square[layer + 1, level])
         angle = passage(q0, q1, np.diff(self.sigma)[layer], self.bend[layer], self.skew[layer])
+        if self.pointed:
+            at = np.flatnonzero(self.cone[layer])
+            angle[at] = cone_passage(q0[at], q1[at], self.levels[level[at]], self.cone[layer[at]])
         angle *= np.sqrt(self.levels)[level]
         gains = np.zeros((len(self.bend), len(self.levels)))
         gains[layer, level] = np.where(angle < ENDLESS, angle, 0.0)
@@ -186,6 +216,10 @@ class Layers:
                 y = c + x * (2 * b + a * x + skew * (x - rise / 2) * (x - rise))
                 slope = 2 * (b + a * x) + skew * (3 * x * (x - rise) + rise * rise / 2)
                 x = np.clip(np.where((slope > 0) & (skew != 0), x - y / slope, x), 0.0, rise)
+            if self.pointed:
+                cone = self.cone[layer]
+                on_cone = np.log(square / self.square[layer]) / (2 * cone)
+                x = np.where(cone != 0, np.clip(on_cone, 0.0, rise), x)
         return self.sigma[layer] + x
 
     def tape_at(self, sigma: Floats) -> Floats:
@@ -222,8 +256,9 @@ class Layers:
             -self.sigma[::-1],
             self.square[::-1],
             self.bend[::-1],
-            -(self.pull + self.bend * rise)[::-1],
+            -np.where(self.cone != 0, self.cone * self.square[1:], self.pull + self.bend * rise)[::-1],
             -self.skew[::-1],
+            -self.cone[::-1],
             -self.facing,
             self,
         )
@@ -236,15 +271,36 @@ def layers_over(wall: Wall, lo: float, hi: float) -> Layers:
     return Layers.of(wall, min(lo, 0.0), max(hi, wall.length))
 
 
-def _rings(wall: Wall, lo: float, hi: float) -> Floats:
-    """Tapes of the rings: every corner, every turn of the radius, foot and rim, and enough between."""
+def _rings(wall: Wall, lo: float, hi: float) -> tuple[Floats, tuple[slice, slice]]:
+    """Tapes of the rings: every corner, every turn of the radius, foot and rim, and enough between; and the lowest
+    and the highest layers that are cones up to a point of the wall."""
     lo, hi = max(lo, wall.reach[0]), min(hi, wall.reach[1])
-    lo, hi = _off_point(wall, lo, 1), _off_point(wall, hi, -1)
+    foot, rim = _innermost(wall, lo, 1), _innermost(wall, hi, -1)
+    bottom, top = _tip(wall, lo, foot, rim), _tip(wall, hi, rim, foot)
+    tapes = _between(wall, bottom, top) if bottom < top else np.array([bottom])
+    below, above = _tip_rings(foot, bottom), _tip_rings(rim, top)[::-1]
+    n = len(below) + len(tapes) - 1
+    return np.concatenate((below, tapes, above)), (slice(0, len(below)), slice(n, n + len(above)))
+
+
+def _tip_rings(innermost: float, far: float) -> Floats:
+    """Tapes of the rings of a tip without the last, outward from the one at the point."""
+    if innermost == far:
+        return np.zeros(0)
+    if abs(far - innermost) < _NEAR_POINT:
+        return np.array([innermost])
+    parts = np.arange(1, _TIP_PARTS) / _TIP_PARTS
+    beside = 1 - np.array(_BESIDE_CORNER[::-1]) / _TIP_PARTS
+    return innermost + np.concatenate(([0.0], parts, beside)) * (far - innermost)
+
+
+def _between(wall: Wall, lo: float, hi: float) -> Floats:
+    """Tapes of the rings of a stretch without the tips of closed ends."""
     fixed = np.concatenate(([lo, 0.0, wall.length, hi], wall.corners, wall.radius_turns))
     fixed = np.unique(fixed[(fixed >= lo) & (fixed <= hi)])
     # Two of them may be one place but for rounding.
     fixed = fixed[np.concatenate(([True], np.diff(fixed) > 1e-9))]
-    near = np.geomspace(POINT, _NEAR_POINT, 60)
+    near = np.geomspace(_TIP / 10, _NEAR_POINT, 60)
     grid = np.concatenate((fixed, wall.nodes_between(lo, hi), np.linspace(lo, hi, 257), lo + near, hi - near))
     grid = np.unique(grid[(grid >= lo) & (grid <= hi)])
     need = np.diff(grid) / _heights(wall, grid)
@@ -260,7 +316,7 @@ def _rings(wall: Wall, lo: float, hi: float) -> Floats:
     # say; beside a corner too, since what a line gains may fall and rise again as its turn goes over it.
     inner = wall.radius_turns[(wall.radius_turns > 0) & (wall.radius_turns < wall.length)]
     level = _beside(tapes, np.setdiff1d(inner, wall.corners), (1 / 4, 1 / 2))
-    return np.unique(np.concatenate((tapes, level, _beside(tapes, wall.corners, (1 / 64, 1 / 16, 1 / 4)))))
+    return np.unique(np.concatenate((tapes, level, _beside(tapes, wall.corners, _BESIDE_CORNER))))
 
 
 def _beside(tapes: Floats, places: Floats, parts: tuple[float, ...]) -> Floats:
@@ -286,10 +342,31 @@ def _heights(wall: Wall, edges: Floats) -> Floats:
     return r * np.where(r < _NEAR_POINT, np.maximum(step, _STEP_NEAR_POINT), step)
 
 
-def _off_point(wall: Wall, tape: float, inward: int) -> float:
-    """The tape itself, or where it is a point of the wall, that of the ring of radius ``POINT`` beside it."""
-    short = POINT - float(wall.radius(tape))
-    if short <= 0:
-        return tape
-    slope = abs(float(wall.radius_slope(tape, "above" if inward > 0 else "below")))
-    return tape + inward * short / max(slope, 1e-3)
+def _innermost(wall: Wall, end: float, inward: int) -> float:
+    """The tape of an end, or where it is a point of the wall, that of the ring of radius ``INNERMOST`` beside it."""
+    if float(wall.radius(end)) >= INNERMOST:
+        return end
+    return end + inward * INNERMOST / _steepness(wall, end, inward)
+
+
+def _tip(wall: Wall, end: float, innermost: float, other: float) -> float:
+    """How far from the point of the wall at tape ``end`` it is taken for a cone: while it is straight, at the most to
+    the other end; of a smooth wall not far. ``innermost`` itself where the end is no point."""
+    if innermost == end:
+        return end
+    inward = 1 if other > end else -1
+    foot = inward > 0
+    if end != (0.0 if foot else wall.length):  # the cone beyond foot or rim
+        return min(0.0, other) if foot else max(wall.length, other)
+    # The first stretch but the tip that ``Stretches`` itself makes of a closed end.
+    stretches = wall.stretches
+    first = 1 if foot else len(stretches.straight) - 2
+    if stretches.straight[first]:
+        far = float(stretches.ends[first + 1 if foot else first])
+        return min(far, other) if foot else max(far, other)
+    return end + inward * _TIP / _steepness(wall, end, inward)
+
+
+def _steepness(wall: Wall, end: float, inward: int) -> float:
+    """How fast the radius grows from a point of the wall."""
+    return max(abs(float(wall.radius_slope(end, "above" if inward > 0 else "below"))), 1e-3)

@@ -13,7 +13,12 @@ up for in t by a parabola through both ends and the place y = Δσ (q₁ + 4 q�
 with 1/q³, cancels out if q² is straight in σ: k grows by 0.3 skew Δσ (q₀ − q₁)/(q₀ + q₁). ∫ q² dt = ∫ q dσ, where
 the weight is 1/q, then still lacks 2/525 skew w⁴ (q₀ − q₁) (8 (q₀² + q₁²) + 19 q₀ q₁).
 
-They follow from Δσ = (q₀ + q₁) tanh(√k t/2)/√k, and from dσ/dt = (q₀ sinh √k(t−τ) + q₁ sinh √kτ)/sinh √kt,
+Where r grows as exp(mσ), on a cone of slope m, both are exact: with φ the angle between q₀ and q₁ as seen from c
+aside, tan φ = c (q₁ − q₀)/(c² + q₀ q₁),
+
+    t = φ / (m c),   ∫ q² dt = (q₁ − q₀)/m − c² t,   dt/d(c²) = ((1/q₀ − 1/q₁)/m − t) / (2 c²).
+
+The first follow from Δσ = (q₀ + q₁) tanh(√k t/2)/√k, and from dσ/dt = (q₀ sinh √k(t−τ) + q₁ sinh √kτ)/sinh √kt,
 sinh and cosh being written in x = tanh²(√k t/2); no difference of near equals is left in them.
 """
 
@@ -30,6 +35,8 @@ _SMALL, _THIN, _HUGE = 0.4, 5e-3, 300.0
 _LONGEST, _LEAST = 1 - 1e-15, -1e12
 #: What a sum or a product of speeds is at least where it is divided by.
 _TINY = 1e-100
+#: c²/q² below which a slope on a cone is taken by its series.
+_SMALL_C = 1e-6
 
 
 def sinhc(y: Floats) -> Floats:
@@ -120,3 +127,26 @@ def passage_slope_action(
     b *= w
     b *= 4
     return b, slope, action
+
+
+def cone_passage(q0: Floats, q1: Floats, square: Floats, slope: Floats) -> Floats:
+    """The t that a line of c² = ``square`` takes over a cone, dr/ds being its ``slope`` ≠ 0."""
+    c = np.sqrt(square)
+    span = (q1 - q0) / np.maximum(square + q0 * q1, _TINY)
+    with np.errstate(invalid="ignore", divide="ignore"):
+        return np.where(c > _TINY, np.arctan(c * span) / c, span) / slope
+
+
+def cone_slope_action(
+    q0: Floats, q1: Floats, square: Floats, slope: Floats, time: Floats, turning: NDArray[np.bool_]
+) -> tuple[Floats, Floats]:
+    """dt/d(c²) between fixed ends, or where ``turning`` above the turn, and the action of the same line over a cone,
+    on which it takes the ``time``."""
+    low, high = (1 / np.maximum(q, _TINY) for q in (q0, q1))
+    low = np.where(turning, 0.0, low)
+    with np.errstate(invalid="ignore", divide="ignore", over="ignore"):
+        exact = ((low - high) / slope - time) / (2 * square)
+        # For a small c the difference cancels out: the first term of its series.
+        series = (high**3 - low**3) / (3 * slope)
+    small = ~turning & (square * np.maximum(low, high) ** 2 < _SMALL_C)
+    return np.where(small, series, exact), (q1 - q0) / slope - square * time

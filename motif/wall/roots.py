@@ -13,9 +13,12 @@ Ints = NDArray[np.intp]
 #: Values and slopes (m,) of functions, and whatever else (k, m) was worked out with them.
 Values = tuple[Floats, Floats, Floats]
 
-_MOST = 60
 #: A value nearer 0 is 0.
 _NEAR = 1e-13
+#: A bracket so narrow, as a part of the place or at all, holds no root but a jump.
+_NARROW, _NARROWEST = 4e-16, 1e-40
+#: Every so many steps the bracket must have come down to this part of what it was, or it is halved.
+_EVERY, _SHRUNK = 3, 0.25
 #: The last step is no longer than this part of the distance to where the function bends without bounds (or of 1):
 #: what it leaves is of the order of its square.
 _LAST = 1e-5
@@ -38,13 +41,16 @@ def newton(
 
     ``f`` takes the numbers of the functions and as many places. ``sharp`` are the nearest places at or outside
     the ends of the brackets where a function has no second derivative. Newton's rule from the guess, halving the
-    bracket where a step would leave it. The last step is so short that it is not checked."""
+    bracket where a step would leave it and where steps do not bring it down, as where a slope is far off. The last
+    step is so short that it is not checked. It ends for every function, with a root or with a jump: brackets
+    shrink to half at least every third step."""
     a, b, x = low.copy(), high.copy(), np.where((guess > low) & (guess < high), guess, (low + high) / 2)
     place, settled = x.copy(), np.zeros(len(x), dtype=bool)
     active = np.arange(len(x))
     y, slope, more = f(active, x)
     extra = np.zeros_like(more)
-    for _ in range(_MOST):
+    width, steps = b - a, 0
+    while active.size:
         b, a = np.where(y > 0, x, b), np.where(y > 0, a, x)
         with np.errstate(divide="ignore", invalid="ignore", over="ignore"):
             step = -y / slope
@@ -52,14 +58,17 @@ def newton(
         inside = (new >= a) & (new <= b)
         room = np.minimum(np.minimum(new - sharp[0][active], sharp[1][active] - new), 1.0)
         end = (np.abs(y) <= _NEAR) | (inside & (np.abs(step) <= _LAST * room))
-        new = np.where(inside, new, np.where(end, x, (a + b) / 2))
-        done = end | (b - a <= 4e-16 * np.abs(b))
+        steps += 1
+        slow = np.zeros_like(end)
+        if steps % _EVERY == 0:
+            slow, width = ~end & (b - a > _SHRUNK * width), b - a
+        new = np.where(inside & ~slow, new, np.where(end, x, (a + b) / 2))
+        done = end | (b - a <= _NARROW * np.abs(b) + _NARROWEST)
         place[active], extra[:, active], settled[active] = new, more, end
         on = ~done
-        active, x, a, b = active[on], new[on], a[on], b[on]
-        if not active.size:
-            break
-        y, slope, more = f(active, x)
+        active, x, a, b, width = active[on], new[on], a[on], b[on], width[on]
+        if active.size:
+            y, slope, more = f(active, x)
     return Roots(place, extra, settled)
 
 

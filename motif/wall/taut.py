@@ -11,15 +11,15 @@ from motif.wall.arguments import together
 from motif.wall.compass import travel
 from motif.wall.ends import DIP, RISE, Ends, Found
 from motif.wall.layers import Layers, layers_over
-from motif.wall.motion import passage, sinhc
+from motif.wall.motion import cone_passage, passage, sinhc
 from motif.wall.strings import search
 from motif.wall.surface import Wall
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.intp]
 
-#: The most σ between places on a polyline.
-_SPREAD = 0.4
+#: The most σ between places on a polyline, and into which a cone up to a point is divided for it.
+_SPREAD, _DIVIDED = 0.4, 0.2
 #: Tapes and angles that differ by less are the same when lines are told apart: 1e-9 mm, 1e-12 radians.
 _TAPE_DIGITS, _ANGLE_DIGITS = 9, 12
 
@@ -115,7 +115,8 @@ def bearing_and_distance(
         return s0.copy(), s0.copy()
     lo, hi = _span(s0, s1)
     lines = _taut(layers_over(wall, lo, hi), a0, s0, a1, s1)
-    bearing, distance, held = lines.leaving.copy(), lines.length.copy(), lines.held.copy()
+    # A scalar stays an array, of no dimensions.
+    bearing, distance, held = (np.array(v) for v in (lines.leaving, lines.length, lines.held))
     stuck = held > 0
     if stuck.any():
         beyond = float(distance[stuck].max()) / 2
@@ -200,24 +201,37 @@ def _joined(legs: tuple[tuple[Floats, Floats, Floats], ...]) -> tuple[Floats, Fl
     return np.concatenate(angles), np.concatenate([s for s, _ in rest]), np.concatenate([b for _, b in rest])
 
 
+def _divided(edges: Floats, parts: Ints) -> Floats:
+    """Edges (n + 1,) of stretches with each divided evenly into so many ``parts`` (n,)."""
+    of = np.repeat(np.arange(len(parts)), parts)
+    part = (np.arange(len(of)) - np.repeat(np.cumsum(parts) - parts, parts)) / parts[of]
+    return np.append(edges[of] + part * np.diff(edges)[of], edges[-1])
+
+
 def _leg(layers: Layers, square: float, low: float, high: float, chord: float) -> tuple[Floats, Floats, Floats]:
     """Angles, σ and bearings up a line of c² = ``square`` from σ low to high, both included."""
     first, last = (int(layers.find(np.asarray(s))) for s in (low, high))
     edges = np.concatenate(([low], layers.sigma[first + 1 : last + 1], [high]))
     layer = np.arange(first, last + 1)
+    parts = np.where(layers.cone[layer] != 0, np.ceil(np.diff(edges) / _DIVIDED), 1).astype(np.int64).clip(1)
+    inner = np.flatnonzero(np.arange(parts.sum()) == np.repeat(np.cumsum(parts) - parts, parts))[1:]
+    edges, layer = _divided(edges, parts), np.repeat(layer, parts)
     r2 = layers.square_at(np.append(layer, last), edges)
-    r2[1:-1] = layers.square[first + 1 : last + 1]
+    r2[inner] = layers.square[first + 1 : last + 1]
     q = np.sqrt(np.maximum(r2 - square, 0.0))
     rise, bend = np.diff(edges), layers.bend_between(layer, edges[:-1], edges[1:])
     pulls = (np.diff(r2) / np.where(rise > 0, rise, 1.0) - bend * rise) / 2
+    cone = layers.cone[layer]
     t = passage(q[:-1], q[1:], rise, bend, layers.skew[layer])
+    t = np.where(cone != 0, cone_passage(q[:-1], q[1:], np.asarray(square), np.where(cone != 0, cone, 1.0)), t)
     # How many chords each layer's part needs, as a running sum: places are spread evenly over it.
     tapes = layers.tape_at(edges)
     height = np.sqrt(4 * chord / np.maximum(layers.curvature[layer], 1e-9))
     c = np.sqrt(square)
     # The last part keeps places so close that a line straight in (angle, tape) between them strays no farther:
     # it turns against the wall's line by twice dβ/dℓ = c (dr/ds) / r².
-    stray = t * np.sqrt(np.abs(layers.pull[layer]) * c / (2 * chord))
+    steep = np.where(cone != 0, cone * np.maximum(r2[1:], r2[:-1]), layers.pull[layer])
+    stray = t * np.sqrt(np.abs(steep) * c / (2 * chord))
     bent = np.hypot(c * t / _sweep(np.minimum(r2[1:], r2[:-1]), chord), np.diff(tapes) / height)
     # Towards a closed end all of the angle is gained in the last tenths of a millimetre.
     need = bent + stray + (rise / _SPREAD if c > 0 else 0.0)
@@ -233,6 +247,14 @@ def _leg(layers: Layers, square: float, low: float, high: float, chord: float) -
     half = sinhc(y / 4) ** 2 / 2
     sigma = edges[k] + tau * (q[k] * sinhc(y) + tau * pull * half)
     speed = q[k] * (1 + y * half) + tau * pull * sinhc(y)
+    if cone[k].any():
+        # Developed, the line is straight: its angle as seen from the point grows by m c τ.
+        m = np.where(cone[k] != 0, cone[k], 1.0)
+        turn = m * c * tau
+        along = m * tau * np.sinc(turn / np.pi)
+        onward = (q[k] * np.cos(turn) + c * c * along) / np.maximum(np.cos(turn) - q[k] * along, 1e-300)
+        level = edges[k] + np.log(np.hypot(onward, c) / np.sqrt(r2[k])) / m
+        speed, sigma = np.where(cone[k] != 0, onward, speed), np.where(cone[k] != 0, level, sigma)
     start = np.concatenate(([0.0], np.cumsum(t)))[k]
     sigma[0], sigma[-1] = low, high
     return c * (start + tau), sigma, np.arctan2(np.maximum(speed, 0.0), c)
