@@ -165,7 +165,7 @@ def _turning_in(ends: Ends, layer: Ints, high: Floats, four: Ints) -> Found:
 
     def missing(of: Ints, phi: Floats) -> Values:
         square = most[of] * np.sin(phi) ** 2
-        turn = layers.turn_in(layer[of], square)
+        turn = np.minimum(layers.turn_in(layer[of], square), high[of])
         angle, slope, action = _gained(ends.take(of), layer[of], turn, square)
         slope *= np.sqrt(most[of]) * np.cos(phi)
         return wanted[of] - angle, -slope, np.stack((np.sqrt(square), angle, action))
