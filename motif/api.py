@@ -23,7 +23,8 @@ if TYPE_CHECKING:
     from motif.laying.fits import BandFits
 
 #: What messages call the text that is made of ``--motif``, ``--form``, ``--from``, ``--to`` and ``--given``.
-_COMMAND_LINE = "command line"
+#: what the text is called that is made of a command's own words
+COMMAND_LINE = "command line"
 
 
 class Piece(LaidPiece):
@@ -219,6 +220,9 @@ def improvised(
     reader = FileReader(None if where is None else where.parent)
     source = Source("nothing", "") if where is None else reader.first(where)
     own = Loader(reader, Messages()).load(source)
+    more = Unreadable("A place or a given says more than one place or one value.", "For more than that, write a piece.")
+    if any({"{", "}"} & set(words) for words in (start or "", to or "", *(givens or {}).values())):
+        raise more
     lines: list[str] = []
     for name, word in ((motif, "motif"), (form, "form")):
         if own.find(name.casefold()) is not None:
@@ -233,11 +237,9 @@ def improvised(
     setting = ", ".join(f"{k} = {v}" for k, v in (givens or {}).items())
     reach = f" from {start or 'foot'} to {to or 'rim'}" if start or to else ""
     lines.append(f"piece {motif}-on-{form} {{ form {form} band {motif}{f'({setting})' if setting else ''}{reach} }}")
-    made = Document(source, reader, Source(_COMMAND_LINE, "\n".join(lines)))
+    made = Document(source, reader, Source(COMMAND_LINE, "\n".join(lines)))
     if not made.messages.has_errors and not made._is_one_band(len(givens or {})):
-        raise Unreadable(
-            "A place or a given says more than one place or one value.", "For more than that, write a piece."
-        )
+        raise more
     return made
 
 

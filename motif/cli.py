@@ -1,7 +1,8 @@
 """The command line: what to read, which back end to run, where the result goes.
 
 Results go to standard output, messages to standard error. Exit status 0: done, warnings allowed;
-1: errors in the text or nothing could be written; 2: wrong use of the command.
+1: errors in the text or nothing could be written; 2: wrong use of the command, which is also a file, piece or
+place that is named on it and is not there.
 """
 
 from __future__ import annotations
@@ -61,7 +62,7 @@ def main(argv: Sequence[str] | None = None) -> int:
         return ERRORS
     except motif.Unreadable as error:
         _complain(f"motif {args.command}: {error.reason} {error.advice or ''}".rstrip())
-        return ERRORS
+        return WRONG_USE
     return status
 
 
@@ -135,7 +136,7 @@ def _fits(args: Namespace) -> int:
         if not bands:
             _complain(f"motif fits: '{name}' has no bands, so there is nothing to try.")
     if len(found) < len(wanted) or not any(bands for _, bands in found):
-        return ERRORS
+        return _failed(messages)
     if args.as_ == "json":
         _put(_json(_one_or_all([fits.as_json(name, bands, args.unit) for name, bands in found], args)))
     elif args.as_ == "csv":
@@ -237,6 +238,7 @@ def _prepare(args: Namespace) -> int:
     pieces, complete = _laid(document, args.pieces, args)
     _show(document.messages.sorted(), args)
     written: list[tuple[Table, list[Path]]] = []
+    wrong = False
     try:
         made = []
         for piece in pieces:
@@ -250,10 +252,14 @@ def _prepare(args: Namespace) -> int:
     except (files.CannotWriteError, CannotUnrollError) as error:
         _complain(f"motif prepare: {error.reason} {error.advice}")
         complete = False  # what was written before is told all the same
+        wrong = isinstance(error, files.WrongPlaceError)
     if written:
         _put_tables([table for table, _ in written], args)
         _put("".join(f"{printable(str(path))}\n" for _, paths in written for path in paths))
-    return _status(document.messages.sorted(), args) if complete else ERRORS
+    if wrong:
+        return WRONG_USE
+    messages = document.messages.sorted()
+    return _status(messages, args) if complete else _failed(messages)
 
 
 def _sheets(args: Namespace) -> int:
@@ -284,7 +290,7 @@ def _sheets(args: Namespace) -> int:
         return _each(args, run)
     except (files.CannotWriteError, CannotUnrollError) as error:
         _complain(f"motif sheets: {error.reason} {error.advice}")
-        return ERRORS
+        return WRONG_USE if isinstance(error, files.WrongPlaceError) else ERRORS
 
 
 def _explain(args: Namespace) -> int:
@@ -297,7 +303,7 @@ def _explain(args: Namespace) -> int:
         if code not in book:
             advice = suggestion(code, book) or "motif explain lists them all."
             _complain(f"motif explain: no message has the code {code!r}. {advice}")
-            return ERRORS
+            return WRONG_USE
     _put("\n".join(explained.as_text(code, book[code]) for code in args.codes) or explained.listing(book))
     return OK
 
@@ -377,7 +383,7 @@ def _each(args: Namespace, run: Callable[[list[LaidPiece]], None]) -> int:
     messages = document.messages.sorted()
     _show(messages, args)
     if not complete:
-        return ERRORS
+        return _failed(messages)
     run(pieces)
     return _status(messages, args)
 
@@ -412,8 +418,20 @@ def _one_or_all(objects: list[dict[str, Json]], args: Namespace) -> dict[str, Js
 
 
 def _status(messages: Iterable[Message], args: Namespace) -> int:
-    severities = {m.severity for m in messages}
-    return ERRORS if "error" in severities or (args.strict and "warning" in severities) else OK
+    """The exit status for what was said, when all that could be made is made."""
+    found = list(messages)
+    if any(m.severity == "error" for m in found):
+        return _failed(found)
+    return ERRORS if args.strict and found else OK
+
+
+def _failed(messages: Iterable[Message]) -> int:
+    """The exit status for errors: those without a place in a file are about what the command was given."""
+    from motif.api import COMMAND_LINE
+
+    errors = [m for m in messages if m.severity == "error"]
+    wrong = any(m.span is None or m.span.source.name == COMMAND_LINE for m in errors)
+    return WRONG_USE if wrong else ERRORS
 
 
 # ---------------------------------------------------------------- writing

@@ -216,7 +216,7 @@ def _command(commands: Any, name: str, words: str, example: str, *, lays: bool =
     )
     one.set_defaults(unit="mm")
     if lays:
-        one.add_argument("--unit", choices=UNITS, default="mm", help="unit of lengths (default: mm)")
+        one.add_argument("--unit", type=str.lower, choices=UNITS, default="mm", help="unit of lengths (default: mm)")
         one.add_argument("--strict", action="store_true", help="end with status 1 on warnings, too")
         one.add_argument(
             "--limit", metavar="N", type=_positive, help="the most marks a piece may have (200000 without it)"
@@ -231,7 +231,9 @@ def _file_and_piece(parser: argparse.ArgumentParser, words: str = "all of them w
 
 
 def _paper(parser: argparse.ArgumentParser) -> None:
-    parser.add_argument("--paper", choices=PAPERS, default="a4", help="paper of the printed sheets (default: a4)")
+    parser.add_argument(
+        "--paper", type=str.lower, choices=PAPERS, default="a4", help="paper of the printed sheets (default: a4)"
+    )
 
 
 def _pace(parser: argparse.ArgumentParser) -> None:

@@ -285,8 +285,8 @@ def test_prepare_where_nothing_can_be_written(
 ) -> None:
     (tmp_path / "out").write_text("")
     status, out, err = run(capsys, "prepare", "pot.motif", "--out", str(tmp_path / "out"))
-    assert (status, out) == (1, "")
-    assert "Nothing was written" in err or "is a file" in err
+    assert (status, out) == (2, "")
+    assert "is a file" in err
 
 
 def test_prepare_without_a_piece(document: Document, capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
@@ -321,6 +321,63 @@ def test_prepare_without_a_piece(document: Document, capsys: pytest.CaptureFixtu
 
 
 # ---------------------------------------------------------------- wrong use
+
+
+POT = """form can { profile straight { at 0 mm across 120 mm at 200 mm across 120 mm } }
+motif dots { grid columns 6 rows 4 each cell { impress dot at (1/2, 1/2) across 8 mm } }
+piece canister { form can band dots }
+piece tall { form can band dots from foot to rim - 9 mm }
+"""
+
+
+@pytest.mark.parametrize(
+    ("args", "said"),
+    [
+        (["check", "none.motif"], "There is no file 'none.motif'"),
+        (["check", "pot.motif", "none.motif"], "There is no file 'none.motif'"),
+        (["check", "pot"], "Did you mean 'pot.motif'?"),
+        (["check", "folder"], "'folder' is a folder"),
+        (["check", "picture.motif"], "'picture.motif' is not plain text"),
+        (["check", "empty.motif"], "There is nothing in 'empty.motif'"),
+        (["marks", "empty.motif"], "There is no piece in 'empty.motif'"),
+        (["counts", "pot.motif", "teapot"], "There is no piece called 'teapot'"),
+        (["fits", "pot.motif", "canistr"], "Did you mean 'canister'?"),
+        (["fits", "pot.motif", "canister", "--band", "9"], "no band 9"),
+        (["method", "pot.motif", "--pace", "mine"], "There is no pace called 'mine'"),
+        (["explain", "tool-gaps"], "Did you mean 'tool-gap'?"),
+        (["marks", "pot.motif", "--unit", "inch"], "'inch'"),
+        (["sheets", "pot.motif", "--paper", "a5"], "'a5'"),
+        (["sheets", "pot.motif", "canister", "--out", "picture.motif/pot.pdf"], "picture.motif is a file"),
+        (["sheets", "pot.motif", "canister", "--out", "folder"], "folder is a folder"),
+        (["prepare", "pot.motif", "--out", "picture.motif"], "picture.motif is a file, and a folder is needed"),
+        (["prepare", "pot.motif", "--out", "picture.motif/deep/er"], "picture.motif is a file, and a folder is needed"),
+        (["prepare", "pot.motif", "--motif", "tuftin", "--form", "mug"], "Did you mean 'tufting'?"),
+        (["prepare", "pot.motif", "--motif", "tufting", "--form", "mug", "--given", "steps=20mm"], "'step'"),
+        (["prepare", "pot.motif", "--motif", "tufting", "--form", "mug", "--given", "step=20"], "Write 20 mm."),
+        (
+            ["prepare", "pot.motif", "--motif", "tufting", "--form", "mug", "--given", "step=2 mm}"],
+            "more than one place",
+        ),
+        (["prepare", "pot.motif", "--motif", "tufting", "--form", "mug", "--given", "around=6.5"], "a whole number"),
+        (["prepare", "pot.motif", "--motif", "tufting", "--form", "mug", "--from", "here"], "'here' does not fit here"),
+        (["prepare", "pot.motif", "--motif", "tufting", "--form", "mug", "--to", "height 1 cm + 1 m"], "mm, cm or in"),
+        (["prepare", "pot.motif", "--motif", "tufting", "--form", "mug", "--to", "height 1 cm}"], "more than one"),
+        (["prepare", "pot.motif", "--motif", "tufting", "--form", "mug", "--to", "height 90 cm"], "no wall at height"),
+    ],
+)
+def test_what_the_command_is_given_is_wrong(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], args: list[str], said: str
+) -> None:
+    """Status 2 and a line that says what and what instead; nothing is written."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "pot.motif").write_text(POT, encoding="utf-8")
+    (tmp_path / "picture.motif").write_bytes(b"\x89PNG\r\n\x00\x01")
+    (tmp_path / "empty.motif").write_text(" \n", encoding="utf-8")
+    (tmp_path / "folder").mkdir()
+    before = sorted(p.name for p in tmp_path.rglob("*"))
+    status, _, err = run(capsys, *args)
+    assert status == 2 and said in err, err
+    assert sorted(p.name for p in tmp_path.rglob("*")) == before
 
 
 @pytest.mark.parametrize(
@@ -406,6 +463,6 @@ def test_fits(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     assert float(rows[0]["cell_width_in"]) == pytest.approx(360 / 13 / 25.4)
     status, out, err = run(capsys, "fits", str(file), "--band", "2")
     assert (status, out) == (2, "") and "no band 2" in err
-    assert run(capsys, "fits", str(file), "q")[0] == 1
+    assert run(capsys, "fits", str(file), "q")[0] == 2
     _, out, _ = run(capsys, "fits", str(file), "--as", "markdown")
     assert out.startswith("## p, band 1")

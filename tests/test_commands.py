@@ -99,14 +99,14 @@ def test_a_file_that_is_not_text(tmp_path: Path, bytes_: bytes) -> None:
     path.write_bytes(bytes_)
     for command in ("marks", "prepare", "check", "data", "unroll", "counts"):
         done = run(command, path)
-        assert (done.returncode, "is not" in done.stderr and "UTF-8" in done.stderr) == (1, True)
+        assert (done.returncode, "is not" in done.stderr and "UTF-8" in done.stderr) == (2, True)
         assert "Traceback" not in done.stderr
 
 
 def test_no_file_and_a_folder(tmp_path: Path) -> None:
     for path in (tmp_path / "nothing.motif", tmp_path):
         done = run("counts", path)
-        assert done.returncode == 1
+        assert done.returncode == 2
         assert done.stderr.startswith("motif counts: ")
         assert len(done.stderr.splitlines()) == 1
     found = json.loads(run("check", tmp_path, "--as", "json").stdout)["messages"]
@@ -115,7 +115,7 @@ def test_no_file_and_a_folder(tmp_path: Path) -> None:
 
 def test_an_unknown_piece(text: Path) -> None:
     done = run("marks", text, "teapot")
-    assert (done.returncode, done.stdout) == (1, "")
+    assert (done.returncode, done.stdout) == (2, "")
     assert "teapot" in done.stderr
     assert "canister" in done.stderr
 

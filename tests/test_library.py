@@ -264,7 +264,7 @@ def test_the_gaps_are_told_row_by_row() -> None:
     told = next(m.text for m in document.messages.sorted() if m.code == "tool-gap")
     for row in range(1, 12):
         gap = 2 * pi * band.rings.radius[row - 1] / 15 - 20
-        assert (f"{gap:.1f} in row {row}" in told) == (gap > 0.5)
+        assert (f"{gap:.1f} mm at row {row}" in told) == (gap > 0.5)
 
 
 # ------------------------------------------------- other examples, what their words say

@@ -51,7 +51,7 @@ def test_a_file_of_another_program(tmp_path: Path, data: bytes) -> None:
 def test_an_empty_file(tmp_path: Path, text: str, capsys: pytest.CaptureFixture[str]) -> None:
     path = tmp_path / "cup.motif"
     path.write_text(text)
-    assert main(["check", str(path)]) == 1
+    assert main(["check", str(path)]) == 2
     told = capsys.readouterr().err
     assert f"There is nothing in '{path}', so there is nothing to lay. [file] Write a form, a motif and a piece" in told
 

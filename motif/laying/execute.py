@@ -486,9 +486,7 @@ def bind(
         e, env = (written[s.slot], caller) if s.slot in written else (s.default, inner)
         assert e is not None  # what is required and not set has been refused
         value = e.value(env)
-        inner = inner.with_value(
-            s.slot, whole_numbers(value, e, env, f"'{s.name}' is a count") if s.kind.whole else value
-        )
+        inner = inner.with_value(s.slot, whole_numbers(value, e, env, f"'{s.name}'") if s.kind.whole else value)
     return inner
 
 

@@ -24,6 +24,10 @@ class CannotWriteError(Exception):
         self.advice = advice
 
 
+class WrongPlaceError(CannotWriteError):
+    """What was named to be written to is a file where a folder is needed, or a folder where a file is."""
+
+
 def folder_name(piece: str) -> str:
     """The name of a piece's folder: its own. One that is a device on Windows gets a hyphen behind it, which no
     piece's name ends in."""
@@ -38,12 +42,9 @@ def check_folder(folder: Path, ours: Mapping[str, bytes], *, force: bool = False
     one of our names never.
     """
     try:
+        _check_way(folder)
         if not folder.exists():
             return
-        if not folder.is_dir():
-            raise CannotWriteError(
-                f"{folder} is a file, and a folder is needed there.", "Give another folder with --out."
-            )
         present = sorted(folder.iterdir())
         foreign = [p.name for p in present if not (p.name.startswith(_TEMPORARY) or _is_ours(p, ours))]
     except OSError as error:
@@ -56,20 +57,32 @@ def check_folder(folder: Path, ours: Mapping[str, bytes], *, force: bool = False
         )
     for p in present:
         if p.name in ours and p.is_dir():
-            raise CannotWriteError(
+            raise WrongPlaceError(
                 f"{p} is a folder, and a file is to be written there.",
                 "Move it away, or give another folder with --out.",
             )
+
+
+def _check_way(folder: Path) -> None:
+    """Raise ``WrongPlaceError`` if a file stands where a folder, or one that it lies in, is needed."""
+    for place in (folder, *folder.parents):
+        if place.exists():
+            if not place.is_dir():
+                raise WrongPlaceError(
+                    f"{place} is a file, and a folder is needed there.", "Give another folder with --out."
+                )
+            return
 
 
 def check_file(path: Path, kind: bytes) -> None:
     """Raise ``CannotWriteError`` unless ``path`` may be written: it is not there, or a file that begins with ``kind``,
     as those do that were written there before."""
     try:
+        _check_way(path.parent)
         if not path.exists():
             return
         if path.is_dir():
-            raise CannotWriteError(f"{path} is a folder, and a file is to be written there.", "Name a file with --out.")
+            raise WrongPlaceError(f"{path} is a folder, and a file is to be written there.", "Name a file with --out.")
         same = _begins(path, kind)
     except OSError as error:
         raise _explained(path, error) from error

@@ -89,7 +89,7 @@ def no_such_field(at: Span, field: str, known: Iterable[str]) -> Message:
 
 
 def no_such_given(at: Span, what: str, name: str, known: Sequence[str]) -> Message:
-    remedy = f"It takes {listing(known)}." if known else "It takes none: leave the brackets out."
+    remedy = f"It takes {listing(known)}." if known else "It takes none: leave it out."
     return Message("unknown-name", f"The {what} has no given called '{name}'.", at, suggestion(name, known) or remedy)
 
 

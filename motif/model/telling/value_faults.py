@@ -68,7 +68,7 @@ def beyond_all_bounds(at: Span) -> Message:
 def not_whole(at: Span, what: str, value: float, spot: Spot) -> Message:
     return Message(
         "wrong-kind",
-        f"{what} asks for a whole number, and this is {value:.10g}{_first(spot)}.",
+        f"{what[0].upper()}{what[1:]} asks for a whole number, and this is {value:.10g}{_first(spot)}.",
         at,
         "Use round, floor or ceil, or change the numbers it comes from.",
     )
