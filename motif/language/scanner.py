@@ -94,7 +94,8 @@ def scan(cleaned: Cleaned, messages: Messages) -> Tokens:
                 at, joined = at + 1, False
                 continue
             if meant is None:
-                at, joined = _meaningless(cleaned, at, messages), False
+                measured = joined and tokens[-1].kind == "NUMBER"
+                at, joined = _meaningless(cleaned, at, messages, measured), False
                 continue
             kind = "TEXT" if meant[0] == '"' else grammar().signs.get(meant, WORD)
             tokens.append(Token(kind, meant, cleaned.starts[at], cleaned.ends[end - 1], joined))
@@ -209,23 +210,27 @@ def _say_how_to_comment(span: Span, messages: Messages) -> None:
     )
 
 
-def _meaningless(cleaned: Cleaned, at: int, messages: Messages) -> int:
-    """Report a run of signs that mean nothing; where it ends."""
+def _meaningless(cleaned: Cleaned, at: int, messages: Messages, measured: bool) -> int:
+    """Report a run of signs that mean nothing, ``measured`` where a number stands right before it; where it ends."""
     end = at + 1
     if (power := _POWER.match(cleaned.text, at)) is not None:
         end = power.end()
     while end < len(cleaned.text) and cleaned.text[end] == cleaned.text[at] == MEANINGLESS:
         end += 1
     span = cleaned.span(at, end)
-    messages.add(
-        Message(
-            "syntax",
+    if measured and span.text in _FEET:
+        says, remedy = f"The sign {span.text} does not mean feet.", "Write inches: a foot is 12 in."
+    else:
+        says, remedy = (
             f"'{span.text}' has no meaning here.",
-            span,
             _INSTEAD.get(span.text[:1], "Leave it out, or put it in quotes."),
         )
-    )
+    messages.add(Message("syntax", says, span, remedy))
     return end
+
+
+#: behind a number, feet to those who measure in them
+_FEET = frozenset("'’‘′")
 
 
 def _check_comment(cleaned: Cleaned, start: int, end: int, messages: Messages) -> None:

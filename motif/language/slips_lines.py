@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
+from fractions import Fraction
 
 from motif.language.foreign import COLOURS, CORNERS
 from motif.language.reserved import TECHNIQUES
@@ -256,25 +257,79 @@ def nothing_worked(stuck: Stuck) -> Slip | None:
 
 
 def unit_of_other_trades(stuck: Stuck) -> Slip | None:
-    """``22 m``, ``2 feet``."""
-    number = stuck.before
-    if number is None or number.kind != "NUMBER" or (known := _OTHER_UNITS.get(stuck.token.text)) is None:
+    """``22 m``, ``2 feet``, ``1/4 cup``, ``2 fl oz``, ``5 g``."""
+    number, word = stuck.before, stuck.token.text
+    if number is None or number.kind != "NUMBER":
         return None
-    times, unit = known
-    plain = re.fullmatch(r"\d{1,9}(\.\d{1,9})?", number.text)
-    advice = f"Write '{float(number.text) * times:g} {unit}'" if plain else "A metre is 100 cm, a foot 12 in"
-    return stuck.slip(
-        "Lengths are in mm, cm or in.",
-        stuck.span(stuck.at - 1, stuck.at),
-        f"{advice}; or write '{number.text} mm', if that is meant.",
-        Edit(stuck.at, stuck.at + 1, stuck.meaning("mm")),
-    )
+    end = stuck.at + 1
+    if word == "fl" and stuck.tokens[end].text in ("oz", "ounce", "ounces"):
+        word, end = "floz", end + 1
+    if word in _WEIGHTS:
+        said, unit = "Clay is told by its volume here, not by its weight: in ml, tsp or tbsp.", "ml"
+        advice = "Press one into a measuring spoon, or see how much water it pushes up"
+    elif word in _OTHER_VOLUMES:
+        times, unit = _OTHER_VOLUMES[word]
+        said = "Volumes are in ml, tsp or tbsp."
+        advice = f"Write '{_times(number.text, times)} {unit}'"
+    elif word in _OTHER_LENGTHS:
+        times, unit = _OTHER_LENGTHS[word]
+        said = "Lengths are in mm, cm or in."
+        advice = f"Write '{_times(number.text, times)} {unit}'; or write '{number.text} mm', if that is meant"
+        unit = "mm"
+    else:
+        return None
+    return stuck.slip(said, stuck.span(stuck.at - 1, end - 1), f"{advice}.", Edit(stuck.at, end, stuck.meaning(unit)))
 
 
-_OTHER_UNITS = {
+def _times(number: str, times: int) -> str:
+    """``1/4`` 16 times: ``4``; a part of a whole stays one, as the language writes it."""
+    *whole, last = number.split()
+    product = times * sum(map(Fraction, (*whole, last)), Fraction(0))
+    if "/" not in number or product.denominator == 1:
+        return f"{float(product):g}"
+    whole_part, rest = divmod(product, 1)
+    return f"{whole_part} {rest}" if whole_part else str(rest)
+
+
+#: word → how many of which unit of the language it is; a US customary cup is 16 tablespoons, a fluid ounce 2
+#: (NIST Handbook 44, Appendix C)
+_OTHER_LENGTHS = {
     **dict.fromkeys(("m", "metre", "metres", "meter", "meters"), (100, "cm")),
+    **dict.fromkeys(("dm", "decimetre", "decimetres", "decimeter", "decimeters"), (10, "cm")),
     **dict.fromkeys(("ft", "feet"), (12, "in")),
+    **dict.fromkeys(("yd", "yard", "yards"), (36, "in")),
 }
+_OTHER_VOLUMES = {
+    **dict.fromkeys(("cup", "cups"), (16, "tbsp")),
+    **dict.fromkeys(("floz", "fl-oz"), (2, "tbsp")),
+    **dict.fromkeys(("pint", "pints", "pt"), (32, "tbsp")),
+    **dict.fromkeys(("cc", "ccm"), (1, "ml")),
+    **dict.fromkeys(("cl", "centilitre", "centilitres", "centiliter", "centiliters"), (10, "ml")),
+    **dict.fromkeys(("dl", "decilitre", "decilitres", "deciliter", "deciliters"), (100, "ml")),
+    **dict.fromkeys(("l", "litre", "litres", "liter", "liters"), (1000, "ml")),
+}
+_WEIGHTS = frozenset(
+    [
+        "g",
+        "gr",
+        "gram",
+        "grams",
+        "gramme",
+        "grammes",
+        "kg",
+        "kilo",
+        "kilos",
+        "kilogram",
+        "kilograms",
+        "oz",
+        "ounce",
+        "ounces",
+        "lb",
+        "lbs",
+        "pound",
+        "pounds",
+    ]
+)
 
 
 # ----------------------------------------------------------------------------------------- statements
