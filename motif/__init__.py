@@ -1,8 +1,8 @@
 """Lays flat repeats on round pots: a small text language, and the marks a potter takes to the bench.
 
 >>> import motif
->>> document = motif.load("caddy.motif")                                       # doctest: +SKIP
->>> piece = document.lay("caddy")                                              # doctest: +SKIP
+>>> document = motif.load("tea-jar.motif")                                       # doctest: +SKIP
+>>> piece = document.lay("tea-jar")                                              # doctest: +SKIP
 """
 
 from __future__ import annotations

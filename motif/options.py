@@ -21,7 +21,7 @@ def parser() -> argparse.ArgumentParser:
     whole = argparse.ArgumentParser(
         prog="motif",
         description="Lays patterns on round pots: a text in, marks, counts and drawings for the bench out.",
-        epilog="Start with: motif prepare caddy.motif",
+        epilog="Start with: motif prepare tea-jar.motif",
         formatter_class=_Help,
     )
     commands = whole.add_subparsers(dest="command", metavar="COMMAND", required=True, parser_class=_AnyOrder)
@@ -30,8 +30,8 @@ def parser() -> argparse.ArgumentParser:
         commands,
         "prepare",
         "make everything for the bench: printed sheets, drawings, mark table, counts, data",
-        "motif prepare caddy.motif --out bench\n"
-        "  motif prepare caddy.motif --motif tufting --form jar --given step=20mm",
+        "motif prepare tea-jar.motif --out bench\n"
+        "  motif prepare tea-jar.motif --motif scales --form moon-jar --given size=20mm",
     )
     p.add_argument("file", metavar="FILE", type=Path)
     p.add_argument("pieces", metavar="PIECE", nargs="*", default=[], help="which pieces; all of them without a name")
@@ -50,7 +50,7 @@ def parser() -> argparse.ArgumentParser:
         commands,
         "sheets",
         "sheets to print in real size: strips, turntable disc, templates, outlines, as one PDF",
-        "motif sheets caddy.motif --paper letter --rings 0,3,5",
+        "motif sheets tea-jar.motif --paper letter --rings 0,3,5",
     )
     _file_and_piece(p, "a file each of all of them without a name; --out takes one")
     _paper(p)
@@ -66,7 +66,7 @@ def parser() -> argparse.ArgumentParser:
         commands,
         "check",
         "say what is wrong or doubtful in texts; writes nothing",
-        "motif check caddy.motif --strict\n  motif check caddy.motif --rows",
+        "motif check tea-jar.motif --strict\n  motif check tea-jar.motif --rows",
     )
     p.add_argument("files", metavar="FILE", type=Path, nargs="+")
     p.add_argument(
@@ -78,7 +78,7 @@ def parser() -> argparse.ArgumentParser:
         commands,
         "fits",
         "try other columns and rows for a band, and say which fit best; changes nothing",
-        "motif fits caddy.motif caddy --band 1",
+        "motif fits tea-jar.motif tea-jar --band 1",
     )
     _file_and_piece(p)
     p.add_argument("--band", metavar="N", type=_positive, help="which band; all of them without a number")
@@ -88,7 +88,7 @@ def parser() -> argparse.ArgumentParser:
         ("marks", "the mark table: rings, verticals and point marks"),
         ("counts", "how many of each mark, and how much"),
     ):
-        p = _command(commands, name, words, f"motif {name} caddy.motif --as csv")
+        p = _command(commands, name, words, f"motif {name} tea-jar.motif --as csv")
         _file_and_piece(p)
         if name == "counts":
             _pace(p)
@@ -98,7 +98,7 @@ def parser() -> argparse.ArgumentParser:
         commands,
         "unroll",
         "the wall drawn flat, in real size",
-        "motif unroll caddy.motif --flat gores --gores 12 > caddy.svg",
+        "motif unroll tea-jar.motif --flat gores --gores 12 > tea-jar.svg",
     )
     _file_and_piece(p, "a drawing needs it where the file has several; JSON takes all without it")
     p.add_argument(
@@ -119,7 +119,7 @@ def parser() -> argparse.ArgumentParser:
         commands,
         "method",
         "the order of work, step by step, with this pot's numbers",
-        "motif method caddy.motif --unit in",
+        "motif method tea-jar.motif --unit in",
     )
     _file_and_piece(p)
     _pace(p)
@@ -129,8 +129,8 @@ def parser() -> argparse.ArgumentParser:
         commands,
         "view",
         "the pot as it will look from any side, hidden lines removed",
-        "motif view caddy.motif --facing 30deg --tilt 20deg > caddy.svg\n"
-        "  motif view caddy.motif --from-above > above.svg",
+        "motif view tea-jar.motif --facing 30deg --tilt 20deg > tea-jar.svg\n"
+        "  motif view tea-jar.motif --from-above > above.svg",
     )
     _file_and_piece(p, "needed where the file has several")
     p.add_argument(
@@ -152,7 +152,7 @@ def parser() -> argparse.ArgumentParser:
     p.add_argument("--all-round", action="store_true", help="four views in half size, a quarter turn apart")
     p.add_argument("--far-side", action="store_true", help="show what is hidden of the pattern, too, faint and dashed")
 
-    p = _command(commands, "data", "the laid piece as JSON, all of it", "motif data caddy.motif > caddy.json")
+    p = _command(commands, "data", "the laid piece as JSON, all of it", "motif data tea-jar.motif > tea-jar.json")
     _file_and_piece(p)
 
     p = _command(

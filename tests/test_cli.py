@@ -203,6 +203,14 @@ def test_warnings_count_when_strict(document: Document, capsys: pytest.CaptureFi
     assert "warning" in err
 
 
+def test_check_of_a_file_without_a_piece(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
+    """Nothing is laid, and that does not sound like success."""
+    file = tmp_path / "m.motif"
+    file.write_text("form cup { profile straight { at 0 mm across 60 mm  at 80 mm across 70 mm } }", encoding="utf-8")
+    said = "There is no piece here, so nothing is laid; what is defined can be read.\n"
+    assert run(capsys, "check", str(file)) == (0, said, "")
+
+
 def test_check(document: Document, capsys: pytest.CaptureFixture[str]) -> None:
     status, out, err = run(capsys, "check", "pot.motif")
     assert (status, out, err) == (0, "2 pieces laid, nothing to mend.\n", "")

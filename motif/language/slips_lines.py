@@ -308,28 +308,10 @@ _OTHER_VOLUMES = {
     **dict.fromkeys(("dl", "decilitre", "decilitres", "deciliter", "deciliters"), (100, "ml")),
     **dict.fromkeys(("l", "litre", "litres", "liter", "liters"), (1000, "ml")),
 }
-_WEIGHTS = frozenset(
-    [
-        "g",
-        "gr",
-        "gram",
-        "grams",
-        "gramme",
-        "grammes",
-        "kg",
-        "kilo",
-        "kilos",
-        "kilogram",
-        "kilograms",
-        "oz",
-        "ounce",
-        "ounces",
-        "lb",
-        "lbs",
-        "pound",
-        "pounds",
-    ]
-)
+_WEIGHTS = frozenset({
+    "g", "gr", "gram", "grams", "gramme", "grammes", "kg", "kilo", "kilos", "kilogram", "kilograms",
+    "oz", "ounce", "ounces", "lb", "lbs", "pound", "pounds",
+})  # fmt: skip
 
 
 # ----------------------------------------------------------------------------------------- statements
