@@ -137,9 +137,10 @@ def _table(piece: LaidPiece, band: LaidBand, unit: Unit) -> Table:
         for r in band.fit
     ]
     tapes = "From" if "to_tape" in silent else "From, to"
+    start = "middle" if piece.form.stations[0][2] == 0 else "foot"
     remarks = [
         _summary(band, bad, unit),
-        f"{tapes}: tape from the foot. Shape: width : height of a cell, and that against row 1's.",
+        f"{tapes}: tape from the {start}. Shape: width : height of a cell, and that against row 1's.",
     ]
     if tools:
         remarks.append(
@@ -150,7 +151,8 @@ def _table(piece: LaidPiece, band: LaidBand, unit: Unit) -> Table:
         remarks.append("Overlap: by how much round marks of this row run into others, up and down too, at worst.")
     if cuts:
         beside = f" beside a cut {length_with_unit(cuts[0], unit)} wide" if len(cuts) == 1 else ""
-        remarks.append(f"Land: the clay left between two cuts side by side, where it is tightest{beside}.")
+        blank = "; blank where there is more than twice the cut" if any(r.land is None for r in band.fit) else ""
+        remarks.append(f"Land: the clay left between two cuts side by side, where it is tightest{beside}{blank}.")
     return Table(
         f"{piece.name}, band {band.number}: {band.description or band.motif}",
         (Column("place", "Row"), *used, *ends),

@@ -148,8 +148,9 @@ def _shrinkage(piece: LaidPiece, unit: Unit) -> str:
     if wet is None:
         return f"{said} The text does not say how the clay has shrunk by then, so nothing is given for wet clay."
     bar = 4 * MM_PER_UNIT["in"] if unit == "in" else 100.0
+    clay = f"The clay “{piece.clay}”" if piece.clay else "The clay"
     return (
-        f"{said} The clay{f' “{piece.clay}”' if piece.clay else ''} has shrunk {number(100 * (1 - 1 / wet), 2)} % by then: "
+        f"{said} {clay} has shrunk {number(100 * (1 - 1 / wet), 2)} % by then: "
         f"{length_with_unit(bar, unit)} here were {length_with_unit(bar * wet, unit)} when wet."
     )
 
