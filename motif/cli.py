@@ -104,11 +104,11 @@ def _check(args: Namespace) -> int:
         pieces = f"{len(laid)} piece{'' if len(laid) == 1 else 's'} laid"
         if not_laid:
             pieces += f" (not laid: {', '.join(not_laid)})"
-        found = report.summary(messages)
-        if not laid and not found:
+        doubts = report.summary(messages)
+        if not laid and not doubts:
             _put("There is no piece here, so nothing is laid; what is defined can be read.\n")
         else:
-            _put(f"{pieces}, {found or 'nothing to mend'}.\n")
+            _put(f"{pieces}, {doubts or 'nothing to mend'}.\n")
     elif args.as_ == "csv" and args.rows:  # one table a file, as who reads it expects
         _show(messages, args)
         _put_tables([rows.records(laid)], args)
