@@ -17,6 +17,11 @@ LASER = (
     "that wet and glazed clay reflects it. Its label and local codes come first."
 )
 METAL = "Cut strips and patterns of metal have sharp edges: file the burr off, and keep fingers clear of the edge."
+#: Common practice, no source.
+JOINED = (
+    "What is joined on too dry, or dries faster than the wall, lifts or cracks off: score and slip both faces, and let "
+    "thin edges dry no sooner than the rest (common practice)."
+)
 #: 50 µg/m³ over eight hours and an action level of 25: OSHA, 29 CFR 1910.1053.
 DUST = (
     "Trimmings dry to dust that harms the lungs: clean up wet, do not sand dry; local codes and licensed "
@@ -68,7 +73,8 @@ def depth_caution(depth: float, thickness: float | None, unit: Unit) -> str:
         )
     left = length_with_unit(thickness - depth, unit)
     return (
-        f"The deepest mark is {deep} in a wall of {wall}: {left} stay. Deeper than a third may crack (common practice)."
+        f"The deepest mark is {deep} in a wall of {wall}: {left} is left. Deeper than a third may crack (common "
+        "practice)."
     )
 
 
@@ -77,6 +83,6 @@ def thick_caution(thickness: float, wall: float | None, unit: Unit) -> str:
     size = length_with_unit(thickness, unit)
     beside = "" if wall is None else f" on a wall of {length_with_unit(wall, unit)}"
     return (
-        f"What is joined on is about {size} thick{beside}: it dries more slowly than the wall. Dry under cover for "
-        "days, and fire slowly at first; damp clay bursts in the kiln (common practice)."
+        f"What is joined on is about {size} thick{beside}: there the clay dries more slowly. Dry under cover for days, "
+        "and fire slowly at first; damp clay bursts in the kiln (common practice)."
     )

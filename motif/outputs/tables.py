@@ -57,13 +57,13 @@ class Step:
     def text(self, unit: Unit) -> str | None:
         """The length with as many decimals as bring the last mark near its place; None where the unit has none."""
         shown = numbers.shown_length(self.length, unit)
-        if self._strays(float(shown) * numbers.MM_PER_UNIT[unit]) <= _ASTRAY:
+        if self._strays(float(shown) * numbers.MM_PER_UNIT[unit]) <= ASTRAY:
             return numbers.length(self.length, unit)
         if unit == "in":
             return None
         value = numbers.in_unit(self.length, unit)
         texts = (number(value, digits) for digits in range(1, numbers.DATA_DIGITS + 1))
-        return next((t for t in texts if self._strays(float(t) * numbers.MM_PER_UNIT[unit]) <= _ASTRAY), None)
+        return next((t for t in texts if self._strays(float(t) * numbers.MM_PER_UNIT[unit]) <= ASTRAY), None)
 
     def _strays(self, shown: float) -> float:
         return abs(shown - self.length) * self.times
@@ -103,7 +103,7 @@ class Table:
 #: Less is no rounding, mm.
 _EXACT = 0.005
 #: Marks stepped off one from the other may end up so far from their places, mm.
-_ASTRAY = 0.25
+ASTRAY = 0.25
 
 #: Unit and decimals by kind, as data and for people. Lengths go by ``--unit``.
 _DATA_UNITS: dict[Kind, str] = {"angle": "deg", "area": "mm2", "volume": "ml"}

@@ -8,9 +8,9 @@ import math
 import numpy as np
 from numpy.typing import NDArray
 
-from motif.language.record import record
+from motif.language.record import changed, record
 from motif.laying.piece import Floats, LaidPath
-from motif.outputs.method.places import ON_THE_MARK, BandGrid, nearest_part
+from motif.outputs.method.places import ON_THE_MARK, BandGrid, farthest_from, level, nearest_part
 from motif.wall import Wall, taut
 
 Bools = NDArray[np.bool_]
@@ -27,6 +27,10 @@ _SHORT_OF_A_MARK = 0.6
 _AIM = 0.08
 #: A circle is told by the marks it passes only if there are more than these, its start counted twice.
 _FEW_MARKS = 3
+#: A line of more points than this is no oval that a card is cut for.
+_FINE = 3000
+#: Turns the other way by less than this are noise of short chords, radians.
+_STRAIGHT_ON = 0.01
 #: A line longer than a taut one by less than this is taut, mm.
 _AS_SHORT = 0.01
 _EVEN = 1e-6
@@ -54,13 +58,24 @@ class Compass:
 
 
 @record
+class Oval:
+    """A smooth closed curve, the same to the left and right of its middle line: how wide and tall it is by soft
+    tape, mm, and where it is widest, in rings from the band's start."""
+
+    wide: float
+    tall: float
+    widest: float
+
+
+@record
 class Chain:
     """The marks that a stroke joins, in order.
 
     ``closed`` comes back to its first node, which then stands last too; ``round`` goes all round the pot.
     ``short`` is how far the line stops short of its first and its last node, mm. A circle that passes no marks
-    has no nodes. ``plain`` is false where marks and bulges do not tell its shape, which then wants a pattern of
-    paper. A ``taut`` one is the shortest way between its two nodes, and not what a rule from mark to mark gives."""
+    has no nodes, an ``oval`` two, at its ends nearest and farthest from the band's start. ``plain`` is false where
+    marks and bulges do not tell its shape, which then wants a pattern of paper. A ``taut`` one is the shortest way
+    between its two nodes, and not what a rule from mark to mark gives."""
 
     nodes: tuple[Node, ...]
     closed: bool
@@ -69,19 +84,22 @@ class Chain:
     compass: Compass | None = None
     plain: bool = True
     taut: bool = False
+    oval: Oval | None = None
 
     @property
     def step(self) -> tuple[float, float] | None:
         """Columns and rings from each mark to the next, of an open chain that goes straight on in equal steps."""
-        if self.closed or not self.plain or len(self.nodes) < 2 or any(n.bulge for n in self.nodes):
+        if self.closed or not self.plain or self.taut or len(self.nodes) < 2 or any(n.bulge for n in self.nodes):
             return None
         a, b = (np.diff([getattr(n, c) for n in self.nodes]) for c in "ab")
         even = np.ptp(a) < _EVEN_STEP and np.ptp(b) < _EVEN_STEP
         return (float(a[0]), float(b[0])) if even else None
 
 
-def chain_of(path: LaidPath, grid: BandGrid) -> Chain:
-    """The chain of a laid path, begun at its mark nearest the band's start and, of equals, farthest left."""
+def chain_of(path: LaidPath, grid: BandGrid, *, beside_taut: bool = False) -> Chain:
+    """The chain of a laid path, begun at its mark nearest the band's start and, of equals, farthest left.
+
+    ``beside_taut``: other lines of its kind are taut, so if it is, it is told like them."""
     a, b = grid.a(path.points[:, 0]), grid.b(path.points[:, 1])
     around = abs(a[-1] - a[0])
     is_round = path.closed and abs(around - grid.columns) < 0.5
@@ -103,8 +121,8 @@ def chain_of(path: LaidPath, grid: BandGrid) -> Chain:
     nodes, plain = [0], not path.holes
     bulges = [0.0]
     for start, end in itertools.pairwise(corners):
-        stops = _stops(points, start, end, across, tall)
-        for p, q in itertools.pairwise(stops):
+        stops = _stops(points, start, end, across, tall, grid)
+        for p, q in itertools.pairwise(_without_turns(points, stops)):
             bulge, one_way = _bulge(points[p : q + 1])
             plain = plain and one_way
             nodes.append(q)
@@ -112,14 +130,24 @@ def chain_of(path: LaidPath, grid: BandGrid) -> Chain:
     joined = [
         Node(float(points[i, 0] / across), float(points[i, 1] / tall), v) for i, v in zip(nodes, bulges, strict=True)
     ]
-    joined = _without_halts(joined)
+    joined = _without_halts(joined, across, abs(tall))
     if circle is not None and not (plain and len(joined) > _FEW_MARKS and all(_on_part(n, grid) for n in joined)):
         return Chain((), True, False, (0.0, 0.0), circle, not path.holes)
+    bent = any(n.bulge for n in joined)
+    if path.closed and not is_round and circle is None and bent and not path.holes:
+        found = None if len(joined) > _FEW_MARKS and all(_on_crossing(n, grid) for n in joined) else _oval(path, grid)
+        if found is not None:
+            return found
     short = (0.0, 0.0)
-    if not path.closed and len(corners) == 2 and _bulge(points)[0] and _is_taut(path, grid.wall):
-        return Chain((joined[0], joined[-1]), False, False, taut=True)
-    if not path.closed and plain:
+    if not path.closed and len(corners) == 2:
+        whole = _bulge(points)
+        if whole[1] and (whole[0] or beside_taut) and _is_taut(path, grid.wall):
+            return Chain((joined[0], joined[-1]), False, False, taut=True)
+    # How high an upright line begins and ends is read from the tape, short of marks or not.
+    if not path.closed and plain and any(abs(n.a - joined[0].a) > _EVEN_STEP for n in joined):
         joined, short = _to_the_marks(joined, grid)
+    # Bends between places that have to be measured sideways are drawn by nobody: they are pricked.
+    plain = plain and not (bent and any(_beside(n, grid) for n in joined))
     return Chain(tuple(joined), path.closed, is_round, short, circle, plain)
 
 
@@ -130,9 +158,9 @@ def _is_taut(path: LaidPath, wall: Wall) -> bool:
 
 
 def _with_crossings(a: Floats, b: Floats) -> tuple[Floats, Floats]:
-    """A line with a point wherever it crosses a vertical or a ring."""
+    """A line with a point wherever it crosses a vertical, half a column or a ring."""
     t = [np.arange(len(a), dtype=np.float64)]
-    for c in (a, b):
+    for c in (2 * a, b):
         low, high = np.minimum(c[:-1], c[1:]), np.maximum(c[:-1], c[1:])
         first = np.floor(low + _EVEN) + 1
         count = np.maximum(np.ceil(high - _EVEN) - first, 0).astype(np.int64)
@@ -154,7 +182,7 @@ def _leads_back(a: Floats, b: Floats) -> bool:
 def _runs_clockwise(a: Floats, b: Floats, grid: BandGrid) -> bool:
     """As seen on the wall, where rings may be counted downward."""
     swept = float(np.sum(a[:-1] * b[1:] - a[1:] * b[:-1]))
-    return swept * (1 if grid.tapes[-1] >= grid.tapes[0] else -1) < 0
+    return swept * (1 if grid.rising else -1) < 0
 
 
 def _cell(grid: BandGrid, a: Floats, b: Floats) -> tuple[float, float]:
@@ -162,9 +190,8 @@ def _cell(grid: BandGrid, a: Floats, b: Floats) -> tuple[float, float]:
     counted downward, so that left and right of travel are as seen."""
     middle = (float(b.min()) + float(b.max())) / 2
     tape = grid.tape_of(middle)
-    down = grid.tapes[-1] < grid.tapes[0]
     across = float(grid.wall.radius(tape)) * math.tau / grid.columns
-    return max(across, 1e-6), grid.row_mm(middle) * (-1 if down else 1)
+    return max(across, 1e-6), grid.row_mm(middle) * (1 if grid.rising else -1)
 
 
 def _circle(path: LaidPath, grid: BandGrid) -> Compass | None:
@@ -178,6 +205,30 @@ def _circle(path: LaidPath, grid: BandGrid) -> Compass | None:
     if len(path.points) < 12 or np.ptp(distance) > max(_ONE_SETTING, _ONE_SETTING_PART * setting):
         return None
     return Compass(a, b, setting)
+
+
+def _oval(path: LaidPath, grid: BandGrid) -> Chain | None:
+    """A closed path as an oval, if it is one: without corners, bulging everywhere, the same on both sides of its
+    middle line as far as a hand can tell."""
+    if len(path.points) > _FINE:
+        return None
+    angle, tape = path.points[:, 0], path.points[:, 1]
+    middle = float((angle.min() + angle.max()) / 2)
+    radius = grid.wall.radius(tape)
+    points = np.column_stack([(angle - middle) * float(radius.mean()), tape])
+    turn = _turns(points, closed=True)[:-1]
+    if _is_corner(points, closed=True).any() or float((turn * np.sign(turn.sum())).min()) < -_STRAIGHT_ON:
+        return None
+    low, high = (int(tape.argmin()), int(tape.argmax())) if grid.rising else (int(tape.argmax()), int(tape.argmin()))
+    mirrored = points * [-1.0, 1.0]
+    if farthest_from(mirrored, points) > STRAIGHT or max(abs(points[low, 0]), abs(points[high, 0])) > 2 * STRAIGHT:
+        return None
+    halves = np.abs(angle - middle) * radius
+    widest = int(halves.argmax())
+    a = float(grid.a(np.array(middle)))
+    ends = grid.b(tape[[low, high, widest]])
+    size = Oval(2 * float(halves[widest]), float(np.ptp(tape)), float(ends[2]))
+    return Chain((Node(a, float(ends[0])), Node(a, float(ends[1]))), True, False, oval=size)
 
 
 def distances(wall: Wall, middle: tuple[float, float], angle: Floats, tape: Floats) -> Floats:
@@ -226,8 +277,9 @@ def _first_corner(points: Floats, a: Floats, b: Floats) -> int:
     return int(candidates[order[0]])
 
 
-def _stops(points: Floats, start: int, end: int, across: float, tall: float) -> list[int]:
-    """Points of a smooth stretch where it passes marks: crossings of the grid, else rings, else verticals."""
+def _stops(points: Floats, start: int, end: int, across: float, tall: float, grid: BandGrid) -> list[int]:
+    """Points of a smooth stretch where it passes marks: crossings of the grid, else rings, else verticals. What is
+    bent stops only where nothing has to be measured sideways."""
     inner = np.arange(start + 1, end)
     upright = float(np.ptp(points[start : end + 1, 0])) < 0.02
     if not len(inner) or upright:
@@ -237,12 +289,37 @@ def _stops(points: Floats, start: int, end: int, across: float, tall: float) -> 
     on_ring, on_vertical = np.abs(b - np.round(b)) * abs(tall) < 0.02, np.abs(a - np.round(a)) * across < 0.02
     # A closed line without corners comes back to where it starts: no rise and no run.
     rise, run = abs(points[end, 1] - points[start, 1]), abs(points[end, 0] - points[start, 0])
+    if bend > STRAIGHT:
+        on_ring &= np.array([_unmeasured(float(x), float(y), grid) for x, y in zip(a, b, strict=True)])
     for passing in (on_ring & on_vertical, on_ring):
         if passing.any() and (rise > abs(tall) * 1e-3 or bend > STRAIGHT or not run):
             return [start, *inner[passing].tolist(), end]
     if run > 1.5 * across and rise > abs(tall) * 1e-3 and on_vertical.any():
         return [start, *inner[on_vertical].tolist(), end]
     return [start, end]
+
+
+def _without_turns(points: Floats, stops: list[int]) -> list[int]:
+    """Stops, and between two of them the points where a wave crosses the straight way from one to the next."""
+    found = stops[:1]
+    for p, q in itertools.pairwise(stops):
+        line = points[p : q + 1]
+        if not _bulge(line)[1]:
+            off = _off(line)
+            beside = np.flatnonzero(np.abs(off) > STRAIGHT)
+            turns = np.flatnonzero(np.diff(np.sign(off[beside])))
+            for i in turns.tolist():
+                between = slice(int(beside[i]), int(beside[i + 1]) + 1)
+                found.append(p + between.start + int(np.abs(off[between]).argmin()))
+        found.append(q)
+    return found
+
+
+def _off(line: Floats) -> Floats:
+    """How far a line's points lie to the left of the straight way between its ends."""
+    chord = line[-1] - line[0]
+    across = chord[0] * (line[:, 1] - line[0, 1]) - chord[1] * (line[:, 0] - line[0, 0])
+    return across / max(float(np.hypot(*chord)), 1e-9)
 
 
 def _bulge(line: Floats) -> tuple[float, bool]:
@@ -252,7 +329,7 @@ def _bulge(line: Floats) -> tuple[float, bool]:
     length = float(np.hypot(*chord))
     if length < 1e-9:
         return 0.0, len(line) < 3
-    off = (chord[0] * (line[:, 1] - line[0, 1]) - chord[1] * (line[:, 0] - line[0, 0])) / length
+    off = _off(line)
     low, high = float(off.min()), float(off.max())
     if max(-low, high) <= STRAIGHT:
         return 0.0, True
@@ -261,12 +338,14 @@ def _bulge(line: Floats) -> tuple[float, bool]:
     return (high if high >= -low else low), min(-low, high) <= STRAIGHT and forward
 
 
-def _without_halts(nodes: list[Node]) -> list[Node]:
-    """Without nodes that lie where the one before does."""
+def _without_halts(nodes: list[Node], across: float, tall: float) -> list[Node]:
+    """Without nodes that no hand tells from the one before; the last stays."""
     kept = nodes[:1]
-    for node in nodes[1:]:
-        if abs(node.a - kept[-1].a) > _EVEN or abs(node.b - kept[-1].b) > _EVEN:
+    for k, node in enumerate(nodes[1:], 1):
+        if math.hypot((node.a - kept[-1].a) * across, (node.b - kept[-1].b) * tall) > ON_THE_MARK:
             kept.append(node)
+        elif k == len(nodes) - 1 and len(kept) > 1:
+            kept[-1] = changed(node, bulge=kept[-1].bulge)
     return kept
 
 
@@ -306,6 +385,21 @@ def _on_half(node: Node, grid: BandGrid) -> bool:
     tape = grid.tape_of(node.b)
     off = abs(node.a - round(2 * node.a) / 2) * grid.column_mm(node.a, tape)
     return off < ON_THE_MARK and abs(node.b - round(2 * node.b) / 2) * grid.row_mm(node.b) < ON_THE_MARK
+
+
+def _on_crossing(node: Node, grid: BandGrid) -> bool:
+    """Whether a place lies on a ring, on a vertical or half-way between two."""
+    ring, tape = level(grid, node.b)
+    return ring is not None and abs(node.a - round(2 * node.a) / 2) * grid.column_mm(node.a, tape) <= ON_THE_MARK
+
+
+def _beside(node: Node, grid: BandGrid) -> bool:
+    return not _unmeasured(node.a, node.b, grid)
+
+
+def _unmeasured(a: float, b: float, grid: BandGrid) -> bool:
+    """Whether a place lies on a vertical or a part that a hand finds."""
+    return not nearest_part(a, grid.column_mm(a, grid.tape_of(b)))[1]
 
 
 def _on_part(node: Node, grid: BandGrid) -> bool:

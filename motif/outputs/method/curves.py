@@ -4,59 +4,96 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Sequence
 
-from motif.language.record import record
-from motif.outputs.method.chains import STRAIGHT, Chain, Node
+from motif.language.record import changed, record
+from motif.outputs.method.chains import Chain, Node
 from motif.outputs.method.families import Family
-from motif.outputs.method.places import BandGrid, origin_of, ring_words, spot
+from motif.outputs.method.places import ON_THE_MARK, BandGrid, level, level_words, origin_of
+from motif.outputs.method.where import listing
 from motif.outputs.numbers import Unit, length_with_unit
 from motif.outputs.tables import Column, Table
 
-#: More cards than this are not cut: the lines are pricked through the flat sheets.
-_MOST_CARDS = 16
+#: More cards than this are not cut for one technique: the lines are pricked through the flat sheets.
+MOST_CARDS = 16
+#: A card for more places than this is not listed by them.
+_LISTED = 4
 _SAME_LEVEL = 1e-6
 
 
 @record
-class Card:
-    """A curve between two marks: ``across`` from mark to mark by soft tape and ``deep`` (mm), the rings of its ends
-    counted from the band's start, and how many pieces of lines it serves."""
+class Curve:
+    """A bend between two marks, ``across`` from mark to mark by soft tape and ``deep`` (mm), or a whole ``oval``, as
+    wide and tall; ``on`` says where, ``count`` how many there are of it."""
 
-    start: float
-    end: float
+    oval: bool
     across: float
     deep: float
+    on: str
     count: int
 
-    def serves(self, other: Card) -> bool:
+
+@record
+class Card:
+    """A card to cut, ``on`` all the places that it serves; turned over it serves their mirror images. ``sheet`` is
+    the number of the flat sheet that it is traced from."""
+
+    letter: str
+    oval: bool
+    across: float
+    deep: float
+    on: tuple[str, ...]
+    count: int
+    sheet: int | None
+
+    def serves(self, curve: Curve) -> bool:
         """Whether nobody tells the one from the other at the bench."""
-        return abs(self.across - other.across) <= STRAIGHT and abs(self.deep - other.deep) <= STRAIGHT
+        return (
+            self.oval == curve.oval
+            and abs(self.across - curve.across) <= ON_THE_MARK
+            and abs(self.deep - curve.deep) <= ON_THE_MARK
+        )
+
+    def also(self, curve: Curve) -> Card:
+        on = self.on if curve.on in self.on else (*self.on, curve.on)
+        return changed(self, on=on, count=self.count + curve.count)
 
 
-def cards(family: Family, grid: BandGrid) -> list[Card]:
-    """The cards for a family of lines: one that serves everywhere, or those of every level."""
-    found: dict[tuple[float, float], list[Card]] = {}
+def letters_of(k: int) -> str:
+    """A, B … Z, AA, AB …"""
+    return (letters_of(k // 26 - 1) if k >= 26 else "") + chr(ord("A") + k % 26)
+
+
+def named_cards(letters: Sequence[str]) -> str:
+    """``card A``, ``cards A, B and D``, ``cards A to E``."""
+    if len(letters) > 2 and list(letters) == [
+        letters_of(k) for k in range(_number(letters[0]), _number(letters[-1]) + 1)
+    ]:
+        return f"cards {letters[0]} to {letters[-1]}"
+    return f"card{'s' if len(letters) > 1 else ''} {listing(letters)}"
+
+
+def _number(letters: str) -> int:
+    return next(k for k in range(26 * 27) if letters_of(k) == letters)
+
+
+def curves(family: Family, grid: BandGrid, unit: Unit) -> list[Curve]:
+    """The bends of a family of lines, each level's by itself."""
+    found: list[Curve] = []
     for chain, shifts in family.chains:
+        if chain.oval is not None:
+            middle = (chain.nodes[0].b + chain.nodes[1].b) / 2
+            words = _level(middle, middle, grid, unit)
+            found.append(Curve(True, chain.oval.wide, chain.oval.tall, words, len(shifts)))
+            continue
         for before, node in itertools.pairwise(chain.nodes):
-            if not node.bulge:
-                continue
-            start, end = sorted((round(before.b, 6), round(node.b, 6)))
-            level = found.setdefault((start, end), [])
-            for across, count in _distances(before, node, shifts, grid):
-                _add(Card(start, end, across, abs(node.bulge), count), level)
-    every = [card for _, level in sorted(found.items()) for card in level]
-    merged: list[Card] = []
-    for card in every:
-        _add(card, merged)
-    return merged if len(merged) == 1 else every
-
-
-def _add(card: Card, to: list[Card]) -> None:
-    for k, other in enumerate(to):
-        if other.serves(card):
-            to[k] = Card(other.start, other.end, other.across, other.deep, other.count + card.count)
-            return
-    to.append(card)
+            if node.bulge:
+                words = _level(before.b, node.b, grid, unit)
+                found += [
+                    Curve(False, across, abs(node.bulge), words, count)
+                    for across, count in _distances(before, node, shifts, grid)
+                ]
+    return found
 
 
 def _distances(before: Node, node: Node, shifts: tuple[float, ...], grid: BandGrid) -> list[tuple[float, int]]:
@@ -73,42 +110,58 @@ def _distances(before: Node, node: Node, shifts: tuple[float, ...], grid: BandGr
     ]
 
 
-def card_steps(made: list[Card], name: str, unit: Unit) -> list[str]:
-    """What to cut; ``name`` is that of the table which lists several cards."""
-    if len(made) == 1:
-        across, deep = length_with_unit(made[0].across, unit), length_with_unit(made[0].deep, unit)
+def card_steps(cards: Sequence[Card], unit: Unit) -> list[str]:
+    """What to cut."""
+    if not cards:
+        return []
+    if len(cards) > 1:
         return [
-            f"Cut a card to the curve from mark to mark, traced from the flat sheets: {across} across, {deep} deep."
+            f"Cut {named_cards([card.letter for card in cards])} of the table “Cards” to the curves from mark to mark, "
+            "traced from the flat sheets. Turned over, a card draws the mirror image."
         ]
-    if len(made) <= _MOST_CARDS:
-        return [
-            f"Cut cards to the curves from mark to mark, traced from the flat sheets: the table “{name}” says where."
-        ]
-    return ["The curve changes from place to place: prick each line through the flat sheets."]
+    card = cards[0]
+    traced = "the flat sheets" if card.sheet is None else f"flat sheet {card.sheet}"
+    across, deep = length_with_unit(card.across, unit), length_with_unit(card.deep, unit)
+    if card.oval:
+        return [f"Cut card {card.letter} to the whole oval, traced from {traced}: {across} wide, {deep} tall."]
+    return [
+        f"Cut card {card.letter} to the curve from mark to mark, traced from {traced}: {across} across, {deep} deep."
+    ]
 
 
-def card_table(made: list[Card], name: str, grid: BandGrid, unit: Unit) -> Table | None:
-    """The cards that are to be cut where one does not serve everywhere."""
-    if not 1 < len(made) <= _MOST_CARDS:
+def card_table(cards: Sequence[Card]) -> Table | None:
+    """The cards, where there are several."""
+    if len(cards) < 2:
         return None
-    return Table(
-        name,
-        (
-            Column("on", "From mark to mark"),
-            Column("across", "Across", "length"),
-            Column("deep", "Deep", "length"),
-            Column("count", "How many", "count"),
-        ),
-        [(_level(card, grid, unit), card.across, card.deep, card.count) for card in made],
-    )
+    columns = [
+        Column("card", "Card"),
+        Column("on", "From mark to mark"),
+        Column("across", "Across", "length"),
+        Column("deep", "Deep", "length"),
+        Column("count", "Draws", "count"),
+    ]
+    rows: list[list[str | float | int | None]] = [
+        [card.letter, _places(card), card.across, card.deep, card.count] for card in cards
+    ]
+    if any(card.sheet is not None for card in cards):
+        columns.append(Column("sheet", "Flat sheet", "count"))
+        rows = [[*row, card.sheet] for row, card in zip(rows, cards, strict=True)]
+    return Table("Cards", tuple(columns), [tuple(row) for row in rows])
 
 
-def _level(card: Card, grid: BandGrid, unit: Unit) -> str:
-    start, end = spot(grid, 0.0, card.start), spot(grid, 0.0, card.end)
-    words = ring_words(start.ring, start.up, unit)
-    if abs(card.start - card.end) < _SAME_LEVEL:
-        return f"on {words}" if words.startswith("ring") else words
-    return f"{words} → {ring_words(end.ring, end.up, unit)}"
+def _places(card: Card) -> str:
+    words = "whole oval, its middle " if card.oval else ""
+    if len(card.on) > _LISTED:
+        return f"{words}{card.on[0]}, and {len(card.on) - 1} more"
+    return words + listing(card.on)
+
+
+def _level(start: float, end: float, grid: BandGrid, unit: Unit) -> str:
+    low, high = sorted((start, end))
+    words = level_words(*level(grid, low), unit)
+    if abs(high - low) < _SAME_LEVEL:
+        return f"{'on' if words.startswith('ring') else 'at'} {words}"
+    return f"{words} → {level_words(*level(grid, high), unit)}"
 
 
 def sides(chain: Chain, grid: BandGrid) -> list[str]:

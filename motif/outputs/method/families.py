@@ -8,21 +8,26 @@ wherever the pot swells.
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.record import changed, record
-from motif.laying.piece import Floats, LaidPath, Points, Work
+from motif.laying.piece import Floats, LaidPath, LaidReserve, Points, Work
 from motif.outputs.method.chains import Chain, chain_of
-from motif.outputs.method.places import BandGrid, first_turn
+from motif.outputs.method.cut_short import Piece, pieces_of
+from motif.outputs.method.places import BandGrid, first_turn, spot
 
 #: Parts of a column or row in which likeness of places is held; whole for halves, thirds, quarters … sixteenths.
 _LIKE = 960
 #: Places are compared to this, in columns and rows, when copies are looked for.
 _COPY = 1e5
+#: Sizes that differ by no more than this from the first of their kind are told as one, mm; half of what a hand marks.
+_ONE_SIZE = 0.25
+#: Places beyond the band by less than this, in rows, lie on its end.
+_WITHIN = 1e-3
 
 
 @record
@@ -38,10 +43,11 @@ class Family:
     """Strokes or outlines of one work that join the same marks; ``chain`` is the first of them.
 
     ``rows`` hold all starts. ``lengths`` are the shortest and the longest, ``shorts`` the least and the most
-    they stop short of their end marks, ``bulges`` those of the chain's bends, ``settings`` those of compasses
-    (mm). ``chains`` are the different ones, each with how many columns to the right its copies lie; ``length`` is
-    that of all, ``area`` mm² that of all. ``ends`` hold start and end, (a, b, a, b), of each where some go further
-    than others."""
+    they stop short of their first mark and of their last, ``bulges`` those of the chain's bends, ``settings`` those of
+    compasses (mm). ``chains`` are the different ones, each with how many columns to the right its copies lie;
+    ``length`` is that of all, ``area`` mm² that of all. ``ends`` hold start and end, (a, b, a, b), of each where some
+    go further than others. ``paths`` are what all that was found from. ``cut`` are the starts of more of the same
+    that patches or the ends of the band cut short, by what cuts them."""
 
     work: Work
     worked_over: bool
@@ -51,11 +57,23 @@ class Family:
     length: float
     area: float
     lengths: tuple[float, float]
-    shorts: tuple[float, float]
+    shorts: tuple[tuple[float, float], tuple[float, float]]
     bulges: tuple[float, float]
     settings: tuple[float, float]
     chains: tuple[tuple[Chain, tuple[float, ...]], ...] = ()
     ends: tuple[tuple[float, float, float, float], ...] = ()
+    paths: tuple[LaidPath, ...] = ()
+    cut: tuple[CutShort, ...] = ()
+
+
+@record
+class CutShort:
+    """Strokes like those of a family that something cuts short: where they would start, ``by`` which patch (None:
+    the end of the band), and what is left of them, as many ``paths`` as pieces."""
+
+    by: str | None
+    rows: tuple[Row, ...]
+    paths: tuple[LaidPath, ...]
 
 
 def work_key(work: Work) -> tuple[object, ...]:
@@ -63,8 +81,11 @@ def work_key(work: Work) -> tuple[object, ...]:
     return (*work.key, work.depth, work.width, work.pitch)
 
 
-def families(paths: Sequence[LaidPath], grid: BandGrid, most: int | None = None) -> list[Family]:
-    """The families of paths on one grid, in the order of their first paths.
+def families(
+    paths: Sequence[LaidPath], grid: BandGrid, most: int | None = None, reserves: Sequence[LaidReserve] = ()
+) -> list[Family]:
+    """The families of paths on one grid, in the order of their first paths; what ``reserves`` or the ends of the
+    band cut short is told with the family that it is a piece of.
 
     Of more than ``most`` different shapes only those that come most often are looked at, and the rest is left out:
     on a pot where every stroke has a shape of its own there are no families to be found."""
@@ -72,13 +93,68 @@ def families(paths: Sequence[LaidPath], grid: BandGrid, most: int | None = None)
     if most is not None and len(groups) > most:
         often = {id(g) for g in sorted(groups, key=len, reverse=True)[:most] if len(g) > 1}
         groups = [g for g in groups if id(g) in often]
+    pieces = pieces_of([[paths[i] for i, _ in g] for g in groups], grid, reserves)
+    chains = _chains([paths[g[0][0]] for g in groups], grid)
     made: dict[tuple[object, ...], list[tuple[Chain, LaidPath, float]]] = {}
-    for copies in groups:
+    cut: dict[int, list[tuple[Chain, LaidPath, Piece]]] = {}
+    for k, (copies, chain) in enumerate(zip(groups, chains, strict=True)):
         first = paths[copies[0][0]]
-        chain = chain_of(first, grid)
+        if k in pieces and all(_starts_within(chains[piece.of], piece, grid) for piece in pieces[k]):
+            for (i, _), piece in zip(copies, pieces[k], strict=True):
+                cut.setdefault(id(chains[piece.of]), []).append((chains[piece.of], paths[i], piece))
+            continue
         group = made.setdefault((work_key(first.work), first.worked_over, *_likeness(chain)), [])
         group.extend((chain, paths[i], shift) for i, shift in copies)
-    return [_family(members, grid) for members in made.values()]
+    return [_family(members, cut, grid) for group in made.values() for members in _of_one_size(group, grid)]
+
+
+def _chains(paths: Sequence[LaidPath], grid: BandGrid) -> list[Chain]:
+    """The chain of each; where some lines of a work are taut, all that are."""
+    chains = [chain_of(path, grid) for path in paths]
+    taut = {work_key(p.work) for p, chain in zip(paths, chains, strict=True) if chain.taut}
+    return [
+        chain_of(p, grid, beside_taut=True) if not chain.taut and work_key(p.work) in taut else chain
+        for p, chain in zip(paths, chains, strict=True)
+    ]
+
+
+def _starts_within(whole: Chain, piece: Piece, grid: BandGrid) -> bool:
+    """Whether the place by which a whole is found lies in the band, however much of it does not."""
+    b = _anchor(whole, whole.compass is not None)[1] + piece.up
+    return -_WITHIN <= b <= grid.rows + _WITHIN
+
+
+def _of_one_size(
+    group: list[tuple[Chain, LaidPath, float]], grid: BandGrid
+) -> list[list[tuple[Chain, LaidPath, float]]]:
+    """Like chains apart whose sizes, told in mm, no hand would take for the same."""
+    sorted_out: list[tuple[tuple[float, ...], list[tuple[Chain, LaidPath, float]]]] = []
+    sizes: dict[int, tuple[float, ...]] = {}
+    for member in group:
+        chain = member[0]
+        size = sizes.setdefault(id(chain), _sizes(chain, grid))
+        alike = (m for s, m in sorted_out if len(s) == len(size) and _no_farther(s, size))
+        members = next(alike, None)
+        if members is None:
+            sorted_out.append((size, [member]))
+        else:
+            members.append(member)
+    return [members for _, members in sorted_out]
+
+
+def _no_farther(one: tuple[float, ...], other: tuple[float, ...]) -> bool:
+    return all(abs(p - q) <= _ONE_SIZE for p, q in zip(one, other, strict=True))
+
+
+def _sizes(chain: Chain, grid: BandGrid) -> tuple[float, ...]:
+    """What is told of a chain in mm: the setting of compasses, an oval's width and height, how far marks lie beside
+    verticals."""
+    if chain.compass is not None and chain.plain:
+        return (chain.compass.setting,)
+    if chain.oval is not None:
+        return chain.oval.wide, chain.oval.tall
+    nodes = chain.nodes[:1] if chain.step is not None else chain.nodes
+    return tuple(spot(grid, n.a, n.b).right for n in nodes)
 
 
 def _copies(paths: Sequence[LaidPath], grid: BandGrid) -> list[list[tuple[int, float]]]:
@@ -106,9 +182,10 @@ def _likeness(chain: Chain) -> tuple[object, ...]:
     if chain.taut:
         first, last = chain.nodes
         return ("taut", _like(last.a - first.a), _like(last.b - first.b))
-    if not chain.nodes:
-        assert chain.compass is not None
-        return ("circle", round(chain.compass.setting))
+    if chain.compass is not None and (chain.plain or not chain.nodes):
+        return ("circle", chain.plain)
+    if chain.oval is not None:
+        return ("oval",)
     first = chain.nodes[0]
     steps = tuple(
         (_like(n.a - first.a), _like(n.b - first.b), round(math.copysign(1, n.bulge)) if n.bulge else 0)
@@ -121,17 +198,14 @@ def _like(value: float) -> int:
     return round(value * _LIKE)
 
 
-def _family(members: Sequence[tuple[Chain, LaidPath, float]], grid: BandGrid) -> Family:
+def _family(
+    members: Sequence[tuple[Chain, LaidPath, float]],
+    cut: Mapping[int, Sequence[tuple[Chain, LaidPath, Piece]]],
+    grid: BandGrid,
+) -> Family:
     about_middles = all(chain.compass is not None for chain, _, _ in members)
     places = [(*_anchor(chain, about_middles), shift) for chain, _, shift in members]
-    by_level: dict[int, list[tuple[float, float]]] = {}
-    for a, b, shift in places:
-        by_level.setdefault(_like(b), []).append((b, a + shift))
-    rows = tuple(
-        Row(level[0][0], np.sort(first_turn(np.array([a for _, a in level]), grid.columns)))
-        for _, level in sorted(by_level.items())
-    )
-    order = [(_like(b), _like((a + shift) % grid.columns), i) for i, (a, b, shift) in enumerate(places)]
+    order = [(_like(b), _like(a + shift) % _like(grid.columns), i) for i, (a, b, shift) in enumerate(places)]
     lowest = members[min(order)[2]]
     paths = [path for _, path, _ in members]
     lengths = [p.length for p in paths]
@@ -139,21 +213,50 @@ def _family(members: Sequence[tuple[Chain, LaidPath, float]], grid: BandGrid) ->
     for chain, _, shift in members:
         shifts.setdefault(id(chain), []).append(shift)
     chains = list({id(chain): chain for chain, _, _ in members}.values())
+    pieces = [one for chain in chains for one in cut.get(id(chain), ())]
     return Family(
         paths[0].work,
         paths[0].worked_over,
         _further(lowest[0], lowest[2], grid),
-        rows,
+        _rows([(a + shift, b) for a, b, shift in places], grid),
         len(paths),
         math.fsum(lengths),
         math.fsum(p.area for p in paths),
         (min(lengths), max(lengths)),
-        _range(s for c in chains for s in c.short if s),
+        (_range(c.short[0] for c in chains), _range(c.short[1] for c in chains)),
         _range(abs(n.bulge) for c in chains for n in c.nodes if n.bulge),
         _range(c.compass.setting for c in chains if c.compass is not None) if about_middles else (0.0, 0.0),
         tuple((chain, tuple(shifts[id(chain)])) for chain in chains),
         _ends(members, grid) if len({len(c.nodes) for c in chains}) > 1 else (),
+        tuple(paths),
+        _cut_short(pieces, about_middles, grid),
     )
+
+
+def _rows(places: Iterable[tuple[float, float]], grid: BandGrid) -> tuple[Row, ...]:
+    """Places (a, b) by level, on the first turn."""
+    by_level: dict[int, list[tuple[float, float]]] = {}
+    for a, b in places:
+        by_level.setdefault(_like(b), []).append((b, a))
+    return tuple(
+        Row(level[0][0], np.sort(first_turn(np.array([a for _, a in level]), grid.columns)))
+        for _, level in sorted(by_level.items())
+    )
+
+
+def _cut_short(
+    pieces: Sequence[tuple[Chain, LaidPath, Piece]], about_middles: bool, grid: BandGrid
+) -> tuple[CutShort, ...]:
+    by: dict[str | None, list[tuple[float, float, LaidPath]]] = {}
+    for chain, path, piece in pieces:
+        a, b = _anchor(chain, about_middles)
+        by.setdefault(piece.by, []).append((a + piece.right, b + piece.up, path))
+    found = []
+    for name, group in by.items():
+        # Several pieces may be left of one stroke.
+        starts = {(_like(a) % _like(grid.columns), _like(b)): (a, b) for a, b, _ in group}
+        found.append(CutShort(name, _rows(starts.values(), grid), tuple(path for _, _, path in group)))
+    return tuple(found)
 
 
 def _anchor(chain: Chain, about_middle: bool) -> tuple[float, float]:

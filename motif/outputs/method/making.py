@@ -9,33 +9,35 @@ import numpy as np
 
 from motif.laying.piece import LaidBand, LaidPath, LaidPiece, LaidTool, Meeting, RingLine, Work
 from motif.model.techniques import TECHNIQUES
-from motif.outputs.cautions import DUST, FOOD, LEACHING, SILICA, depth_caution, thick_caution
+from motif.outputs.cautions import DUST, FOOD, JOINED, LEACHING, SILICA, depth_caution, thick_caution
 from motif.outputs.mark_tables import gap_phrase
 from motif.outputs.method.chapters import Chapter
 from motif.outputs.method.families import Family, families, point_families, work_key
-from motif.outputs.method.parts import part_steps
 from motif.outputs.method.patches import edge_words, reaching_in
 from motif.outputs.method.places import BandGrid, grid_of
 from motif.outputs.method.setting_out import origin
-from motif.outputs.method.strokes import BY_HAND, VERBS, is_drawn, mark_steps, placed_by, stroke_steps
+from motif.outputs.method.strokes import BY_HAND, VERBS, is_drawn, mark_steps, placed_by, quoted, stroke_steps
+from motif.outputs.method.telling import Telling
 from motif.outputs.method.where import listing
 from motif.outputs.numbers import Unit, length_with_unit
 from motif.outputs.styles import STYLES
-from motif.outputs.tables import Table
 from motif.outputs.totals import works
 
-#: Heading, and what to know before beginning. Common practice of the workshop, no source.
+#: Heading, and what to know before beginning, in the order the clay asks. Common practice of the workshop, no source.
 TITLES: dict[str, tuple[str, str]] = {
     "guide": ("Draw the guide lines", "With a soft pencil, hardly touching: they are wiped off later."),
-    "impress": ("Impress, while the clay still gives", "Hold a hand or a damp sponge behind the wall where you press."),
-    "roulette": ("Roll the stitches, while the clay still gives", "Roll each line once, without going back."),
-    "incise": ("Incise, when leather-hard", "Draw the tool towards you and brush the crumbs off later."),
-    "carve": ("Carve, when leather-hard", "Take the full depth in two or three cuts."),
-    "pierce": ("Pierce, when leather-hard", "Go in from the outside with a hand behind the wall."),
+    "impress": ("Impress", "Hold a hand or a damp sponge behind the wall where you press."),
+    "roulette": ("Roll the stitches", "Roll each line once, without going back."),
+    "incise": ("Incise", "Draw the tool towards you and brush the crumbs off later."),
+    "carve": ("Carve", "Take the full depth in two or three cuts."),
+    "pierce": ("Pierce", "Go in from the outside with a hand behind the wall."),
     "trail": ("Trail the slip", "Try the flow on a tile first."),
     "attach": ("Join on", "Both faces as damp as the wall."),
     "paint": ("Paint", "Stir the colour, and try it on a tile of the same clay first."),
 }
+#: Techniques that ask for clay of the stage, and of these what clay must still be soft for. Common practice, no source.
+_AT_STAGE = ("impress", "roulette", "incise", "carve", "pierce")
+_SOFT = ("impress", "roulette")
 #: Of more shapes than this only those that come most often are looked at.
 _MOST_SHAPES = 1000
 #: So many families of marks are told, each in a line.
@@ -59,24 +61,33 @@ def techniques(piece: LaidPiece, unit: Unit) -> list[Chapter]:
     """A chapter for every technique in use, in the order of work; before painting, the cleaning up."""
     used = {work.technique for work in works(piece)}
     found: list[Chapter] = []
+    cards = 0
     for technique in STYLES:
         if technique not in used:
             continue
         if technique == "paint" and used != {"paint"}:
             found.append(cleaning(piece))
-        found.append(_technique(technique, piece, unit))
+        telling = Telling(piece, technique, unit, cards)
+        found.append(_technique(telling))
+        cards = telling.cards_so_far
     if used and "paint" not in used:
         found.append(cleaning(piece))
     return found
 
 
-def _technique(technique: str, piece: LaidPiece, unit: Unit) -> Chapter:
+def when(technique: str, piece: LaidPiece) -> str:
+    """How hard the clay is to be: leather-hard goes from soft to firm."""
+    return f"{'soft ' if technique in _SOFT and piece.stage == 'leather-hard' else ''}{piece.stage}"
+
+
+def _technique(telling: Telling) -> Chapter:
+    piece, technique, unit = telling.piece, telling.technique, telling.unit
     title, intro = TITLES[technique]
-    steps: list[str] = []
-    tables: list[Table] = []
-    steps += _own_lines(technique, piece, unit)
+    if technique in _AT_STAGE:
+        title = f"{title}, {when(technique, piece)}"
+    steps = _own_lines(technique, piece, unit)
     for band in piece.bands:
-        steps += _band_steps(technique, band, piece, unit, tables)
+        steps += _band_steps(technique, band, piece, telling)
     if technique == "attach":
         steps += [
             "For each: score both faces where they meet.",
@@ -84,7 +95,7 @@ def _technique(technique: str, piece: LaidPiece, unit: Unit) -> Chapter:
             "Press it on with a little turn until slip comes out all round.",
             "Wipe the slip away with a damp brush.",
         ]
-    return Chapter(title, tuple(steps), tuple(tables), _cautions(technique, piece, unit), (intro,))
+    return Chapter(title, (*telling.before, *steps), tuple(telling.tables), _cautions(technique, piece, unit), (intro,))
 
 
 def _cautions(technique: str, piece: LaidPiece, unit: Unit) -> tuple[str, ...]:
@@ -93,7 +104,7 @@ def _cautions(technique: str, piece: LaidPiece, unit: Unit) -> tuple[str, ...]:
     if technique == "attach":
         joined = (w.tool for w in works(piece) if w.technique == "attach" and w.tool is not None)
         thick = [t for tool in joined if (t := _thickness(tool)) is not None]
-        return (thick_caution(max(thick), piece.form.thickness, unit),) if thick else ()
+        return (*((thick_caution(max(thick), piece.form.thickness, unit),) if thick else ()), JOINED)
     if technique == "pierce":
         return ("Holes weaken the wall: leave at least its thickness between two (common practice).",)
     depths = [w.depth for w in works(piece) if w.technique == technique and w.depth is not None]
@@ -126,9 +137,11 @@ def how(work: Work, unit: Unit) -> str:
 def _take(work: Work, count: int, what: str, total: float, unit: Unit, prefix: str, across: str = "") -> str:
     """What to take into the hand, and how much there is to do with it."""
     if work.technique == "paint":
-        tool = f"Take {work.colour or 'the colour'}" + (f" and the {work.tool.name}" if work.tool is not None else "")
+        tool = f"Take {work.colour or 'the colour'}" + (
+            f" and {quoted(work.tool.name)}" if work.tool is not None else ""
+        )
     elif work.tool is not None:
-        tool = f"Take the {work.tool.name}"
+        tool = f"Take {quoted(work.tool.name)}"
     elif work.technique == "roulette":
         tool = f"Take a wheel with a stitch every {length_with_unit(work.pitch or 0.0, unit)}"
     elif across and work.technique in _ROUND_TOOLS:
@@ -149,8 +162,12 @@ def _many(n: int, what: str) -> str:
 # ---------------------------------------------------------------- bands
 
 
-def _band_steps(technique: str, band: LaidBand, piece: LaidPiece, unit: Unit, tables: list[Table]) -> list[str]:
+def _band_steps(technique: str, band: LaidBand, piece: LaidPiece, telling: Telling) -> list[str]:
+    unit = telling.unit
     prefix = f"Band {band.number}, {band.motif}: " if len(piece.bands) > 1 else ""
+    grids = [(row, f"{prefix}{_row(row)}", grid) for row, grid in _grids(band, piece)]
+    for _, name, grid in grids:
+        telling.on(grid, name)
     steps: list[str] = []
     p = band.points
     for k, work in enumerate(p.works):
@@ -162,16 +179,13 @@ def _band_steps(technique: str, band: LaidBand, piece: LaidPiece, unit: Unit, ta
             sizes = f"placed {placed_by(work.tool, unit)}"
         what = _MARKS.get(technique, "mark")
         steps.append(_take(work, len(chosen), what, 0.0, unit, prefix, sizes))
-        for row, grid in _grids(band, piece):
+        for row, name, grid in grids:
             here = chosen if row is None else chosen[_rows_of(band, p.tape[chosen]) == row]
             made = point_families(p, grid, here.tolist())
             if len(made) > _MOST_PLACES:
-                steps.append(
-                    f"{_row(row)}Find their {_many(len(here), 'place')} in the mark table or on the flat sheets."
-                )
+                steps.append(f"{_row(row)}Find their {_many(len(here), 'place')} in the mark table.")
             else:
-                told = part_steps(((a, r.b) for m in made for r in m.rows for a in r.a.tolist()), grid, unit)
-                steps += [_row(row) + s for s in (*told, *(s for m in made for s in mark_steps(m, grid, unit)))]
+                steps += [_row(row) + s for m in made for s in mark_steps(m, grid, telling, name)]
             steps += [_row(row) + s for s in reaching_in(p, here.tolist(), what, piece, grid, unit)]
         steps += _meeting(work, band, unit)
     by_work: dict[tuple[object, ...], list[LaidPath]] = {}
@@ -179,7 +193,7 @@ def _band_steps(technique: str, band: LaidBand, piece: LaidPiece, unit: Unit, ta
         if path.work.technique == technique:
             by_work.setdefault((*work_key(path.work), path.worked_over), []).append(path)
     for paths in by_work.values():
-        steps += _path_steps(paths, band, piece, unit, prefix, tables)
+        steps += _path_steps(paths, band, grids, prefix, telling)
     return steps
 
 
@@ -199,7 +213,7 @@ def _meeting(work: Work, band: LaidBand, unit: Unit) -> list[str]:
         least, most = (_gap(end(m.gap for m in met), unit) for end in (min, max))
         words = f"{least} in one row and {most} in another; the mark table has every row"
     by_hand = " Join by hand what is lacking." if any(m.gap > _LACKING for m in met) else ""
-    return [f"Beside its neighbour the {work.tool.name} {words}.{by_hand}"]
+    return [f"Beside its neighbour {quoted(work.tool.name)} {words}.{by_hand}"]
 
 
 def _gap(gap: float, unit: Unit) -> str:
@@ -214,33 +228,42 @@ def _meeting_place(m: Meeting, band: LaidBand) -> str:
 
 
 def _path_steps(
-    paths: Sequence[LaidPath], band: LaidBand, piece: LaidPiece, unit: Unit, prefix: str, tables: list[Table]
+    paths: Sequence[LaidPath],
+    band: LaidBand,
+    grids: Sequence[tuple[int | None, str, BandGrid]],
+    prefix: str,
+    telling: Telling,
 ) -> list[str]:
     over = paths[0].worked_over
+    unit, verb = telling.unit, VERBS[paths[0].work.technique]
     total = 0.0 if over else math.fsum(p.length for p in paths)
     steps: list[str] = []
     all_drawn = True
     long = [p for p in paths if band.row_columns is not None and not _row_within(band, p)]
     if long:
         all_drawn = False
-        steps.append(f"{_many(len(long), 'line')} through several rows: prick them through the flat sheets.")
-    for row, grid in _grids(band, piece):
+        steps += _pricked(f"{_many(len(long), 'line')} through several rows", long, verb, telling)
+    for row, name, grid in grids:
         here = [p for p in paths if row is None or _row_within(band, p) == row]
-        told = _most_telling(families(here, grid, _MOST_SHAPES))
+        told = _most_telling(families(here, grid, _MOST_SHAPES, telling.piece.reserves))
         for family in told:
             all_drawn = all_drawn and is_drawn(family)
-            steps += [_row(row) + s for s in stroke_steps(family, grid, unit, tables)]
-        rest = len(here) - sum(f.count for f in told)
+            steps += [_row(row) + s for s in stroke_steps(family, grid, telling, name)]
+        in_words = {id(p) for f in told for p in (*f.paths, *(p for cut in f.cut for p in cut.paths))}
+        rest = [p for p in here if id(p) not in in_words]
         if rest:
             all_drawn = False
-            what = f"{_many(rest, 'shape' if over else 'line')}{' more' if told else ''}"
-            steps += [
-                f"{_row(row)}{what}, of {'other' if told else 'many'} kinds: prick them through the flat sheets.",
-                f"{_row(row)}{VERBS[paths[0].work.technique]} them.",
-            ]
+            what = f"{_many(len(rest), 'shape' if over else 'line')}{' more' if told else ''}"
+            kinds = f"{what}, of {'other' if told else 'many'} kinds" if len(rest) > 1 else what
+            steps += [_row(row) + s for s in _pricked(kinds, rest, verb, telling)]
     if all_drawn:
         return [prefix + step for step in steps]
     return [_take(paths[0].work, len(paths), "shape" if over else "stroke", total, unit, prefix), *steps]
+
+
+def _pricked(what: str, paths: Sequence[LaidPath], verb: str, telling: Telling) -> list[str]:
+    them = "them" if len(paths) > 1 else "it"
+    return [f"{what}: prick {them} through {telling.sheets(paths)}.", f"{verb} {them}."]
 
 
 def _most_telling(made: Sequence[Family]) -> list[Family]:

@@ -2,7 +2,7 @@
 
 Grid coordinates here are (a, b) as they are counted at the bench: a columns to the right of vertical 1,
 b rings from the start of the band, whichever way the rows run. ``vertical 2 1/2`` lies half-way from
-vertical 2 to vertical 3, ``ring 0 1/2`` half-way from ring 0 to ring 1.
+vertical 2 to vertical 3; levels that are no ring are told by tape, in one way everywhere.
 """
 
 from __future__ import annotations
@@ -17,15 +17,20 @@ from motif.laying.piece import Floats, LaidBand
 from motif.outputs.numbers import Unit, length_with_unit
 from motif.wall import Wall
 
-#: What lies nearer than this to a mark lies on it, mm: half a pencil line.
-ON_THE_MARK = 0.15
+#: What lies nearer than this to a mark is told as lying on it, mm: a hand marks no closer. Common practice, no source.
+ON_THE_MARK = 0.5
+#: So near must a place be to a third, a quarter or a smaller part to be told as that, mm: else a length is closer.
+_ON_A_PART = 0.15
 #: A place nearer to a ring than this, in rows, has its tape.
 _ON_A_RING = 1e-9
 #: Parts of a turn that differ by less are equal.
 _EVEN = 1e-9
 #: Parts of a column or row that a hand finds by eye or by folding a strip of paper.
-_PARTS = tuple(sorted({Fraction(p, q) for q in (1, 2, 3, 4, 6, 8) for p in range(q + 1)}))
+_PARTS = tuple(
+    sorted({Fraction(p, q) for q in (1, 2, 3, 4, 6, 8) for p in range(q + 1)}, key=lambda f: (f.denominator, f))
+)
 _PART_VALUES = np.array([float(p) for p in _PARTS])
+_PART_REACH = np.array([ON_THE_MARK if p.denominator <= 2 else _ON_A_PART for p in _PARTS])
 
 
 @record
@@ -50,6 +55,11 @@ class BandGrid:
     @property
     def rows(self) -> int:
         return len(self.tapes) - 1
+
+    @property
+    def rising(self) -> bool:
+        """Whether rings are counted up the wall."""
+        return float(self.tapes[-1]) >= float(self.tapes[0])
 
     @property
     def even(self) -> bool:
@@ -154,49 +164,59 @@ def origin_of(wall: Wall) -> str:
 
 @record
 class Spot:
-    """A place beside the marks of a grid: ``vertical`` and ``ring`` are numbers and parts that a hand finds,
-    the offsets (mm, to the right; up the wall) what is left over, 0 where nothing is."""
+    """A place beside the marks of a grid: ``vertical`` is a number and part that a hand finds and ``right`` what is
+    left over (mm, 0 where nothing is); ``ring`` is the ring on which it lies, None between rings; ``tape`` in mm."""
 
     vertical: Fraction
-    ring: Fraction
     right: float
-    up: float
-
-    @property
-    def on_marks(self) -> bool:
-        return not self.right and not self.up
+    ring: int | None
+    tape: float
 
     def text(self, unit: Unit) -> str:
-        """``vertical 2 ring 1 1/2``, ``7.3 mm right of vertical 2, ring 1``."""
-        across, along = vertical_words(self.vertical, self.right, unit), ring_words(self.ring, self.up, unit)
-        return f"{across} {along}" if self.on_marks else f"{across}, {along}"
+        """``vertical 2 1/2 ring 1``, ``vertical 2 tape 31.4 mm``, ``7.3 mm right of vertical 2, ring 1``."""
+        between = ", " if self.right else " "
+        return f"{vertical_words(self.vertical, self.right, unit)}{between}{level_words(self.ring, self.tape, unit)}"
 
 
 def spot(grid: BandGrid, a: float, b: float) -> Spot:
-    """Where a place lies: on parts of columns and rows within ``ON_THE_MARK``, else so far from the nearest.
-
-    Parts of a row are parts of its tape, as a hand divides it, whatever grows evenly from ring to ring."""
-    tape = grid.tape_of(b)
-    by_tape = float(grid.b_by_tape(np.array(tape)))
+    """Where a place lies, what is nearer to a mark than ``ON_THE_MARK`` on it."""
+    ring, tape = level(grid, b)
     part, off = nearest_part(a, grid.column_mm(a, tape))
     if off:
         part = Fraction(round(a))
         off = float(grid.wall.radius(tape)) * (grid.angle_of(a) - grid.angle_of(float(part)))
-    ring, over = nearest_part(by_tape, grid.row_mm(by_tape))
-    if over:
-        ring = Fraction(min(max(round(by_tape), 0), grid.rows))
-        over = tape - float(grid.tapes[int(ring)])
-    return Spot(part % grid.columns + 1, ring, off, over)
+    return Spot(part % grid.columns + 1, off, ring, tape)
+
+
+def level(grid: BandGrid, b: float) -> tuple[int | None, float]:
+    """The ring on which a level lies, None between rings, and its tape."""
+    tape = grid.tape_of(b)
+    ring = min(max(round(b), 0), grid.rows)
+    if abs(tape - float(grid.tapes[ring])) <= ON_THE_MARK:
+        return ring, float(grid.tapes[ring])
+    return None, tape
 
 
 def nearest_part(value: float, size: float) -> tuple[Fraction, float]:
-    """The whole number or part that a hand finds nearest to ``value``, and how far off it is in mm (0: on it),
-    with ``size`` mm from one whole number to the next."""
+    """The whole number or part that a hand finds for ``value``, and how far off it is in mm (0: on it), with
+    ``size`` mm from one whole number to the next. Of parts near enough the plainest: a half before a third."""
     whole = math.floor(value + 1e-9)
-    k = int(np.argmin(np.abs(_PART_VALUES - (value - whole))))
-    part = whole + _PARTS[k]
-    off = (value - float(part)) * size
-    return part, 0.0 if abs(off) <= ON_THE_MARK else off
+    off = (value - whole - _PART_VALUES) * size
+    near = np.flatnonzero(np.abs(off) <= _PART_REACH)
+    if len(near):
+        first = _PARTS[int(near[0])]
+        alike = [int(i) for i in near if _PARTS[int(i)].denominator == first.denominator]
+        return whole + _PARTS[min(alike, key=lambda i: abs(float(off[i])))], 0.0
+    k = int(np.argmin(np.abs(off)))
+    return whole + _PARTS[k], float(off[k])
+
+
+def farthest_from(places: Floats, line: Floats) -> float:
+    """How far the farthest of some places (m, 2) lies from a line (k, 2)."""
+    start, step = line[:-1], np.diff(line, axis=0)
+    along = np.einsum("mnk,nk->mn", places[:, None] - start, step) / np.maximum((step**2).sum(axis=1), 1e-12)
+    nearest = start + np.clip(along, 0, 1)[:, :, None] * step
+    return float(np.linalg.norm(places[:, None] - nearest, axis=2).min(axis=1).max())
 
 
 def mixed(value: Fraction) -> str:
@@ -212,7 +232,5 @@ def vertical_words(vertical: Fraction, right: float, unit: Unit) -> str:
     return f"{length_with_unit(abs(right), unit)} {'right' if right > 0 else 'left'} of vertical {mixed(vertical)}"
 
 
-def ring_words(ring: Fraction, up: float, unit: Unit) -> str:
-    if not up:
-        return f"ring {mixed(ring)}"
-    return f"{length_with_unit(abs(up), unit)} {'above' if up > 0 else 'below'} ring {mixed(ring)}"
+def level_words(ring: int | None, tape: float, unit: Unit) -> str:
+    return f"tape {length_with_unit(tape, unit)}" if ring is None else f"ring {ring}"

@@ -6,16 +6,19 @@ import math
 import re
 from collections.abc import Sequence
 
+import numpy as np
+
 from motif.laying.piece import LaidPiece, LaidTool
 from motif.outputs.amounts import amounts, time_words, unpaced_words, whole_minutes
 from motif.outputs.cautions import METAL
 from motif.outputs.method.chapters import Chapter
 from motif.outputs.method.setting_out import origin
-from motif.outputs.method.strokes import BY_HAND, placed_by
+from motif.outputs.method.strokes import BY_HAND, placed_by, quoted
 from motif.outputs.method.where import listing
 from motif.outputs.numbers import Unit, length_with_unit, volume_with_unit
 from motif.outputs.tables import Cell, Column, Table
 from motif.outputs.totals import Total, count, tools, works
+from motif.wall import Wall
 
 #: What lies on the bench, told by the words of the steps that use it.
 _BENCH = (
@@ -28,8 +31,9 @@ _BENCH = (
     (r"pencil", "a soft pencil"),
     (r"bendy rule", "a bendy rule"),
     (r"along a rule", "a rule"),
-    (r"Cut (?:a card|cards)|outline from card", "thin card and a knife for it"),
-    (r"strip or string", "a strip of paper or a string"),
+    (r"Cut cards? ", "thin card and a knife for it"),
+    (r"string or a strip", "a string or a strip of paper"),
+    (r"narrow strip of paper", "narrow strips of paper"),
     (r"[Pp]rick ", "a pricking needle"),
     (r"score both faces", "a scoring tool"),
     (r"Brush slip", "slip and a brush for it"),
@@ -42,14 +46,16 @@ _BENCH = (
     *((re.escape(f"Take {tool}"), tool) for technique, tool in BY_HAND.items() if technique not in ("guide", "attach")),
 )
 
+#: Words by which the text says that a tool is of metal.
+_METALS = re.compile(r"\b(metal|tin|brass|copper|steel|iron|alumini?um|zinc|pewter|bronze)\b", re.IGNORECASE)
+#: Levels at which a wall's width is compared, and by how much they may differ (mm).
+_LEVELS, _AS_WIDE = 64, 0.1
+
 
 def ready(piece: LaidPiece, unit: Unit, others: Sequence[Chapter]) -> Chapter:
     """Tools, the pot itself, what is made ahead; ``others`` are the chapters for which all that is."""
     form = piece.form
-    steps = [
-        f"Have the pot at {piece.stage}. All lengths here are of the clay at that stage.",
-        *_measured(piece, unit),
-    ]
+    steps = [_stage(others, piece), *_measured(piece, unit)]
     totals = count(piece).totals
     joined = [t for t in totals if t.technique == "attach"]
     made_ahead = [_make_ahead(t, piece, unit) for t in joined]
@@ -61,9 +67,20 @@ def ready(piece: LaidPiece, unit: Unit, others: Sequence[Chapter]) -> Chapter:
         put_out.append(f"the {'tool' if len(in_use) == 1 else 'tools'} of the table")
     steps += [f"Put out {listing(put_out)}.", *made_ahead, *_time(totals, piece)]
     tables = [_tool_table(piece, in_use, unit)] if in_use else []
-    sharp = any(tool.outline is not None for tool in in_use)
+    sharp = any(_METALS.search(f"{tool.name} {tool.description or ''}") for tool in in_use)
     about = piece.description or f"{piece.name} on {form.name}"
     return Chapter("Have ready", tuple(steps), tuple(tables), (METAL,) if sharp else (), (f"{about}.",))
+
+
+def _stage(others: Sequence[Chapter], piece: LaidPiece) -> str:
+    """How hard the clay is to be at the beginning, and that it grows harder on the way."""
+    soft = f"soft {piece.stage}"
+    lengths = f"All lengths here are of the clay at {piece.stage}."
+    if not any(c.title.endswith(f", {soft}") for c in others):
+        return f"Have the pot at {piece.stage}. {lengths}"
+    later = [c.title for c in others if c.title.endswith(f", {piece.stage}")]
+    until = " Let it stiffen where a heading says leather-hard." if later else ""
+    return f"Have the pot at {soft}, so that it takes a print without cracking.{until} {lengths}"
 
 
 def _measured(piece: LaidPiece, unit: Unit) -> list[str]:
@@ -71,6 +88,8 @@ def _measured(piece: LaidPiece, unit: Unit) -> list[str]:
     wall, start = piece.form.wall, origin(piece)
     tape, radius = wall.widest(0.0, wall.length)
     level = f"at its widest level, {length_with_unit(tape, unit)} of tape from {start}"
+    if _straight(wall):
+        level = "anywhere"
     up = length_with_unit(wall.length, unit)
     if piece.form.side == "inside":
         return [
@@ -80,12 +99,24 @@ def _measured(piece: LaidPiece, unit: Unit) -> list[str]:
             "If either is more than a hundredth off, the text does not fit this pot: measure the wall inside, write "
             "that into the form, and have these pages made anew.",
         ]
+    neck = piece.form.landmarks.get("neck")
+    around_neck = []
+    if neck is not None and 0 < neck < wall.length:
+        girth = length_with_unit(math.tau * float(wall.radius(neck)), unit)
+        around_neck = [f"Wrap it round the neck, {length_with_unit(neck, unit)} of tape from {start}: {girth}."]
     return [
         f"Wrap a soft tape round it {level}: {length_with_unit(math.tau * radius, unit)}.",
+        *around_neck,
         f"Lay the tape up the wall from {start} to the rim: {up}.",
-        "If either is more than a hundredth off, the text does not fit this pot: measure it, write that into the form, "
-        "and have these pages made anew.",
+        f"If {'any' if around_neck else 'either'} of these is more than a hundredth off, the text does not fit this "
+        "pot: measure it, write that into the form, and have these pages made anew.",
     ]
+
+
+def _straight(wall: Wall) -> bool:
+    """Whether the pot is as wide at every level, as far as a tape tells."""
+    radius = wall.radius(np.linspace(0.0, wall.length, _LEVELS))
+    return float(np.ptp(radius)) < _AS_WIDE
 
 
 def _bench(steps: Sequence[str]) -> list[str]:
@@ -99,7 +130,9 @@ def _make_ahead(total: Total, piece: LaidPiece, unit: Unit) -> str:
     taken = amounts(total, piece)
     spares = taken.spares or 0
     n = total.count + spares
-    words = f"Make {n} {total.tool or 'shape'}{'' if n == 1 else 's'}"
+    words = f"Make {n} {'piece' if total.tool else 'shape'}{'' if n == 1 else 's'}"
+    if total.tool:
+        words += f" with {quoted(total.tool)}"
     if total.colour:
         words += f" of {total.colour} clay"
     if spares:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from fractions import Fraction
 from itertools import zip_longest
 
 import numpy as np
@@ -14,8 +15,8 @@ from motif.outputs.method.chapters import Chapter
 from motif.outputs.method.patches import middle, right_of_start
 from motif.outputs.method.places import first_angle, origin_of
 from motif.outputs.method.where import listing, named
-from motif.outputs.numbers import Unit, length_with_unit, number
-from motif.outputs.tables import Cell, Column, Table
+from motif.outputs.numbers import MM_PER_UNIT, Unit, length_with_unit, number
+from motif.outputs.tables import ASTRAY, Cell, Column, Step, Table
 
 #: Readings stand in one block up to so many, and beside one another in no more columns of figures than this.
 _SHORT, _ACROSS = 6, 8
@@ -81,7 +82,7 @@ def _ring_table(band: LaidBand, piece: LaidPiece, unit: Unit) -> Table:
     rows = list(zip(range(len(r.tape)), r.tape.tolist(), r.height.tolist(), r.circumference.tolist(), strict=True))
     remarks = []
     if band.left_over and band.left_over > 0.05:
-        remarks.append(f"After the last ring {length_with_unit(band.left_over, unit)} of tape stay plain.")
+        remarks.append(f"After the last ring {length_with_unit(band.left_over, unit)} of tape is left plain.")
     return Table(
         f"Rings of {band_name(band, piece)}",
         (
@@ -128,7 +129,7 @@ def verticals(piece: LaidPiece, unit: Unit) -> list[Chapter]:
             key = tuple(np.round(band.verticals / 1e-6).astype(np.int64).tolist())
         alike.setdefault(key, []).append(band)
     return [
-        _row_by_row(group[0], piece) if group[0].row_columns is not None else _divide(group, piece, unit)
+        _row_by_row(group[0], piece, unit) if group[0].row_columns is not None else _divide(group, piece, unit)
         for group in alike.values()
     ]
 
@@ -180,7 +181,7 @@ def _by_tape(band: LaidBand, radius: float, at: str, unit: Unit) -> list[str]:
         "Without moving the tape, mark every reading of the table: one vertical each.",
     ]
     if len(widths) == 1:
-        chord = length_with_unit(2 * radius * math.sin(math.pi / n), unit)
+        chord = _stepped(2 * radius * math.sin(math.pi / n), n, unit)
         return [*steps, f"Check: set dividers to {chord} and step round from vertical 1. {_closing(n)}"]
     sizes = listing([length_with_unit(2 * radius * math.sin(w / 2), unit) for w in widths])
     return [*steps, f"Check with dividers: the columns are {sizes} wide, as the table shows."]
@@ -191,7 +192,7 @@ def _by_dividers(band: LaidBand, radius: float, at: str, unit: Unit) -> list[str
     n, widths = len(band.verticals), _widths(band)
     check = "Check with a stick or callipers: straight across from vertical 1 the table tells how far each lies."
     if len(widths) == 1:
-        chord = length_with_unit(2 * radius * math.sin(math.pi / n), unit)
+        chord = _stepped(2 * radius * math.sin(math.pi / n), n, unit)
         return [
             f"Set dividers to {chord} and step round {at} to the right from vertical 1: one vertical each step.",
             _closing(n),
@@ -205,7 +206,28 @@ def _by_dividers(band: LaidBand, radius: float, at: str, unit: Unit) -> list[str
 
 
 def _closing(n: int) -> str:
-    return f"Step {n} must come back to it; if not, change the dividers by 1/{n} of the gap and step again."
+    return (
+        f"Step {n} must come back to it: if it stops short, open the dividers by 1/{n} of the gap, if it goes past, "
+        "close them by as much, and step again."
+    )
+
+
+def _stepped(chord: float, times: int, unit: Unit) -> str:
+    """A setting of dividers that are stepped round so many times, close enough for the last step to come back."""
+    text = Step(chord, times).text(unit)
+    if text is not None:
+        return f"{text} {unit}"
+    # No 32nd is near enough: the nearest 64th, whether it is over or under, and decimals.
+    sixtyfourths = Fraction(round(chord / MM_PER_UNIT["in"] * 64), 64)
+    over = chord / MM_PER_UNIT["in"] - float(sixtyfourths)
+    decimals = f"{number(chord / MM_PER_UNIT['in'], 3)} in"
+    if not sixtyfourths:
+        return decimals
+    whole, rest = divmod(sixtyfourths, 1)
+    near = " ".join(str(part) for part in (whole, rest) if part)
+    if abs(over) * times * MM_PER_UNIT["in"] <= ASTRAY:
+        return f"{near} in ({decimals})"
+    return f"a hair {'over' if over > 0 else 'under'} {near} in ({decimals})"
 
 
 def _widths(band: LaidBand) -> list[float]:
@@ -227,7 +249,7 @@ def _elsewhere(bands: Sequence[LaidBand], done: tuple[int, int], unit: Unit, ins
             at = f"ring {ring}" + (f" of band {band.number}" if len(bands) > 1 else "")
             sizes = [] if inside else [f"all round {length_with_unit(math.tau * radius, unit)}"]
             if len(_widths(band)) == 1:
-                sizes.append(f"dividers {length_with_unit(2 * radius * math.sin(math.pi / n), unit)}")
+                sizes.append(f"dividers {_stepped(2 * radius * math.sin(math.pi / n), n, unit)}")
             elif inside:
                 part = number(radius / float(widest.rings.radius[done[1]]), 3)
                 sizes.append(f"dividers {part} of the table's figures")
@@ -283,7 +305,7 @@ def _straight_readings(band: LaidBand, radius: float, at: str) -> Table:
     return _abreast(f"Straight across, along {at}", columns, list(zip(*cells, strict=True)))
 
 
-def _row_by_row(band: LaidBand, piece: LaidPiece) -> Chapter:
+def _row_by_row(band: LaidBand, piece: LaidPiece, unit: Unit) -> Chapter:
     """Rows with columns of their own: each row's division along the ring below it in the table."""
     assert band.row_columns is not None
     r = band.rings
@@ -291,7 +313,8 @@ def _row_by_row(band: LaidBand, piece: LaidPiece) -> Chapter:
     for k, n in enumerate(band.row_columns.tolist()):
         radius = max(float(r.radius[k]), float(r.radius[k + 1]))
         ring = k if radius == float(r.radius[k]) else k + 1
-        rows.append((k + 1, n, ring, math.tau * radius / n, 2 * radius * math.sin(math.pi / n)))
+        chord = _stepped(2 * radius * math.sin(math.pi / n), n, unit)
+        rows.append((k + 1, n, ring, math.tau * radius / n, chord))
     start = first_angle(band) % math.tau
     first = "the line of the starting mark"
     if _SAME_ANGLE < start < math.tau - _SAME_ANGLE:
@@ -299,7 +322,8 @@ def _row_by_row(band: LaidBand, piece: LaidPiece) -> Chapter:
     steps = (
         f"Each row has its own columns. Row 1 lies between rings 0 and 1; vertical 1 of every row is at {first}.",
         "Row by row, set dividers to the table's figure and step round the ring it names, from vertical 1.",
-        "The last step must come back to vertical 1; if not, change the dividers by its share of the gap.",
+        "The last step must come back to vertical 1: if it stops short, open the dividers by its share of the gap, if "
+        "it goes past, close them by as much, and step again.",
         "Number the first few verticals of every row.",
     )
     columns = (
@@ -307,7 +331,7 @@ def _row_by_row(band: LaidBand, piece: LaidPiece) -> Chapter:
         Column("columns", "Columns", "count"),
         Column("ring", "Along ring", "count"),
         Column("tape", "By tape", "length"),
-        Column("dividers", "By dividers", "length"),
+        Column("dividers", "By dividers"),
     )
     return Chapter(f"Divide {band_name(band, piece)} row by row", steps, (Table("Columns of each row", columns, rows),))
 

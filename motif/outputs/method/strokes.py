@@ -9,13 +9,14 @@ import numpy as np
 
 from motif.laying.piece import LaidTool
 from motif.outputs.method.chains import Chain
-from motif.outputs.method.curves import card_steps, card_table, cards, sides
-from motif.outputs.method.families import Family, Marks
-from motif.outputs.method.parts import part_steps
-from motif.outputs.method.places import BandGrid, mixed, ring_words, spot, vertical_words
-from motif.outputs.method.where import Where, listing, named, where
+from motif.outputs.method.curves import curves, sides
+from motif.outputs.method.families import CutShort, Family, Marks, Row
+from motif.outputs.method.placed import place_table, placements
+from motif.outputs.method.places import BandGrid, level, level_words, mixed, spot, vertical_words
+from motif.outputs.method.telling import Telling
+from motif.outputs.method.where import at_verticals, listing, named, on_levels, where
 from motif.outputs.numbers import Unit, length, length_with_unit
-from motif.outputs.tables import Table
+from motif.wall import lifts, taut
 
 #: A chain of more marks than this is not read out; it wants a pattern of paper.
 _LONGEST_CHAIN = 9
@@ -25,6 +26,12 @@ _MOST_MEASURED = 9
 _LISTED_ENDS = 24
 #: Starts at more different places than this are not listed, each in a line.
 _LISTED_STARTS = 12
+#: Levels between rings beyond this are set as a table.
+_LISTED_LEVELS = 8
+#: Places of what is cut short on more levels than this are not listed.
+_LISTED_CUT = 4
+#: Sizes that differ by less are one at the bench, mm.
+_ONE_SIZE = 0.5
 _SAME = 1e-3
 
 #: What a hand does, by technique.
@@ -52,60 +59,33 @@ BY_HAND = {
 }
 
 
-def stroke_steps(family: Family, grid: BandGrid, unit: Unit, tables: list[Table]) -> list[str]:
-    """What to do for one family of strokes or outlines; a table of cards to cut is put with the ``tables``."""
-    verb, chain = VERBS[family.work.technique], family.chain
+def quoted(tool: str) -> str:
+    """The name that the text gives a tool, as it stands there, whatever part of speech it is."""
+    return f"“{tool}”"
+
+
+def stroke_steps(family: Family, grid: BandGrid, telling: Telling, name: str) -> list[str]:
+    """What to do for one family of strokes or outlines on the grid called ``name``."""
+    chain = family.chain
     if family.settings[1] and chain.plain:
-        return _circles(family, grid, unit)
-    if not chain.plain:
-        return _by_pattern(family, grid, unit)
-    if _is_level(chain):
-        rings = listing([w.on.removeprefix("on ") for w in where(family.rows, grid, unit)])
-        return [f"Keep {rings} as drawn." if is_drawn(family) else f"{verb} all round, on {rings}."]
-    if _is_upright(chain) and not family.ends and not any(chain.short):
-        how = "Keep the lines drawn" if is_drawn(family) else verb
-        return [f"{how} up the wall {w.at}, {_reach(w, chain, grid, unit)}." for w in where(family.rows, grid, unit)]
-    if chain.taut:
-        first, last = (_spot(n.a, n.b, grid, unit) for n in chain.nodes)
-        steps = [f"{verb} along a strip or string laid tight from {first} to {last} ({_lengths(family, unit)})."]
-        return steps + (_repeated(family, grid, unit) if family.count > 1 else [])
-    told = _told(chain, grid, unit)
+        told: list[str] | None = _circles(family, grid, telling)
+    elif not chain.plain:
+        told = None
+    elif _is_level(chain):
+        levels = on_levels([row.b for row in family.rows], grid, telling.unit)
+        verb = VERBS[family.work.technique]
+        told = [f"Keep the lines drawn {levels}." if is_drawn(family) else f"{verb} all round, {levels}."]
+    elif _is_upright(chain):
+        told = _uprights(family, grid, telling)
+    else:
+        told = _joined(family, grid, telling)
     if told is None:
-        return _by_pattern(family, grid, unit)
-    shape = "the shape " if family.worked_over else ""
-    steps = [f"{verb} {shape}{told}{_shorts(family, unit)}{_bulging(family, grid, unit)} ({_lengths(family, unit)})."]
-    before = part_steps(((n.a, n.b) for c, _ in family.chains for n in c.nodes), grid, unit)
-    if any(n.bulge for n in chain.nodes):
-        made, name = cards(family, grid), f"Cards, {family.work.technique} {len(tables) + 1}"
-        before += card_steps(made, name, unit)
-        table = card_table(made, name, grid, unit)
-        tables += [] if table is None else [table]
-    steps = [*before, *steps]
-    if family.count > 1:
-        steps += _repeated(family, grid, unit)
-    return steps
-
-
-def _reach(place: Where, chain: Chain, grid: BandGrid, unit: Unit) -> str:
-    """From which ring to which an upright line goes from each of its starts."""
-    rise = chain.nodes[-1].b - chain.nodes[0].b
-    if place.levels > 1 and abs(rise - 1) < _SAME and all(abs(b - round(b)) < _SAME for b in place.starts):
-        return f"from {named('ring', [round(b) for b in place.starts])} to the next"
-    ends = [f"from {_ring(b, grid, unit)} to {_ring(b + rise, grid, unit)}" for b in place.starts]
-    return listing(ends)
-
-
-def one(name: str) -> str:
-    """``a tooth``, ``an arrow``."""
-    return f"{'an' if name[0] in 'aeiou' else 'a'} {name}"
-
-
-def _is_level(chain: Chain) -> bool:
-    return chain.round and len({round(n.b, 6) for n in chain.nodes}) == 1
-
-
-def _is_upright(chain: Chain) -> bool:
-    return chain.step is not None and abs(chain.step[0]) < _SAME
+        told = _by_pattern(family, grid, telling)
+    else:
+        if not family.settings[1]:
+            telling.note(name, [(n.a, n.b) for c, _ in family.chains for n in c.nodes])
+        telling.note(name, [(a, row.b) for row in family.rows for a in row.a.tolist()])
+    return [*told, *(step for cut in family.cut for step in _cut_short(cut, family, grid, telling))]
 
 
 def is_drawn(family: Family) -> bool:
@@ -117,10 +97,123 @@ def is_drawn(family: Family) -> bool:
     return all(abs(p - round(p)) < _SAME for p in places)
 
 
+def _is_level(chain: Chain) -> bool:
+    return chain.round and len({round(n.b, 6) for n in chain.nodes}) == 1 and not any(n.bulge for n in chain.nodes)
+
+
+def _is_upright(chain: Chain) -> bool:
+    return chain.step is not None and abs(chain.step[0]) < _SAME
+
+
+# ---------------------------------------------------------------- upright strokes
+
+
+def _uprights(family: Family, grid: BandGrid, telling: Telling) -> list[str] | None:
+    """Upright strokes: where, and from which height to which."""
+    unit, verb = telling.unit, VERBS[family.work.technique]
+    made = placements(family, grid)
+    drawn = is_drawn(family)
+    how = (
+        "Keep the lines drawn" if drawn else f"{verb} {'an upright stroke' if family.count == 1 else 'upright strokes'}"
+    )
+    size = "" if drawn else f" ({_lengths(family, unit)})"
+    words = [at_verticals(Row(one.levels[0], one.a), grid, unit) for one in made]
+    if None in words:
+        return None
+    if len(made) == 1:
+        low, high = (level_words(*level(grid, b), unit) for b in (made[0].levels[0], made[0].levels[-1]))
+        return [f"{how} {words[0]}, from {low} to {high}: {family.count}{size}."]
+    if all(level(grid, b)[0] is not None for one in made for b in one.levels):
+        reaches: dict[tuple[str | None, int], list[tuple[int, int]]] = {}
+        for one, at in zip(made, words, strict=True):
+            first, last = round(one.levels[0]), round(one.levels[-1])
+            reaches.setdefault((at, len(one.a)), []).append((first, last))
+        if len(reaches) <= _LISTED_STARTS:
+            return [
+                f"{how} {at}, {_reach(ends)}: {n}{' on each' if len(ends) > 1 else ''}{size}."
+                for (at, n), ends in reaches.items()
+            ]
+    table = place_table(made, telling.next_title(), grid, unit)
+    if table is None:
+        return None
+    telling.table(table)
+    return [f"{how} where the table “{table.title}” says: {family.count} in all{size}."]
+
+
+def _reach(ends: list[tuple[int, int]]) -> str:
+    """From which ring to which."""
+    if len(ends) > 1 and all(last == first + 1 for first, last in ends):
+        return f"from {named('ring', [first for first, _ in ends])} to the next"
+    return listing([f"from ring {first} to ring {last}" for first, last in ends])
+
+
+# ---------------------------------------------------------------- marks that are joined
+
+
+def _joined(family: Family, grid: BandGrid, telling: Telling) -> list[str] | None:
+    """Marks joined by straight lines or bends, ovals, taut lines; None where they are too many to read out."""
+    chain, unit = family.chain, telling.unit
+    verb = VERBS[family.work.technique]
+    if chain.taut:
+        first, last = (_spot(n.a, n.b, grid, unit) for n in chain.nodes)
+        steps = [f"{verb} along {_tight(family, telling)} from {first} to {last} ({_lengths(family, unit)})."]
+        return _with_others(steps, family, grid, telling)
+    along = ""
+    if chain.oval is not None or any(n.bulge for n in chain.nodes):
+        cards = telling.cards(curves(family, grid, unit), family.paths[0])
+        if cards is None:
+            return None
+        along = cards
+    if chain.oval is not None:
+        return _ovals(family, along, grid, telling)
+    told = _told(chain, grid, unit)
+    if told is None:
+        return None
+    shape = "the shape " if family.worked_over else ""
+    bulging = f"{_bulging(family, grid, unit)}, along {along}" if along else ""
+    steps = [f"{verb} {shape}{told}{_shorts(family, unit)}{bulging} ({_lengths(family, unit)})."]
+    return _with_others(steps, family, grid, telling)
+
+
+def _with_others(steps: list[str], family: Family, grid: BandGrid, telling: Telling) -> list[str]:
+    return steps + (_repeated(family, grid, telling) if family.count > 1 else [])
+
+
+def _tight(family: Family, telling: Telling) -> str:
+    """What a taut line is drawn along: a string lies where it should only if the wall bulges all along under it."""
+    form = telling.piece.form
+    for path in family.paths:
+        (angle0, tape0), (angle1, tape1) = path.points[0], path.points[-1]
+        _, tape, bearing = taut(form.wall, angle0, tape0, angle1, tape1).polyline(0)
+        if len(lifts(form.wall, tape, bearing, form.side == "inside")):
+            return (
+                "a narrow strip of paper laid without a crease and pressed to the wall all along (a string would lift "
+                "off the hollow),"
+            )
+    return "a string or a strip of paper laid tight"
+
+
+def _ovals(family: Family, card: str, grid: BandGrid, telling: Telling) -> list[str]:
+    chain, unit = family.chain, telling.unit
+    oval = chain.oval
+    assert oval is not None
+    low, high = (level_words(*level(grid, n.b), unit) for n in chain.nodes)
+    widest = level_words(*level(grid, oval.widest), unit)
+    place = spot(grid, chain.nodes[0].a, oval.widest)
+    middle = vertical_words(place.vertical, place.right, unit)
+    verb = VERBS[family.work.technique]
+    how = "the whole oval within" if family.worked_over else "round"
+    steps = [
+        f"{verb} {how} {card}, its middle line on {middle}, its ends at {low} and {high}, widest at {widest} "
+        f"({_lengths(family, unit)})."
+    ]
+    return _with_others(steps, family, grid, telling)
+
+
 def _told(chain: Chain, grid: BandGrid, unit: Unit) -> str | None:
     """The marks in order, joined by arrows; None where they are too many to read out."""
     nodes = chain.nodes
-    if sum(not spot(grid, n.a, n.b).on_marks for n in nodes) > _MOST_MEASURED:
+    if sum(bool(spot(grid, n.a, n.b).right) for n in nodes) > _MOST_MEASURED:
         return None
     ways = ["", *sides(chain, grid)]
     mixed_bulges = len(set(ways[1:])) > 1
@@ -132,6 +225,11 @@ def _told(chain: Chain, grid: BandGrid, unit: Unit) -> str | None:
             return place
         return f"(bulging {length_with_unit(abs(bulge), unit)} {ways[k]}) {place}"
 
+    if len(nodes) == 2 and abs(nodes[1].b - nodes[0].b) < _SAME and not any(n.bulge for n in nodes):
+        first, last = (spot(grid, n.a, n.b) for n in nodes)
+        ends = (vertical_words(s.vertical, s.right, unit) for s in (first, last))
+        on = "at" if first.ring is None else "on"
+        return f"level from {' to '.join(ends)}, {on} {level_words(first.ring, first.tape, unit)}"
     if len(nodes) <= _LONGEST_CHAIN:
         return " → ".join(word(k) for k in range(len(nodes)))
     period = _period(chain)
@@ -153,27 +251,36 @@ def _period(chain: Chain) -> int | None:
     return None
 
 
-def _repeated(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
+def _repeated(family: Family, grid: BandGrid, telling: Telling) -> list[str]:
     """How many in all, and where the others start."""
-    what = "shapes" if family.worked_over else "lines"
+    unit = telling.unit
+    many = f"{family.count} such {'shapes' if family.worked_over else 'lines'} in all"
     if family.ends:
-        return _by_ends(family, grid, unit)
+        return _by_ends(family, grid, telling)
+    made = placements(family, grid)
     starts = where(family.rows, grid, unit)
+    if any(w.at is None for w in starts):
+        return [f"{many}, where {telling.sheets(family.paths)} show them."]
     if len(family.rows) == 1:
         row = family.rows[0]
         steps = np.diff(np.append(row.a, row.a[0] + grid.columns))
         if np.ptp(steps) < 2e-3:
-            return [
-                f"{family.count} such {what} in all, each starting {_columns(float(steps[0]))} to the right of the "
-                "last."
-            ]
-        return [f"{family.count} such {what} in all: they start {starts[0].at}."]
-    if len(starts) > _LISTED_STARTS:
-        return [f"{family.count} such {what} in all, where the flat sheets show them."]
-    lines = [f"{w.on}, {w.at}: {w.count}." for w in starts]
-    if len(lines) == 1:
-        return [f"{family.count} such {what} in all. They start {lines[0]}"]
-    return [f"{family.count} such {what} in all. They start as follows.", *(s[0].upper() + s[1:] for s in lines)]
+            return [f"{many}, each starting {_columns(float(steps[0]))} to the right of the last."]
+        return [f"{many}: they start {starts[0].at}."]
+    if all(level(grid, b)[0] is not None for one in made for b in one.levels) and len(starts) <= _LISTED_STARTS:
+        lines = [f"{w.on}, {w.at}: {w.count}." for w in starts]
+        if len(lines) == 1:
+            return [f"{many}. They start {lines[0]}"]
+        return [f"{many}. They start as follows.", *(s[0].upper() + s[1:] for s in lines)]
+    if len(starts) == 1 and all(len(one.levels) == 1 for one in made) and len(made) <= _LISTED_LEVELS:
+        return [
+            f"{many}: they start {starts[0].on}, {starts[0].at}{': ' + starts[0].count if starts[0].each > 1 else ''}."
+        ]
+    table = place_table(made, telling.next_title(), grid, unit)
+    if table is None:
+        return [f"{many}, where {telling.sheets(family.paths)} show them."]
+    telling.table(table)
+    return [f"{many}: the table “{table.title}” says at which heights, and where each starts."]
 
 
 def _columns(step: float) -> str:
@@ -185,87 +292,121 @@ def _columns(step: float) -> str:
     return f"{mixed(part) if part > 1 else part} {'columns' if part > 1 else 'column'}"
 
 
-def _by_ends(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
+def _by_ends(family: Family, grid: BandGrid, telling: Telling) -> list[str]:
     """Lines that go on in the same steps, some further than others: each from its start to its end."""
-    step = family.chain.step
+    unit, step = telling.unit, family.chain.step
     assert step is not None
-    over = abs(step[0])
-    way = "straight up or down" if over < _SAME else f"{_columns(over)} to the {'right' if step[0] > 0 else 'left'}"
+    way = f"{_columns(abs(step[0]))} to the {'right' if step[0] > 0 else 'left'}"
     rings = Fraction(abs(step[1])).limit_denominator(24)
     every = "every ring" if rings == 1 else f"every {mixed(rings)} rings"
-    steps = [f"{family.count} such lines in all, {way} with {every}, each from its start to its end:"]
-    if len(family.ends) <= _LISTED_ENDS:
-        listed: dict[str, list[str]] = {}
-        for a, b, c, d in family.ends:
-            listed.setdefault(f"{_ring(b, grid, unit)} to {_ring(d, grid, unit)}", []).append(
-                f"{_vertical(a, b, grid, unit)} → {_vertical(c, d, grid, unit)}"
-            )
-        return steps + [f"From {rings}: verticals {', '.join(w)}." for rings, w in listed.items()]
+    many = f"{family.count} such lines in all, {way} with {every}"
+    if len(family.ends) > _LISTED_ENDS:
+        return [f"{many}; they end where the band, its panel or a patch ends."]
+    listed: dict[str, list[str]] = {}
+    for a, b, c, d in family.ends:
+        listed.setdefault(f"{_level(b, grid, unit)} to {_level(d, grid, unit)}", []).append(
+            f"{_vertical(a, b, grid, unit)} → {_vertical(c, d, grid, unit)}"
+        )
     return [
-        steps[0].replace(", each from its start to its end:", "; they end where the band, its panel or a patch ends.")
+        f"{many}, each from its start to its end:",
+        *(f"From {levels}: verticals {', '.join(w)}." for levels, w in listed.items()),
     ]
 
 
-def _circles(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
-    verb = VERBS[family.work.technique]
-    low, high = (length(s, unit) for s in family.settings)
-    steps = part_steps(((a, row.b) for row in family.rows for a in row.a.tolist()), grid, unit)
-    if low == high:
-        steps.append(f"Set compasses to {low} {unit}.")
-        circle = "a circle"
-    else:
-        steps.append(f"Set compasses row by row, from {low} to {high} {unit}: from the middle to the mark beside it.")
-        circle = "a circle with the compasses"
-    steps += [f"{verb} {circle} about middles {w.on}, {w.at}: {w.count}." for w in where(family.rows, grid, unit)]
-    return steps
+def _cut_short(cut: CutShort, family: Family, grid: BandGrid, telling: Telling) -> list[str]:
+    """What is drawn like the rest, but only so far."""
+    if _is_level(family.chain):
+        levels = on_levels([row.b for row in cut.rows], grid, telling.unit)
+        verb = VERBS[family.work.technique].lower()
+        return [f"{levels[0].upper()}{levels[1:]} {verb} only what lies outside the patch “{cut.by}”."]
+    places = where(cut.rows, grid, telling.unit)
+    n = sum(len(row.a) for row in cut.rows)
+    by = "by the end of the band" if cut.by is None else f"by the patch “{cut.by}”"
+    many = f"{n} more such {'shapes are' if family.worked_over else 'lines are'}"
+    if n == 1:
+        many = f"One more such {'shape is' if family.worked_over else 'line is'}"
+    begin = "has its middle" if family.settings[1] else "would start"
+    if n > 1:
+        begin = "have their middles" if family.settings[1] else "would start"
+    so_far = f"{many} cut short {by}: {VERBS[family.work.technique].lower()} only what lies outside it"
+    if cut.by is None:
+        so_far = f"{many} cut short {by}: {VERBS[family.work.technique].lower()} only what lies within it"
+    if len(places) > _LISTED_CUT or any(w.at is None for w in places):
+        return [f"{so_far}, as {telling.sheets(cut.paths)} show."]
+    told = "; ".join(f"{w.on}, {w.at}" for w in places)
+    return [f"{so_far}. {'They' if n > 1 else 'It'} {begin} {told}."]
 
 
-def _by_pattern(family: Family, grid: BandGrid, unit: Unit) -> list[str]:
+# ---------------------------------------------------------------- circles, patterns
+
+
+def _circles(family: Family, grid: BandGrid, telling: Telling) -> list[str] | None:
+    """One setting of the compasses and the middles that it is for."""
+    unit = telling.unit
+    places = where(family.rows, grid, unit)
+    if len(places) > _LISTED_STARTS or any(w.at is None for w in places):
+        return None
+    setting = length_with_unit((family.settings[0] + family.settings[1]) / 2, unit)
+    what = f"{VERBS[family.work.technique].lower()} {'the whole of ' if family.worked_over else ''}a circle"
+    about = [f"about {'the middle' if family.count == 1 else 'each middle'} {w.on}, {w.at}: {w.count}" for w in places]
+    return [f"Set compasses to {setting} and {what} {words}." for words in about]
+
+
+def _by_pattern(family: Family, grid: BandGrid, telling: Telling) -> list[str]:
     """Shapes that marks do not tell: to be taken from the flat sheets."""
-    verb, chain = VERBS[family.work.technique], family.chain
+    verb, chain, unit = VERBS[family.work.technique], family.chain, telling.unit
     what = ("shape" if family.worked_over else "line") + ("s" if family.count > 1 else "")
-    where_first = _spot(float(family.rows[0].a[0]), family.rows[0].b, grid, unit)
-    place = f"the first {'has its middle' if not chain.nodes else 'begins'} at {where_first}"
+    first = _spot(float(family.rows[0].a[0]), family.rows[0].b, grid, unit)
+    place = (
+        f"{'the first' if family.count > 1 else 'it'} {'has its middle' if not chain.nodes else 'begins'} at {first}"
+    )
     many = f"{family.count} {what}" if family.count > 1 else f"one {what}"
     return [
-        f"Prick {many} through the flat sheets, or cut the outline from card: {place} ({_lengths(family, unit)}).",
+        f"Prick {many} through {telling.sheets(family.paths)}: {place} ({_lengths(family, unit)}).",
         f"{verb} {'them' if family.count > 1 else 'it'}.",
     ]
+
+
+# ---------------------------------------------------------------- sizes
+
+
+def _span(low: float, high: float, unit: Unit) -> str:
+    """``9 mm``, ``9 to 13 mm``; what no hand tells apart is one size."""
+    if high - low <= _ONE_SIZE:
+        return length_with_unit((low + high) / 2, unit)
+    return f"{length(low, unit)} to {length_with_unit(high, unit)}"
 
 
 def _shorts(family: Family, unit: Unit) -> str:
     short = family.chain.short
     if not any(short):
         return ""
-    low, high = (length(s, unit) for s in family.shorts)
-    size = f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
-    if all(short):
-        return f", leaving {size} free at both marks"
-    return f", leaving {size} free at the {'first' if short[0] else 'last'} mark"
+    first, last = (_span(*ends, unit) for ends in family.shorts)
+    if not all(short):
+        return f", leaving {first if short[0] else last} free at the {'first' if short[0] else 'last'} mark"
+    apart = max(abs(p - q) for p, q in zip(*family.shorts, strict=True))
+    if apart <= _ONE_SIZE / 2:
+        return f", leaving {first} free at both marks"
+    return f", leaving {first} free at the first mark and {last} at the last"
 
 
 def _bulging(family: Family, grid: BandGrid, unit: Unit) -> str:
     ways = set(sides(family.chain, grid))
-    if ways == {""} or len(ways) > 1:
+    if len(ways) > 1:
         return ""
-    low, high = (length(s, unit) for s in family.bulges)
-    size = f"{low} {unit}" if low == high else f"{low} to {high} {unit}"
-    return f", bulging {size} {ways.pop()} between the marks"
+    return f", bulging {_span(*family.bulges, unit)} {ways.pop()} between the marks"
 
 
 def _lengths(family: Family, unit: Unit) -> str:
-    low, high = (length(v, unit) for v in family.lengths)
-    word = "round its edge" if family.worked_over else "long"
-    return f"{low} {unit} {word}" if low == high else f"{low} to {high} {unit} {word}"
+    return f"{_span(*family.lengths, unit)} {'round its edge' if family.worked_over else 'long'}"
 
 
 def _spot(a: float, b: float, grid: BandGrid, unit: Unit) -> str:
     return spot(grid, a, b).text(unit)
 
 
-def _ring(b: float, grid: BandGrid, unit: Unit) -> str:
-    place = spot(grid, 0.0, b)
-    return ring_words(place.ring, place.up, unit)
+def _level(b: float, grid: BandGrid, unit: Unit) -> str:
+    return level_words(*level(grid, b), unit)
 
 
 def _vertical(a: float, b: float, grid: BandGrid, unit: Unit) -> str:
@@ -273,14 +414,23 @@ def _vertical(a: float, b: float, grid: BandGrid, unit: Unit) -> str:
     return vertical_words(place.vertical, place.right, unit).removeprefix("vertical ")
 
 
-def mark_steps(marks: Marks, grid: BandGrid, unit: Unit) -> list[str]:
-    """What to do for one family of point marks."""
-    verb = VERBS[marks.work.technique]
+# ---------------------------------------------------------------- marks
+
+
+def mark_steps(marks: Marks, grid: BandGrid, telling: Telling, name: str) -> list[str]:
+    """What to do for one family of point marks on the grid called ``name``."""
+    verb, unit = VERBS[marks.work.technique], telling.unit
     tool = marks.work.tool if marks.is_footprint else None
-    what = one(tool.name) if tool is not None else "a dot"
+    what = quoted(tool.name) if tool is not None else "a dot"
     places = where(marks.rows, grid, unit)
-    if len(places) > _LISTED_STARTS:
+    if len(places) > _LISTED_STARTS or any(w.at is None for w in places):
         return [f"{verb} {what} at the {marks.count} places that the mark table lists{leaning(marks)}."]
+    telling.note(name, [(a, row.b) for row in marks.rows for a in row.a.tolist()])
+    if sum(level(grid, row.b)[0] is None for row in marks.rows) > _LISTED_LEVELS:
+        table = place_table(placements(marks, grid), telling.next_title(), grid, unit)
+        if table is not None:
+            telling.table(table)
+            return [f"{verb} {what} where the table “{table.title}” says: {marks.count} in all{leaning(marks)}."]
     return [f"{verb} {what} {w.on}, {w.at}: {w.count}{leaning(marks)}." for w in places]
 
 

@@ -11,8 +11,8 @@ import numpy as np
 from motif.language.record import record
 from motif.laying.piece import Floats
 from motif.outputs.method.families import Row
-from motif.outputs.method.places import BandGrid, mixed, nearest_part, ring_words, spot, vertical_words
-from motif.outputs.numbers import Unit, length_with_unit
+from motif.outputs.method.places import BandGrid, first_turn, level, mixed, nearest_part, spot, vertical_words
+from motif.outputs.numbers import Unit, length, length_with_unit
 
 #: More places than this are not listed one by one.
 _LISTED = 16
@@ -20,6 +20,10 @@ _LISTED = 16
 _RUN = 4
 #: A row all round may lack so many and still be told by what it lacks.
 _LACKING = 6
+#: So many places in a column, or in a few, are told once and then repeated round the pot.
+_REPEATED = 6
+#: So few places are listed, whatever repeats in them.
+_FEW = 6
 _SAME = 2e-3
 
 
@@ -30,11 +34,12 @@ def listing(things: Sequence[str]) -> str:
 
 @record
 class Where:
-    """Places on some levels at the same verticals: ``on`` says which rings, ``at`` which verticals, ``each`` how
-    many there are on each level; ``starts`` are the levels in rings from the band's start."""
+    """Places on some levels at the same verticals: ``on`` says which levels, ``at`` which verticals (None where words
+    do not tell them), ``each`` how many there are on each level; ``starts`` are the levels in rings from the band's
+    start."""
 
     on: str
-    at: str
+    at: str | None
     each: int
     starts: tuple[float, ...]
 
@@ -49,47 +54,94 @@ class Where:
 
 
 def where(rows: Sequence[Row], grid: BandGrid, unit: Unit) -> list[Where]:
-    """Rows of places in words, those at the same verticals together."""
-    found: dict[tuple[str, int], list[float]] = {}
+    """Rows of places in words, those at the same verticals together; those that words do not tell by themselves."""
+    found: dict[tuple[str | None, int, tuple[int, ...]], list[float]] = {}
     for row in rows:
-        found.setdefault((at_verticals(row, grid, unit), len(row.a)), []).append(row.b)
-    return [Where(on_rings(levels, grid, unit), words, n, tuple(levels)) for (words, n), levels in found.items()]
+        words = at_verticals(row, grid, unit)
+        alike = tuple(np.rint(row.a / _SAME).astype(np.int64).tolist()) if words is None else ()
+        found.setdefault((words, len(row.a), alike), []).append(row.b)
+    return [Where(on_levels(levels, grid, unit), words, n, tuple(levels)) for (words, n, _), levels in found.items()]
 
 
-def at_verticals(row: Row, grid: BandGrid, unit: Unit) -> str:
-    """``at every vertical``, ``half-way between the verticals``, ``at verticals 1, 5 and 9`` …"""
+def at_verticals(row: Row, grid: BandGrid, unit: Unit) -> str | None:
+    """``at every vertical``, ``half-way between the verticals``, ``at verticals 1, 5 and 9`` …; None where that
+    would be too long a list."""
     a, n = row.a, len(row.a)
     steps = np.diff(np.append(a, a[0] + grid.columns))
     step = float(steps.min())
     count = grid.columns / step if step > _SAME else 0.0
-    if n > 2 and np.ptp(steps) < _SAME:
+    # Where columns are unequal, so are lengths beside their verticals: each is told.
+    regular = n > 2 and (grid.even or not any(spot(grid, x, row.b).right for x in a.tolist()))
+    if regular and np.ptp(steps) < _SAME:
         return _all_round(float(a[0]), step, row.b, grid, unit)
-    if n > 2 and abs(count - round(count)) < 1e-3 and n + _LACKING >= round(count) and n >= round(count) / 2:
+    if regular and abs(count - round(count)) < 1e-3 and n + _LACKING >= round(count) and n >= round(count) / 2:
         lattice = (a[0] + step * np.arange(round(count))) % grid.columns
-        lacking = [x for x in np.sort(lattice).tolist() if _apart(x, a, grid.columns) > _SAME]
+        lacking = _lacking(lattice, a, grid.columns)
         if len(lacking) == round(count) - n:
-            missed = listing([_vertical(x, row.b, grid, unit) for x in lacking])
-            return f"{_all_round(float(a[0]), step, row.b, grid, unit)}, but not at {missed}"
+            words = _all_round(float(a[0]), step, row.b, grid, unit)
+            return f"{words}, but not at {_verticals(lacking, row.b, grid, unit)}"
+    repeated = _again_and_again(row, grid, unit) if regular and n > _FEW else None
+    if repeated is not None:
+        return repeated
     runs = _runs(a)
     if sum(1 if len(r) >= _RUN else len(r) for r in runs) > _LISTED:
-        return f"at {n} places that the mark table lists"
-    words: list[str] = []
+        return None
+    words_of: list[str] = []
     kinds = {round(float(run[1] - run[0]), 3) if len(run) > 1 else 0.0 for run in runs}
     for run in runs:
         first, last = (_vertical(x, row.b, grid, unit) for x in (run[0], run[-1]))
         if len(run) == 1:
-            words.append(first)
+            words_of.append(first)
         elif abs(run[1] - run[0] - 1) < _SAME:
-            words.append(f"{first} to {last.removeprefix('vertical ')}")
+            words_of.append(f"{first} to {last.removeprefix('vertical ')}")
         elif len(kinds) == 1:
-            words.append(f"from {first} to {last}")
+            words_of.append(f"from {first} to {last}")
         else:
-            words.append(f"{_each(float(run[1] - run[0]))} from {first} to {last}")
-    if words[0].startswith("from "):
-        return f"at {_each(kinds.pop())} {listing(words)}"
-    if len(words) + len(runs[0]) > 2 and all(w.startswith("vertical ") for w in words):
-        return "at verticals " + listing([w.removeprefix("vertical ") for w in words])
-    return "at " + listing(words)
+            words_of.append(f"{_each(float(run[1] - run[0]))} from {first} to {last}")
+    if words_of[0].startswith("from "):
+        return f"at {_each(kinds.pop())} {listing(words_of)}"
+    return "at " + _listed(words_of, len(runs[0]) > 1)
+
+
+def _again_and_again(row: Row, grid: BandGrid, unit: Unit) -> str | None:
+    """Several places in a column, or in a few, that come again all round: ``at verticals 2 1/4, 2 1/2 and 2 3/4, and
+    so in every 2nd column from there, all round``."""
+    a, columns = row.a, grid.columns
+    for period in range(1, columns // 2 + 1):
+        times = columns // period
+        if columns % period or len(a) > times * _REPEATED or len(a) + _LACKING < 2 * times:
+            continue
+        # Bins with places in their middles, so that noise does not move them into the next.
+        bins = np.floor(np.mod(a + _SAME / 2, period) / _SAME).astype(np.int64)
+        phases, found, counts = np.unique(bins, return_index=True, return_counts=True)
+        if len(phases) > _REPEATED or counts.min() * 2 < times:
+            continue
+        once = first_turn(a[found], period)
+        lattice = np.concatenate([once + k * period for k in range(times)])
+        lacking = _lacking(lattice, a, columns)
+        if len(lacking) > min(_LACKING, len(a) // 4) or len(lattice) - len(lacking) != len(a):
+            continue
+        first = _verticals(np.sort(once).tolist(), row.b, grid, unit)
+        again = "every column" if period == 1 else f"every {ordinal(period)} column from there"
+        but = f", but not at {_verticals(lacking, row.b, grid, unit)}" if lacking else ""
+        return f"at {first}, and so in {again}, all round{but}"
+    return None
+
+
+def _lacking(lattice: Floats, a: Floats, columns: int) -> list[float]:
+    """The places of a lattice that are not among ``a``, rising."""
+    return [x for x in np.sort(lattice).tolist() if _apart(x, a, columns) > _SAME]
+
+
+def _verticals(places: Sequence[float], b: float, grid: BandGrid, unit: Unit) -> str:
+    """``vertical 2``, ``verticals 2 1/4, 2 1/2 and 2 3/4``."""
+    return _listed([_vertical(x, b, grid, unit) for x in places])
+
+
+def _listed(words: Sequence[str], several: bool = False) -> str:
+    if (len(words) > 1 or several) and all(w.startswith("vertical ") for w in words):
+        return "verticals " + listing([w.removeprefix("vertical ") for w in words])
+    return listing(words)
 
 
 def _apart(x: float, a: Floats, columns: int) -> float:
@@ -147,31 +199,39 @@ def _runs(a: Floats) -> list[Floats]:
     return runs
 
 
-def on_rings(levels: Sequence[float], grid: BandGrid, unit: Unit) -> str:
-    """``on rings 0, 2 and 4``, ``half-way between rings 1 and 2``, ``half-way between rings, from ring 1 to ring 5``"""
-    spots = [spot(grid, 0.0, b) for b in levels]
-    if any(s.up for s in spots):
-        beside: dict[str, list[str]] = {}
-        for s in spots:
-            words = ring_words(s.ring, s.up, unit)
-            beside.setdefault(words.rpartition(" ring ")[0], []).append(mixed(s.ring))
-        return listing([f"{how} ring{'s' if len(n) > 1 else ''} {listing(n)}".lstrip() for how, n in beside.items()])
-    whole = [math.floor(s.ring) for s in spots]
-    rests = {s.ring - math.floor(s.ring) for s in spots}
-    if rests == {Fraction(0)}:
-        return f"on {named('ring', whole)}"
-    if len(rests) > 1:
-        return "on " + listing([f"ring {mixed(s.ring)}" for s in spots])
-    (rest,) = rests
-    if rest == Fraction(1, 2):
-        if len(whole) == 1:
-            return f"half-way between rings {whole[0]} and {whole[0] + 1}"
-        if whole == list(range(whole[0], whole[-1] + 1)):
-            return f"half-way between rings, from ring {whole[0]} to ring {whole[-1] + 1}"
-        return f"half-way from {named('ring', whole)} to the next"
-    if len(whole) == 1:
-        return f"{rest} of the way from ring {whole[0]} to ring {whole[0] + 1}"
-    return f"{rest} of the way from {named('ring', whole)} to the next"
+def on_levels(levels: Sequence[float], grid: BandGrid, unit: Unit) -> str:
+    """``on rings 0, 2 and 4``, ``at tapes 37.2 and 61 mm``; with how a hand finds the same, where it is half-way
+    between two rings or the like."""
+    found = [(b, *level(grid, b)) for b in levels]
+    rings = [ring for _, ring, _ in found if ring is not None]
+    between = [(b, tape) for b, ring, tape in found if ring is None]
+    words = [f"on {named('ring', rings)}"] if rings else []
+    if between:
+        s = "s" if len(between) > 1 else ""
+        tapes = listing([length(tape, unit) for _, tape in between])
+        words.append(f"at tape{s} {tapes} {unit}{_by_hand([b for b, _ in between], grid)}")
+    return " and ".join(words)
+
+
+def _by_hand(levels: Sequence[float], grid: BandGrid) -> str:
+    """How dividers find levels between rings, if they are half-way or the like in every row."""
+    parts = set()
+    rows = []
+    for b in levels:
+        by_tape = float(grid.b_by_tape(np.array(grid.tape_of(b))))
+        part, off = nearest_part(by_tape, grid.row_mm(by_tape))
+        if off or not 0 < by_tape < grid.rows:
+            return ""
+        parts.add(part - math.floor(part))
+        rows.append(math.floor(part))
+    if len(parts) > 1:
+        return ""
+    (part,) = parts
+    if len(rows) > 1:
+        return " (half-way between rings)" if part == Fraction(1, 2) else f" ({part} of the way from ring to ring)"
+    if part == Fraction(1, 2):
+        return f" (half-way between rings {rows[0]} and {rows[0] + 1})"
+    return f" ({part} of the way from ring {rows[0]} to ring {rows[0] + 1})"
 
 
 def named(word: str, numbers: Sequence[int]) -> str:

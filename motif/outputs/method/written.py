@@ -12,15 +12,17 @@ from motif.outputs.tables import Table, escaped, markdown_table, people_cell, pe
 from motif.outputs.totals import tools
 
 _KEY = (
-    "Vertical 2 1/2 is half-way from vertical 2 to vertical 3; ring 0 1/2 half-way from ring 0 to ring 1; an arrow "
-    "joins two marks; above is further along the wall from where the tape begins."
+    "Vertical 2 1/2 is half-way from vertical 2 to vertical 3. Column 2 lies between verticals 2 and 3, row 2 between "
+    "rings 1 and 2. A height such as “tape 31 mm” is read up the wall on the tape that marked the rings. An arrow "
+    "joins two marks."
 )
 
 
 #: Said first where lengths are in inches.
 _INCHES = (
     "Lengths are to the nearest 1/32 in, so at most 1/64 in off. Readings along a tape are each rounded from their own "
-    "true place: take them from one zero, and nothing adds up."
+    "true place: take them from one zero, and nothing adds up. Dividers that are stepped round do add up, so their "
+    "setting is closer, with decimals beside it, and the last step shows whether it is right."
 )
 #: And where clay is told.
 _SPOONS = (
