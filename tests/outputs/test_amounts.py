@@ -203,7 +203,8 @@ def test_the_order_of_work_tells_what_to_make_ahead(can: LaidPiece) -> None:
     assert f"Allow {hours} h {rest} min at the pace “mine”: carve {carve} min, attach 1 h 36 min, paint" in text
     assert f"{hours} h {rest} min in all" in tables.to_text(counts.tables(can))
     assert "Not in it: setting out and cleaning up." in text
-    assert f"Make 53 pieces with “ball” (48, and 5 to spare): {whole} ml of wet clay each, {all_of_them} ml in all." in text
+    made = "Make 53 pieces with “ball” (48, and 5 to spare)"
+    assert f"{made}: {whole} ml of wet clay each, {all_of_them} ml in all." in text
 
 
 def test_the_table_of_the_reference_is_what_the_program_says() -> None:
