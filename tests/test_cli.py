@@ -474,3 +474,28 @@ def test_fits(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
     assert run(capsys, "fits", str(file), "q")[0] == 2
     _, out, _ = run(capsys, "fits", str(file), "--as", "markdown")
     assert out.startswith("## p, band 1")
+
+
+TWICE = """form can { profile straight { at 0 mm across 120 mm at 200 mm across 120 mm } }
+motif m { grid columns 12 rows near 30 mm each cell { impress dot at (1/2, 1/2) across 8 mm } }
+piece p { form can band m from foot to height 90 mm  band m from height 100 mm to rim }
+piece r { form can band m }
+"""
+
+
+def test_fits_say_what_else_a_line_changes(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    """The grid of a motif is one for all bands that are of it: the piece's other band, and the other piece's."""
+    file = tmp_path / "twice.motif"
+    file.write_text(TWICE, encoding="utf-8")
+    status, out, _ = run(capsys, "fits", str(file), "p", "--band", "1", "--as", "json")
+    fits = json.loads(out)["bands"][0]["fits"]
+    assert status == 0 and len(fits) > 2
+    others = [{"piece": "p", "band": 2}, {"piece": "r", "band": 1}]
+    assert all(fit["also_changes"] == ([] if fit["as_written"] else others) for fit in fits)
+    status, out, _ = run(capsys, "fits", str(file), "p", "--band", "1", "--as", "csv")
+    table = list(csv.DictReader(io.StringIO(out)))
+    assert [row["lines"] for row in table] == [" ".join(fit["lines"]) for fit in fits]
+    assert {row["also_changes"] for row in table if row["lines"]} == {"band 2, band 1 of r"}
+    assert {row["also_changes"] for row in table if not row["lines"]} == {""}
+    status, out, _ = run(capsys, "fits", str(file), "p", "--band", "1")
+    assert "(changes band 2, band 1 of r too)" in out

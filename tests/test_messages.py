@@ -15,6 +15,7 @@ from motif.language import plain_slips, slips
 from motif.language.messages import CODES, Message
 from motif.language.slips import SLIPS
 from motif.outputs import report
+from motif.outputs.numbers import Unit
 from tests.messages import FILES, Block, beginners, blocks, lay_all, read_only, told
 
 BLOCKS = [block for file in FILES for block in blocks(file)]
@@ -94,6 +95,16 @@ def test_all_forms_of_a_message_say_the_same() -> None:
             line = report.to_lines([message])
             assert line.count("\n") == 1
             assert message.text in line and (message.advice or "") in line and message.code in line
+
+
+@pytest.mark.parametrize("block", blocks("laying.txt"), ids=str)
+@pytest.mark.parametrize("unit", ["cm", "in"])
+def test_millimetres_are_said_only_where_the_text_says_them(block: Block, unit: Unit) -> None:
+    """With another unit asked for, a length in mm is one that the text itself has."""
+    for message in block.messages():
+        says = report.to_json([message], unit)["messages"][0]["message"]  # type: ignore[index, call-overload]
+        assert isinstance(says, str)
+        assert {m[0] for m in re.finditer(r"[\d.]+ mm", says)} <= set(re.findall(r"[\d.]+ mm", block.whole))
 
 
 def test_every_code_has_its_text() -> None:

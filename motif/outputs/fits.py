@@ -8,7 +8,7 @@ from motif.language.record import changed
 from motif.laying.fits import BandFits, Fit
 from motif.outputs.json_text import Json
 from motif.outputs.numbers import Unit
-from motif.outputs.tables import Cell, Column, Table, cells_json
+from motif.outputs.tables import Cell, Column, Table, cells_json, telling
 
 #: what the score is made of
 SCORE = (
@@ -114,11 +114,8 @@ def tables(piece: str, bands: Sequence[BandFits]) -> list[Table]:
 
 
 def _table(piece: str, band: BandFits) -> Table:
-    rows = [_cells(fit) for fit in band.fits]
-    silent = {c.key for i, c in enumerate(_COLUMNS) if all(row[i] is None for row in rows)}
-    if len({fit.tool for fit in band.fits if fit.tool is not None}) == 1:
-        silent.add("tool")
-    used = [(i, c) for i, c in enumerate(_COLUMNS) if c.key not in silent]
+    one_tool = len({fit.tool for fit in band.fits if fit.tool is not None}) == 1
+    used, rows = telling(_COLUMNS, [_cells(fit) for fit in band.fits], {"tool"} if one_tool else frozenset())
     remarks = [
         f"{k + 1}: {'   '.join(fit.lines) or 'as it is written'}"
         + (f"   (changes {_also(fit, piece)} too)" if fit.also else "")
@@ -130,11 +127,8 @@ def _table(piece: str, band: BandFits) -> Table:
         )
     return Table(
         f"{piece}, band {band.number}: {band.description or band.motif}",
-        (Column("rank", "", "count"), *(c for _, c in used)),
-        [
-            (k + 1, *(_hundredths(row[i]) if c.kind == "ratio" else row[i] for i, c in used))
-            for k, row in enumerate(rows)
-        ],
+        (Column("rank", "", "count"), *used),
+        [(k + 1, *row) for k, row in enumerate(rows)],
         tuple(remarks),
     )
 
@@ -154,7 +148,3 @@ def _explained(bands: Sequence[BandFits]) -> list[str]:
     if not all(band.land_known for band in bands):
         words.append("The lines of this piece take long to lay, so the land between them is left out here.")
     return words
-
-
-def _hundredths(value: Cell) -> Cell:
-    return round(value, 2) if isinstance(value, float) else value

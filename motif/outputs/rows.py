@@ -9,7 +9,7 @@ from motif.laying.fitting import worst_row
 from motif.laying.piece import LaidBand, LaidPiece, RowFit
 from motif.outputs.json_text import Json
 from motif.outputs.numbers import Unit, length_with_unit, number
-from motif.outputs.tables import Cell, Column, Phrase, Table, cells_json
+from motif.outputs.tables import Cell, Column, Phrase, Table, cells_json, telling
 
 #: stands before a row that breaks a bound
 _SIGN = "!"
@@ -116,25 +116,29 @@ def tables(piece: LaidPiece, unit: Unit = "mm") -> list[Table]:
 def _table(piece: LaidPiece, band: LaidBand, unit: Unit) -> Table:
     tools = sorted({r.tool for r in band.fit if r.tool is not None})
     cuts = sorted({r.cut for r in band.fit if r.cut is not None})
-    silent = {"row", "ring"} | {c.key for c in _COLUMNS if all(getattr(r, c.key) is None for r in band.fit)}
+    depths = {(r.depth, r.depth_part) for r in band.fit if r.row is not None}
+    silent = {"row", "ring"}
     if band.row_columns is None:
         silent.add("columns")
-    if "marks_overlap" not in silent:
+    overlaps = any(r.marks_overlap is not None for r in band.fit)
+    if overlaps:
         silent.add("to_tape")  # the table would grow too wide; it is the next row's "from"
-    if len(tools) == 1:
-        silent.add("tool")
-    if len(cuts) == 1:
-        silent.add("cut")
-    used = [changed(c, heading=_SHORT.get(c.key, c.heading)) for c in _COLUMNS if c.key not in silent]
+    for key, values in (("tool", tools), ("cut", cuts)):
+        if len(values) == 1:  # said once below
+            silent.add(key)
+    if len(depths) == 1:
+        silent |= {"depth", "depth_part"}
+    columns, cells = telling(_COLUMNS, [_worded(r) for r in band.fit], silent)
+    used = tuple(changed(c, heading=_SHORT.get(c.key, c.heading)) for c in columns)
     bad = sum(bool(r.warnings) for r in band.fit)
     ends = (Column("warnings", "Look at"),) if bad else ()
     rows = [
         (
             _name(r) + f" {_SIGN}" * bool(r.warnings),
-            *(_shown(getattr(r, c.key), c) for c in used),
+            *shown,
             *([", ".join(_LOOK_AT.get(code, code) for code in r.warnings) or None] if bad else []),
         )
-        for r in band.fit
+        for r, shown in zip(band.fit, cells, strict=True)
     ]
     tapes = "From" if "to_tape" in silent else "From, to"
     start = "middle" if piece.form.stations[0][2] == 0 else "foot"
@@ -147,12 +151,15 @@ def _table(piece: LaidPiece, band: LaidBand, unit: Unit) -> Table:
             f"Gap: what {_quoted(tools)} {'lacks' if len(tools) == 1 else 'lack'} to meet the next one in the row, "
             "or by how much it lies over it."
         )
-    if "marks_overlap" not in silent:
+    if overlaps:
         remarks.append("Overlap: by how much round marks of this row run into others, up and down too, at worst.")
     if cuts:
         beside = f" beside a cut {length_with_unit(cuts[0], unit)} wide" if len(cuts) == 1 else ""
         blank = "; blank where there is more than twice the cut" if any(r.land is None for r in band.fit) else ""
         remarks.append(f"Land: the clay left between two cuts side by side, where it is tightest{beside}{blank}.")
+    if len(depths) == 1 and (deep := depths.pop())[0] is not None:
+        part = "" if deep[1] is None else f", {number(deep[1], 2)} of the wall"
+        remarks.append(f"Depth in every row: {length_with_unit(deep[0], unit)}{part}.")
     return Table(
         f"{piece.name}, band {band.number}: {band.description or band.motif}",
         (Column("place", "Row"), *used, *ends),
@@ -165,13 +172,13 @@ def _quoted(names: Sequence[str]) -> str:
     return " and ".join(f"'{n}'" for n in names)
 
 
-def _shown(value: Cell, column: Column) -> Cell:
-    """A cell for people: ratios to a hundredth, gaps in words."""
-    if not isinstance(value, float):
-        return value
-    if column.key == "gap":
-        return Phrase(("lacks " if value > 0 else "over ", abs(value))) if abs(value) >= _MEETS else "meets"
-    return round(value, 2) if column.kind == "ratio" else value
+def _worded(row: RowFit) -> tuple[Cell, ...]:
+    """The cells of a row for people: the gap in words."""
+    cells = dict(zip((c.key for c in _COLUMNS), _cells(row), strict=True))
+    if row.gap is not None:
+        meets = abs(row.gap) < _MEETS
+        cells["gap"] = "meets" if meets else Phrase(("lacks " if row.gap > 0 else "over ", abs(row.gap)))
+    return tuple(cells.values())
 
 
 def _name(row: RowFit) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 import csv
 import io
 import re
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence, Set
 from typing import TYPE_CHECKING, Literal, TypeAlias
 
 from motif.language.record import record
@@ -88,6 +88,22 @@ def cells_json(columns: Sequence[Column], cells: Sequence[Cell], unit: Unit) -> 
         else:
             found[column.key] = value
     return found
+
+
+def telling(
+    columns: Sequence[Column], rows: Sequence[Sequence[Cell]], silent: Set[str] = frozenset()
+) -> tuple[tuple[Column, ...], list[tuple[Cell, ...]]]:
+    """For people: the columns that say something, but for those whose keys are ``silent``, and the rows of them, with
+    ratios to a hundredth."""
+    used = [
+        (i, column)
+        for i, column in enumerate(columns)
+        if column.key not in silent and any(row[i] is not None for row in rows)
+    ]
+    return tuple(c for _, c in used), [
+        tuple(round(cell, 2) if c.kind == "ratio" and isinstance(cell := row[i], float) else row[i] for i, c in used)
+        for row in rows
+    ]
 
 
 @record

@@ -14,6 +14,7 @@ from markdown_it import MarkdownIt
 import motif
 from motif import cli
 from motif.outputs import rows, tables
+from motif.outputs.numbers import Unit
 from tests.laying.bench import CAN, CONE, lay, source
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"
@@ -155,3 +156,32 @@ def test_inches() -> None:
     inch = rows.as_json(piece, "in")["bands"][0]["rows"][0]  # type: ignore[index,call-overload]
     assert inch["cell_width"] == pytest.approx(30 / 25.4) and inch["proportion"] == pytest.approx(1)
     assert "1 3/16" in tables.to_text(rows.tables(piece, "in"), "in")
+
+
+WIDE = """form jar {
+  thickness 7 mm
+  profile smooth { at 0 mm across 84 mm at 60 mm across 130 mm at 160 mm across 70 mm }
+}
+tool tile { wide 24 mm tall 18 mm }
+motif m {
+  grid columns 12 rows 6
+  each cell { impress tile at (1/2, 1/2) depth 3 mm  impress dot at (1/2, 1/2) across 30 mm }
+}
+piece p { form jar band m }
+"""
+
+
+@pytest.mark.parametrize("unit", ["mm", "cm", "in"])
+def test_a_row_is_a_line_of_paper_width(unit: Unit) -> None:
+    """Gaps, overlaps and three bounds broken in one row, the widest table there is; a depth that all rows have is said
+    once below. 3 mm of a wall of 7 mm are 0.43 of it, 1/8 in to the nearest 1/32."""
+    document = motif.loads(WIDE)
+    piece = document.lay("p")
+    assert piece is not None
+    lines = tables.to_text(rows.tables(piece, unit), unit, width=110).split("\n")
+    table = lines[3:9]
+    assert [line.split()[0] for line in table] == ["1", "2", "3", "4", "5", "6"]
+    assert max(map(len, lines[1:9])) <= 110
+    assert table[0].endswith("marks, gap, depth")
+    deep = {"mm": "3 mm", "cm": "0.3 cm", "in": "1/8 in"}[unit]
+    assert f"Depth in every row: {deep}, 0.43 of the wall." in lines
