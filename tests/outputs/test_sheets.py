@@ -9,6 +9,8 @@ from itertools import pairwise
 
 import numpy as np
 import pytest
+from hypothesis import assume, given
+from hypothesis import strategies as st
 from lxml import etree
 
 from motif import improvised
@@ -17,7 +19,7 @@ from motif.outputs import json_text, unroll
 from motif.outputs.cuts import LOWEST_SHEET
 from motif.outputs.drawn import Drawer
 from motif.outputs.sheets import CannotUnrollError, lay_out, reach, shortfall
-from motif.wall import Station, Wall, build_wall, cone_misfit, fewest_cones, fewest_gores
+from motif.wall import Station, Wall, build_wall, cone_misfit, fewest_cones, fewest_gores, taut
 from tests.outputs import pieces
 from tests.outputs.pieces import TURN
 from tests.reference import record
@@ -68,6 +70,31 @@ def test_a_cone_sheet_is_a_sector() -> None:
     middle = np.array([0.0, -inner])  # the middle line meets the lower circle at the origin
     radii = np.hypot(*(np.array(sheet["outline"]) - middle).T)
     assert {round(r, 2) for r in radii} == {round(inner, 2), round(inner + slant, 2)}
+
+
+@given(
+    st.floats(20, 80), st.floats(-60, 60), st.floats(20, 150),
+    st.floats(0, 1), st.floats(0, 1), st.floats(0, 1), st.floats(0, 1),
+)  # fmt: skip
+def test_a_ruler_on_a_cone_sheet_measures_the_wall(
+    below: float, spread: float, height: float, u0: float, u1: float, a0: float, a1: float
+) -> None:
+    """A cone unrolls without stretch: where the straight line between two marks stays on the paper it is as long as
+    the string pulled tight between them on the wall."""
+    assume(below + spread > 5)
+    wall = build_wall([Station(0, below), Station(height, below + spread)], smooth=False)
+    (sheet,) = lay_out(pieces.piece(wall), "cones").sheets
+    marks = np.array([[a0 * TURN, u0 * wall.length], [a1 * TURN, u1 * wall.length]])
+    paper = sheet.place(marks)
+    assert sheet.cone is not None
+    assume(abs(a0 - a1) < 0.5)
+    if sheet.cone.inner_radius is not None:  # else it is a can, and all of the line stays on the paper
+        apex = np.array([0.0, -below * sheet.cone.slant / spread])
+        along = paper[0] + np.linspace(0, 1, 200)[:, None] * (paper[1] - paper[0])
+        assume(np.hypot(*(along - apex).T).min() >= sheet.cone.inner_radius)
+    ruler = float(np.hypot(*(paper[1] - paper[0])))
+    string = taut(wall, marks[0, 0], marks[0, 1], marks[1, 0], marks[1, 1]).length
+    assert ruler == pytest.approx(float(string), abs=1e-4)
 
 
 def test_gores_are_cut_on_verticals() -> None:
