@@ -269,7 +269,7 @@ def _prepare(args: Namespace) -> int:
 def _sheets(args: Namespace) -> int:
     from motif.outputs import files
     from motif.outputs.printed import book
-    from motif.outputs.sheets import CannotUnrollError
+    from motif.outputs.sheets import MISFIT, CannotUnrollError
     from motif.outputs.tables import printable
 
     def run(pieces: list[LaidPiece]) -> None:
@@ -285,7 +285,7 @@ def _sheets(args: Namespace) -> int:
             path = args.out or Path(f"{piece.name}-sheets.pdf")
             files.check_file(path, b"%PDF-")
             with _progress(f"drawing {piece.name}"):
-                made.append((path, book.document(piece, args.unit, args.paper, args.rings)))
+                made.append((path, book.document(piece, args.unit, args.paper, args.rings, args.misfit or MISFIT)))
         for path, content in made:
             files.write_files(path.parent, {path.name: content})
             _put(f"{printable(str(path))}\n")

@@ -60,6 +60,7 @@ def parser() -> argparse.ArgumentParser:
         type=_rings,
         help="which rings get a girth strip, or all (without it the start, the end and the widest of each band)",
     )
+    _misfit(p)
     p.add_argument("--out", metavar="FILE.pdf", type=Path, help="where to write (default: PIECE-sheets.pdf)")
 
     p = _command(
@@ -107,12 +108,7 @@ def parser() -> argparse.ArgumentParser:
         help="rollout (a picture), gores, cones, or whichever takes fewest sheets (default; gores with --gores)",
     )
     p.add_argument("--gores", metavar="N", type=_positive, help="how many gores; may leave more misfit than --misfit")
-    p.add_argument(
-        "--misfit",
-        metavar="LENGTH",
-        type=_length,
-        help="how far paper and wall may part (0.5mm without it)",
-    )
+    _misfit(p)
     _as(p, ("svg", "json"), default="svg")
 
     p = _command(
@@ -228,6 +224,15 @@ def _file_and_piece(parser: argparse.ArgumentParser, words: str = "all of them w
     """``words`` say which piece it is when none is named."""
     parser.add_argument("file", metavar="FILE", type=Path)
     parser.add_argument("piece", metavar="PIECE", nargs="?", help=f"which piece; {words}")
+
+
+def _misfit(parser: argparse.ArgumentParser) -> None:
+    parser.add_argument(
+        "--misfit",
+        metavar="LENGTH",
+        type=_length,
+        help="how far paper and wall may part (0.5mm without it)",
+    )
 
 
 def _paper(parser: argparse.ArgumentParser) -> None:

@@ -40,8 +40,9 @@ _TAB = 7.0
 NO_MISFIT = 0.005
 #: A compass for paper opens no farther than this (mm): common practice, no source.
 _LONGEST_COMPASS = 1500.0
-#: What lies no farther from a vertical than this part of a column is just beside it.
-_JUST = 0.2
+#: What lies no farther from a vertical than this part of a column is just beside it; no farther from the middle of a
+#: column than this, half-way.
+_JUST, _HALF_WAY = 0.2, 0.02
 #: Angles nearer than this are one vertical (radians).
 _SAME_ANGLE = 1e-9
 #: The word on a gore's middle line, and how far up the line it stands, in parts of it.
@@ -230,12 +231,15 @@ def _cut_words(drawn: DrawnSheet) -> Iterator[str]:
     its sides are verticals of one band, else at which angles."""
     w = drawn.sheet.window
     if drawn.sheet.cone is not None:
+        band = _foremost(drawn)
+        if band is not None and len(band.verticals) == 1:
+            return  # of rows with columns of their own all that is drawn is vertical 1
         start, end = (_beside(drawn, angle) for angle in (w.from_angle, w.to_angle))
         if not drawn.sheet.closes:
             of_band = start[start.index(" of band ") :] if " of band " in start else ""
             start = start.removesuffix(of_band)
             yield f"From {start} to {end.removeprefix('vertical ') if start.startswith('vertical ') else end}."
-        elif _vertical_at(_foremost(drawn), w.from_angle) != 1:
+        elif _vertical_at(band, w.from_angle) != 1:
             yield f"Cut open at {start}."
         return
     if not drawn.sheet.is_gore:
@@ -280,7 +284,7 @@ def _beside(drawn: DrawnSheet, angle: float) -> str:
     if min(part, 1 - part) < _JUST:
         near, side = (before, "right") if part < 1 / 2 else (after, "left")
         return f"just {side} of vertical {near + 1}{of_band}"
-    half = "half-way " if abs(part - 1 / 2) < _JUST / 100 else ""
+    half = "half-way " if abs(part - 1 / 2) < _HALF_WAY else ""
     return f"{half}between verticals {before + 1} and {after + 1}{of_band}"
 
 

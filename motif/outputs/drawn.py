@@ -35,6 +35,8 @@ _TURN = 2 * math.pi
 _ON_EDGE = 1e-9
 #: Ends this close on paper are one place (mm).
 _MEETS = 1e-6
+#: A part of a patch lower than this (mm of tape) is not named.
+_NAMED_TALL = 8.0
 #: Just below a corner (mm of tape).
 _BELOW = 1e-6
 #: So many rings or verticals are drawn at once, which bounds what that takes in memory.
@@ -275,7 +277,13 @@ class Drawer:
             if own or widest is not None:
                 # A patch that goes over several sheets is named where half of it is, and where it fills a sheet.
                 enough = min(np.ptp(reserve.outline[:, 0]) / 2, np.ptp([w.low[0], w.high[0]]))
-                named = widest is not None and np.ptp(widest[:, 0]) > enough - _ON_EDGE
+                # And where it is high enough for letters, unless it is nowhere so.
+                tall = min(_NAMED_TALL, float(np.ptp(reserve.outline[:, 1])) / 2)
+                named = (
+                    widest is not None
+                    and np.ptp(widest[:, 0]) > enough - _ON_EDGE
+                    and np.ptp(widest[:, 1]) > tall - _ON_EDGE
+                )
                 middle = sheet.place(widest.mean(axis=0)) if widest is not None and named else None
                 yield DrawnReserve(reserve, own, middle)
 

@@ -34,6 +34,7 @@ _HALO = 1.2
 _PAPER = "#ffffff"
 #: A tick at the starting mark sticks out by this, and its name stands below the numbers (mm).
 _TICK, _BELOW_NUMBERS = 2.0, 4.4
+_START = "start"
 
 Place = Callable[[Floats], Floats]
 
@@ -220,6 +221,8 @@ def starting_mark(sheet: Sheet) -> tuple[list[Floats], list[Label]]:
         foot, above = sheet.place(np.array([[turn * math.tau, w.from_tape], [turn * math.tau, w.from_tape + 1.0]]))
         out = (foot - above) / (math.hypot(*(foot - above)) or 1.0)
         ticks.append(np.array([foot, foot + out * _TICK]))
-        x, y = (foot + out * (3.0 + _BELOW_NUMBERS)).tolist()
-        names.append(Label("start", x, y))
+        # Beside a number, not below it, the word needs room for its length.
+        off = 3.0 + _BELOW_NUMBERS + LETTER * BODY * len(_START) / 2 * abs(float(out[0]))
+        x, y = (foot + out * off).tolist()
+        names.append(Label(_START, x, y))
     return ticks, names

@@ -10,6 +10,7 @@ from numpy.typing import NDArray
 
 from motif.laying.piece import LaidBand, LaidPiece, Points
 from motif.outputs.marks import along_ring, lacking, round_degrees, sizes, turn_from
+from motif.outputs.method.places import origin_of
 from motif.outputs.numbers import Unit, length_with_unit, number, shown_length
 from motif.outputs.tables import Cell, Column, Phrase, Step, Table
 
@@ -33,27 +34,28 @@ def tables(piece: LaidPiece, unit: Unit = "mm") -> list[Table]:
     Marks of one kind at one tape distance are one line: how many, where the first lies along the
     ring from vertical 1, and the gap from one to the next, or every place where gaps differ."""
     result: list[Table] = []
+    start = origin_of(piece.form.wall).removeprefix("the ")
     for band in piece.bands:
         title = f"{piece.name}, band {band.number}: {band.description or band.motif}"
-        result.append(_ring_table(band, title, unit))
+        result.append(_ring_table(band, title, start, unit))
         if _meets_in_several_ways(band):
             result.append(_fit_table(band))
         if len(band.verticals):
             result.append(_vertical_table(band, unit))
         if len(band.points):
-            result += _point_tables(band, unit)
+            result += _point_tables(band, start, unit)
     if piece.lines:
-        result.append(_line_table(piece))
+        result.append(_line_table(piece, start))
     if not result:
         result.append(Table(piece.name, (), (), ("There is nothing to mark: the piece has no bands and no lines.",)))
     return result
 
 
-def _ring_table(band: LaidBand, title: str, unit: Unit) -> Table:
+def _ring_table(band: LaidBand, title: str, start: str, unit: Unit) -> Table:
     r = band.rings
     columns = [
         Column("ring", "Ring", "count"),
-        Column("tape", "Tape from foot", "length"),
+        Column("tape", f"Tape from {start}", "length"),
         Column("height", "Height", "length"),
         Column("across", "Across", "length"),
         Column("around", "Around", "length"),
@@ -175,16 +177,18 @@ def _panel_words(band: LaidBand) -> str:
     return "; ".join(f"{k}, from vertical {start} to {end}" for k, (start, end) in enumerate(ends, 1))
 
 
-def _point_tables(band: LaidBand, unit: Unit) -> list[Table]:
+def _point_tables(band: LaidBand, start: str, unit: Unit) -> list[Table]:
     """A table each technique, tool and colour; size and depth head it where they are the same all through."""
     groups: dict[tuple[str, str | None, str | None], list[NDArray[np.int64]]] = {}
     panel = _panels(band)
     for group in _groups(band.points, panel):
         groups.setdefault(band.points.works[int(band.points.work[group[0]])].key, []).append(group)
-    return [_point_table(band, members, panel, unit) for members in groups.values()]
+    return [_point_table(band, members, panel, start, unit) for members in groups.values()]
 
 
-def _point_table(band: LaidBand, groups: Sequence[NDArray[np.int64]], panel: NDArray[np.int64], unit: Unit) -> Table:
+def _point_table(
+    band: LaidBand, groups: Sequence[NDArray[np.int64]], panel: NDArray[np.int64], start: str, unit: Unit
+) -> Table:
     p = band.points
     size_of = sizes(p)
     rows: list[tuple[Cell, ...]] = []
@@ -209,7 +213,7 @@ def _point_table(band: LaidBand, groups: Sequence[NDArray[np.int64]], panel: NDA
         Column("panel", "Panel", "count"),
         Column("across", "Across", "length"),
         Column("depth", "Deep", "length"),
-        Column("tape", "Tape from foot", "length"),
+        Column("tape", f"Tape from {start}", "length"),
         Column("height", "Height", "length"),
         Column("count", "Marks", "count"),
         Column("along", "Along the ring, from vertical 1"),
@@ -294,11 +298,11 @@ def _listed(places: Sequence[float], around: float) -> Iterator[str | float]:
         yield place % around
 
 
-def _line_table(piece: LaidPiece) -> Table:
+def _line_table(piece: LaidPiece, start: str) -> Table:
     columns = (
         Column("technique", "Work"),
         Column("tool", "Tool"),
-        Column("tape", "Tape from foot", "length"),
+        Column("tape", f"Tape from {start}", "length"),
         Column("height", "Height", "length"),
         Column("across", "Across", "length"),
         Column("around", "Around", "length"),

@@ -8,16 +8,19 @@ from motif.laying.piece import LaidPiece
 from motif.outputs.cutout import NO_MISFIT
 from motif.outputs.grid_lines import NEAREST, grid_of, remarks
 from motif.outputs.labels import turned_from_start
+from motif.outputs.method.setting_out import origin
 from motif.outputs.numbers import Unit, fine_with_unit, length_with_unit
 from motif.outputs.sheets import Layout, shortfall
 
 _RING = ": each sheet closes to a ring round the pot."
 
 
-def introduction(piece: LaidPiece, layout: Layout, unit: Unit, *, closing: bool = True) -> list[str]:
+def introduction(
+    piece: LaidPiece, layout: Layout, unit: Unit, *, closing: bool = True, command: str = "unroll"
+) -> list[str]:
     """How the sheets of ``layout`` are cut out and put on, where on the wall they lie, and how well they fit.
 
-    ``closing``: whether every cone is there all round."""
+    ``closing``: whether every cone is there all round; ``command``: what draws them with another misfit."""
     n = len(layout.sheets)
     if n == 1 and closing:
         how = (
@@ -26,13 +29,13 @@ def introduction(piece: LaidPiece, layout: Layout, unit: Unit, *, closing: bool 
         )
     elif layout.flat == "cones":
         how = (
-            f"{n} cone{'' if n == 1 else 's'} in real size, numbered from the foot up. Cut along the full lines and "
-            f"leave the tab, which goes under the left edge{_RING if closing else '.'}"
+            f"{n} cone{'' if n == 1 else 's'} in real size, numbered upward from {origin(piece)}. Cut along the full "
+            f"lines and leave the tab, which goes under the left edge{_RING if closing else '.'}"
         )
     else:
         how = (
             f"{n} gores in real size. Cut along the full lines and leave the tab, which goes under the left edge of "
-            "the next sheet. Lay each on the wall by its middle line, foot end first."
+            "the next sheet. Lay each on the wall by its middle line, lower end first."
         )
     low, high = layout.sheets[0].window.from_tape, layout.sheets[-1].window.to_tape
     where = f"From tape {length_with_unit(low, unit)} to {length_with_unit(high, unit)}"
@@ -50,10 +53,10 @@ def introduction(piece: LaidPiece, layout: Layout, unit: Unit, *, closing: bool 
         names += " The tick “start” is the pot's starting mark."
     left_out = remarks(grid_of(piece, NEAREST), NEAREST, unit)
     seen = f"{where}, seen from the {piece.form.side} of the wall. {names}"
-    return [how, seen, *left_out, *_fit(piece, layout, unit)]
+    return [how, seen, *left_out, *_fit(piece, layout, unit, command)]
 
 
-def _fit(piece: LaidPiece, layout: Layout, unit: Unit) -> list[str]:
+def _fit(piece: LaidPiece, layout: Layout, unit: Unit, command: str) -> list[str]:
     """How well the paper fits, and what to do about it; nothing where it lies on the wall everywhere."""
     if layout.misfit < NO_MISFIT:
         return []
@@ -61,8 +64,8 @@ def _fit(piece: LaidPiece, layout: Layout, unit: Unit) -> list[str]:
     if layout.flat == "cones":
         return [
             f"Misfit, {most} at most, is how far the wall swells or sinks from the paper. Damp the paper, when it "
-            "is cut out and checked and not before, and press it to the clay; a smaller --misfit gives more and lower "
-            "rings, which lie closer."
+            "is cut out and checked and not before, and press it to the clay; a smaller misfit (motif "
+            f"{command} --misfit {'1/64in' if unit == 'in' else '0.2mm'}) gives more and lower rings, which lie closer."
         ]
     words = f"Misfit, {most} at most, is how much a sheet's edges differ from the wall in length. "
     short = shortfall(piece, layout, unit)

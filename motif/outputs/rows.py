@@ -8,6 +8,7 @@ from motif.language.record import changed
 from motif.laying.fitting import worst_row
 from motif.laying.piece import LaidBand, LaidPiece, RowFit
 from motif.outputs.json_text import Json
+from motif.outputs.method.places import origin_of
 from motif.outputs.numbers import Unit, length_with_unit, number
 from motif.outputs.tables import Cell, Column, Phrase, Table, cells_json, telling
 
@@ -141,10 +142,9 @@ def _table(piece: LaidPiece, band: LaidBand, unit: Unit) -> Table:
         for r, shown in zip(band.fit, cells, strict=True)
     ]
     tapes = "From" if "to_tape" in silent else "From, to"
-    start = "middle" if piece.form.stations[0][2] == 0 else "foot"
     remarks = [
         _summary(band, bad, unit),
-        f"{tapes}: tape from the {start}. Shape: width : height of a cell, and that against row 1's.",
+        f"{tapes}: tape from {origin_of(piece.form.wall)}. Shape: width : height of a cell, and that against row 1's.",
     ]
     if tools:
         remarks.append(

@@ -4,15 +4,22 @@ from __future__ import annotations
 
 import math
 import re
+from itertools import pairwise
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
+from motif.cli import main
 from motif.language.record import changed
 from motif.laying.piece import LaidPiece
 from motif.outputs.openings import SMALL, Openings
 from motif.outputs.printed.book import document
+from motif.outputs.printed.paper import paper_of
+from motif.outputs.printed.parts import Part
+from motif.outputs.printed.sketch import Box, Sketch, TextMark
+from motif.outputs.printed.tiles import tile
 from motif.outputs.sheets import lay_out
 from motif.wall import build_wall
 from motif.wall.profile import Station
@@ -144,3 +151,64 @@ def test_where_every_place_is_taken_small_marks_are_cut_and_not_large_ones() -> 
     large = np.remainder(np.arange(6) * TURN / 6 - best + math.pi, TURN) - math.pi
     assert np.abs(large * 60.0).min() >= 10.0 - 0.5
     assert openings.best(best + 1e-3, within=1e-6) == best + 1e-3  # no better place so near
+
+
+def candlestick(*flutes: int, columns: int = 12) -> LaidPiece:
+    """A slim candlestick with rings, a flute up the middle of each of the columns numbered, from 0."""
+    wall = build_wall([Station(10.0 * k, 17.0 if k % 2 else 15.0) for k in range(16)], smooth=True)
+    step = TURN / columns
+    up = np.linspace(10.0, wall.length - 10.0, 60)
+    lines = [
+        pieces.path(pieces.work("carve", depth=1.0), np.column_stack([np.full(60, (k + 0.5) * step), up]))
+        for k in flutes
+    ]
+    band = tufted_band(wall, columns=columns, rows=6, low=5.0, high=wall.length - 5.0)
+    band = changed(band, paths=tuple(lines), points=pieces.points(wall, [], []))
+    return pieces.piece(wall, band, name="candlestick")
+
+
+def test_gores_that_carry_the_same_are_named() -> None:
+    """A flute in every column, and in every second: by the pattern's own symmetry."""
+    count = len(lay_out(candlestick(), "gores").sheets)
+    assert 12 % count == 0
+    each = 12 // count
+    said = words_of(document(candlestick(*range(12))))
+    assert f"Flat sheets 1 to {count} carry the same" in said
+    # the flutes of the first sheet only: no other sheet is like it, and the others are left out
+    said = words_of(document(candlestick(*range(each))))
+    assert "carry the same" not in said
+    assert f"Flat sheets 2 to {count} would carry nothing" in said
+
+
+def words_of(content: bytes) -> str:
+    return " ".join(" ".join(t.words for t in page.texts) for page in leaves(content))
+
+
+def test_match_marks_and_joins_keep_clear_of_numbers() -> None:
+    """Numbers every 9 mm down a part that is twice as tall as the paper: no join and no cross on any of them."""
+    sketch = Sketch()
+    for n in range(60):
+        sketch.text(8.0, 9.0 * n, str(n), 3.6, anchor="middle")
+    part = Part("column", (sketch,), Box(0.0, -4.0, 90.0, 536.0))
+    tiling = tile(part, paper_of("a4"), [], [part.box])
+    assert len(tiling.windows) > 1
+    numbers = [mark.box for mark in sketch.marks if isinstance(mark, TextMark)]
+    for join in tiling.joins:
+        level = float(join.line[0][1])
+        assert not any(box.top < level < box.bottom for box in numbers)
+        for x, y in join.marks:
+            assert not any(Box(x - 3.4, y - 3.4, x + 3.4, y + 3.4).meets(box) for box in numbers)
+    for one, other in pairwise(tiling.windows):
+        assert one.bottom - other.top == pytest.approx(12.0, abs=1e-9)  # every overlap is as wide as it should be
+        assert max(one.height, other.height) <= paper_of("a4").height + 1e-9
+
+
+def test_a_smaller_misfit_gives_more_and_lower_rings(tmp_path: Path) -> None:
+    """The misfit of a cone falls with the square of its height: a quarter of it takes about twice as many cones."""
+    counts = []
+    for misfit in ("0.8mm", "0.2mm"):
+        path = tmp_path / f"{misfit}.pdf"
+        assert main(["sheets", "examples/netted-moon-jar.motif", "--misfit", misfit, "--out", str(path)]) == 0
+        (count,) = set(re.findall(r"flat sheet \d+ of (\d+)", words_of(path.read_bytes())))
+        counts.append(int(count))
+    assert 1.6 <= counts[1] / counts[0] <= 2.4

@@ -5,7 +5,7 @@ from __future__ import annotations
 import ctypes
 import math
 import re
-from itertools import pairwise
+from itertools import combinations, pairwise
 from typing import Any, NamedTuple
 
 import numpy as np
@@ -312,6 +312,26 @@ def test_outlines_at_both_stages() -> None:
     sizes = {(round(float(np.ptp(p.points[:, 1])), 3), p.dashed) for p in drawn}
     assert (14.0, False) in sizes
     assert (14.56, True) in sizes
+
+
+def test_blocks_beside_one_another_keep_their_headings_whole_and_their_figures_apart() -> None:
+    """Thirty-two readings in four blocks would be too wide for a column of the page: they come in fewer."""
+    columns = (Column("vertical", "Vertical", "count"), Column("tape", "Tape", "length"))
+    readings = [(k + 1, 25.4 * (k * 19 / 16 + 1 / 32)) for k in range(32)]
+    rows = [tuple(cell for j in range(4) for cell in readings[k + 8 * j]) for k in range(8)]
+    flow = Flow(paper_of("letter"), "order of work", columns=2)
+    flow.begin_columns()
+    set_table(flow, Table("Readings", columns * 4, rows), "in")
+    (leaf,) = leaves(pdf.document(flow.pages, "readings", None))
+    heads = [t for t in leaf.texts if t.words.startswith("Vert")]
+    assert {t.words for t in heads} == {"Vertical"}
+    assert 1 < len(heads) < 4
+    figures = [t for t in leaf.texts if re.fullmatch(r"[\d /\u00a0]+", t.words)]
+    assert {t.words for t in figures} >= {str(k + 1) for k in range(32)}
+    for one, other in combinations(figures, 2):
+        if abs(one.start[1] - other.start[1]) < 0.1:
+            halves = abs(one.middle[0] - one.start[0]) + abs(other.middle[0] - other.start[0])
+            assert abs(one.middle[0] - other.middle[0]) - halves > 1.5, (one.words, other.words)
 
 
 def test_decimal_points_in_a_printed_table_stand_below_one_another() -> None:

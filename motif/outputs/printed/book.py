@@ -12,13 +12,15 @@ from motif.outputs.method.setting_out import origin
 from motif.outputs.numbers import Unit
 from motif.outputs.printed import cover, disc, girths, order, outlines, pdf, wall_strip
 from motif.outputs.printed.cover import Entry
-from motif.outputs.printed.flat import Flats, draw_map, flats
+from motif.outputs.printed.flat import Flats, flats
+from motif.outputs.printed.flat_map import draw_map
 from motif.outputs.printed.girths import Girth
 from motif.outputs.printed.packing import Packed, pack
 from motif.outputs.printed.pages import Page, number_pages
 from motif.outputs.printed.paper import Paper, PaperName, paper_of
 from motif.outputs.printed.parts import Part
 from motif.outputs.printed.tiles import Tiling, tile
+from motif.outputs.sheets import MISFIT
 
 #: A disc on more sheets than this is left out.
 _MOST_OF_DISC = 4
@@ -27,19 +29,28 @@ _MOST_OF_DISC = 4
 _Draw: TypeAlias = Callable[[int], tuple[list[Part], int]]
 
 
-def document(piece: LaidPiece, unit: Unit = "mm", paper: PaperName = "a4", rings: Sequence[int] | None = None) -> bytes:
+def document(
+    piece: LaidPiece,
+    unit: Unit = "mm",
+    paper: PaperName = "a4",
+    rings: Sequence[int] | None = None,
+    misfit: float = MISFIT,
+) -> bytes:
     """The sheets of ``piece`` as a PDF.
 
     ``rings`` are those that get a girth strip, in every band that has them, and all where none is named; without
-    it the start, the end and the widest do. Raises ``sheets.CannotUnrollError``."""
+    it the start, the end and the widest do. Flat sheets keep the ``misfit`` (mm).
+    Raises ``sheets.CannotUnrollError``."""
     title = f"{piece.description or piece.name}, sheets"
-    return pdf.document(pages(piece, unit, paper_of(paper), rings), title, piece.by)
+    return pdf.document(pages(piece, unit, paper_of(paper), rings, misfit), title, piece.by)
 
 
-def pages(piece: LaidPiece, unit: Unit, paper: Paper, rings: Sequence[int] | None) -> list[Page]:
+def pages(
+    piece: LaidPiece, unit: Unit, paper: Paper, rings: Sequence[int] | None, misfit: float = MISFIT
+) -> list[Page]:
     """All pages, numbered, the cover first."""
     strips, remarks = girths.girths(piece, rings)
-    flat = flats(piece, paper, unit)
+    flat = flats(piece, paper, unit, misfit)
     packed, tiles = _packed(_setting_out(piece, strips, paper, unit), flat, paper)
     work = order.pages(piece, paper, unit)
     front = 1
@@ -51,7 +62,7 @@ def pages(piece: LaidPiece, unit: Unit, paper: Paper, rings: Sequence[int] | Non
         front = len(made)  # the list itself took another sheet, so everything moves on by one
     where = {id(part): n for n, one in enumerate(packed, front + len(work) + 1) for part in one.parts}
     parted = [one.parts for one in flat.parted]
-    draw_map(flat, [[where[id(part)] for part in one] for one in (*parted, *tiles)])
+    draw_map(flat.guide, flat.on_map, [[where[id(part)] for part in one] for one in (*parted, *tiles)])
     every = [*made, *work, *(one.page for one in packed)]
     number_pages(every, piece.name)
     return every

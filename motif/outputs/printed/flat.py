@@ -11,35 +11,25 @@ from motif.language.record import changed, record
 from motif.laying.piece import LaidPiece
 from motif.outputs.cutout import Cutout, cut_out
 from motif.outputs.drawn import Drawer, Sheet
-from motif.outputs.ink import Corner, legend
+from motif.outputs.ink import Corner
+from motif.outputs.likeness import alike
 from motif.outputs.method.where import named
 from motif.outputs.numbers import Unit
-from motif.outputs.pen import SANS, SERIF, Floats
-from motif.outputs.printed import letters
-from motif.outputs.printed.flow import Flow
+from motif.outputs.pen import Floats
+from motif.outputs.printed.flat_map import Guide, Mapped, guide_page
+from motif.outputs.printed.inked import NARROWEST, Inked, Said, ink_row
 from motif.outputs.printed.packing import GAP
-from motif.outputs.printed.pages import BODY, LEADING, SMALL
 from motif.outputs.printed.paper import Paper
 from motif.outputs.printed.parts import Part
 from motif.outputs.printed.sectors import MOST_PARTS, Arc, may_fit, most_even, worked_arcs
-from motif.outputs.printed.sketch import Box, Sketch
 from motif.outputs.printed.tiles import Tiling, tile
 from motif.outputs.putting_on import introduction
 from motif.outputs.sheets import lay_out
-from motif.outputs.styles import INK
 
-TITLE = "flat sheets"
-
-#: The words below a sheet are at least so wide (mm).
-_NARROWEST = 40.0
-#: Of the map: the height of a little picture, at most and at least, and the gap between two (mm).
-_MAP_TALL, _MAP_LEAST, _MAP_GAP = 32.0, 8.0, 10.0
-#: Words in the hollow of a sheet keep so far from its edge, beyond the numbers there (mm).
-_CLEAR = 9.0
+#: Of more kinds of gores than this nothing is said.
+_MOST_KINDS = 4
 #: From a whole turn off by rounding (radians).
 _WHOLE = 1e-9
-#: How many stand side by side: the first that leaves each room enough.
-_MAP_ACROSS = (3, 5, 8)
 _TILES = (
     "Sheets too large for the paper come in pieces: cut one of two neighbours along the dash-dotted line, lay it on "
     "the other so that the crosses of one letter meet, and tape them before you cut out the sheet."
@@ -54,33 +44,13 @@ _MAP = "The little pictures say on which printed sheets they are."
 @record
 class Flats:
     """The flat sheets of a piece. ``guide`` says how they are used and holds a map; ``whole`` sheets fit the paper;
-    the others are ``parted`` or ``tiled``."""
+    the others are ``parted`` or ``tiled`` and ``on_map``, in that order."""
 
     guide: Guide
     whole: tuple[Part, ...]
     parted: tuple[Parted, ...]
     tiled: tuple[Tiled, ...]
-
-    @property
-    def on_map(self) -> tuple[Mapped, ...]:
-        return (*(one.mapped for one in self.parted), *(one.mapped for one in self.tiled))
-
-
-@record
-class Mapped:
-    """What is shown of flat sheets on the map: their ``name``, the ``outlines`` (k, 2) of their paper, and of what is
-    on one page each the ``frames``, drawn around it, and the ``middles``, where the number of the page goes."""
-
-    name: str
-    outlines: tuple[Floats, ...]
-    frames: tuple[Floats, ...]
-    middles: tuple[Floats, ...]
-
-    @property
-    def box(self) -> Box:
-        points = np.vstack([*self.outlines, *self.frames])
-        (left, top), (right, bottom) = points.min(axis=0).tolist(), points.max(axis=0).tolist()
-        return Box(left, top, right, bottom)
+    on_map: tuple[Mapped, ...]
 
 
 @record
@@ -99,41 +69,21 @@ class Tiled:
     mapped: Mapped
 
 
-@record
-class Guide:
-    """Words, legend and map as a part; ``spots`` are where on it the tiled sheets' little pictures have their upper
-    left corners, and ``scales`` how much smaller than real they are."""
-
-    part: Part
-    spots: tuple[tuple[float, float], ...]
-    scales: tuple[float, ...]
-
-
-@record
-class _Inked:
-    """Flat sheets that are drawn: their numbers, on which sketch, the outlines of their paper, and the boxes of their
-    words."""
-
-    numbers: tuple[int, ...]
-    sketch: Sketch
-    outlines: tuple[Floats, ...]
-    words: tuple[Box, ...]
-    box: Box
-
-    def part(self, lying: bool) -> Part:
-        return Part(TITLE, (self.sketch,), self.box, lying)
-
-
-def flats(piece: LaidPiece, paper: Paper, unit: Unit) -> Flats:
+def flats(piece: LaidPiece, paper: Paper, unit: Unit, misfit: float) -> Flats:
     """The sheets that fit the wall best, laid on paper. Raises ``sheets.CannotUnrollError``."""
-    layout = lay_out(piece, "fewest")
+    layout = lay_out(piece, "fewest", misfit=misfit)
+    if layout.flat == "gores":
+        layout = lay_out(piece, "gores", misfit=misfit)  # a few more, where those can be cut on verticals
     cutouts = cut_out(piece, layout)
     made = _Making(piece, paper, unit, len(cutouts))
     for cutout in cutouts:
         made.take(cutout)
     made.take_tall()
-    guide = _guide(piece, [*introduction(piece, layout, unit, closing=made.closing), *made.remarks()], made, paper)
-    return Flats(guide, tuple(made.whole), tuple(made.parted), tuple(made.tiled))
+    made.say_alike(cutouts)
+    said = introduction(piece, layout, unit, closing=made.closing, command="sheets")
+    on_map = (*(one.mapped for one in made.parted), *(one.mapped for one in made.tiled))
+    guide = guide_page(piece, [*said, *made.remarks()], on_map, paper)
+    return Flats(guide, tuple(made.whole), tuple(made.parted), tuple(made.tiled), on_map)
 
 
 class _Making:
@@ -147,6 +97,7 @@ class _Making:
         self.tiled: list[Tiled] = []
         self._tall: list[Cutout] = []
         self._left_out: list[int] = []
+        self._alike: list[list[int]] = []
         self._open: list[int] = []
 
     @property
@@ -185,6 +136,19 @@ class _Making:
         for row in _rows(self._tall, self._paper):
             self._tile(self._inked(row))
 
+    def say_alike(self, cutouts: Sequence[Cutout]) -> None:
+        """Find the gores that carry the same, each at its place from its middle line."""
+        kinds: list[tuple[Cutout, list[int]]] = []
+        for cutout in (c for c in cutouts if c.drawn.sheet.is_gore and not c.is_plain):
+            like = next((numbers for first, numbers in kinds if alike(first.drawn, cutout.drawn)), None)
+            if like is None:
+                kinds.append((cutout, [cutout.drawn.sheet.number]))
+            else:
+                like.append(cutout.drawn.sheet.number)
+            if len(kinds) > _MOST_KINDS:
+                return
+        self._alike = [numbers for _, numbers in kinds if len(numbers) > 1]
+
     def remarks(self) -> list[str]:
         """What to know about sheets that are not there whole."""
         said = []
@@ -195,26 +159,30 @@ class _Making:
                 f"Of {_sheets(self._open).lower()} there is only paper for the columns that are worked: lay it on the "
                 "verticals that it names."
             )
+        said += [
+            f"{_sheets(numbers)} carry the same: to save paper print one of them and move it on, from place to place."
+            for numbers in self._alike
+        ]
         said += [_PARTS] if any(len(one.parts) > 1 for one in self.parted) else []
         said += [_TILES] if self.tiled else []
         return [*said, _MAP] if self.parted or self.tiled else said
 
-    def _inked(self, row: Sequence[Cutout], part: str = "", *, brief: bool = False) -> _Inked:
+    def _inked(self, row: Sequence[Cutout], part: str = "", *, brief: bool = False) -> Inked:
         """Sheets side by side with their words; a ``brief`` one says no more than what it is."""
         said = [
-            _Said(
+            Said(
                 f"{self._piece.name}: flat sheet {cutout.drawn.sheet.number} of {self._count}{part}",
                 cutout.where() if brief else cutout.words(self._unit),
             )
             for cutout in row
         ]
-        return _inked(row, said)
+        return ink_row(row, said)
 
-    def _fitting(self, inked: _Inked) -> Part | None:
+    def _fitting(self, inked: Inked) -> Part | None:
         """What is drawn as a part, standing or lying, where it has room."""
         return next((part for part in (inked.part(False), inked.part(True)) if part.fits(self._paper)), None)
 
-    def _tile(self, inked: _Inked) -> None:
+    def _tile(self, inked: Inked) -> None:
         tiling = tile(inked.part(False), self._paper, inked.outlines, inked.words)
         frames = [window.corners() for window in tiling.windows]
         middles = tuple(corners.mean(axis=0) for corners in frames)
@@ -279,139 +247,12 @@ def _is(numbers: Sequence[int]) -> str:
     return "is" if len(numbers) == 1 else "are"
 
 
-@record
-class _Said:
-    """The words of a sheet: its title and what stands below that."""
-
-    title: str
-    words: Sequence[str]
-
-    def lines(self, wide: float) -> list[tuple[str, float, str]]:
-        """Lines no wider than ``wide`` mm, with the size and the family of their type."""
-        every = ((self.title, BODY, SERIF), *((words, SMALL, SANS) for words in self.words))
-        return [
-            (line, size, family)
-            for words, size, family in every
-            for line in letters.lines_of(words, wide, size, letters.face_name(family))
-        ]
-
-
-def _inked(row: Sequence[Cutout], said: Sequence[_Said]) -> _Inked:
-    """Draw sheets side by side, the words of each below it or, where it bends far enough, in its hollow."""
-    sketch = Sketch()
-    outlines: list[Floats] = []
-    words: list[Box] = []
-    left = 0.0
-    for cutout, its in zip(row, said, strict=True):
-        place = Corner(left - float(cutout.low[0]), 0.0)
-        cutout.ink(sketch, place)
-        outlines.append(place(cutout.drawn.outline))
-        wide = max(float(cutout.high[0] - cutout.low[0]), _NARROWEST)
-        words.append(_write(sketch, its.lines(wide), _room(cutout, place, its.lines(wide), wide)))
-        left += wide + GAP
-    top = min(-max(float(cutout.high[1]) for cutout in row), *(box.top for box in words))
-    low = max(-min(float(cutout.low[1]) for cutout in row), *(box.bottom for box in words))
-    numbers = tuple(cutout.drawn.sheet.number for cutout in row)
-    return _Inked(numbers, sketch, tuple(outlines), tuple(words), Box(0.0, top, left - GAP, low))
-
-
-def _room(cutout: Cutout, place: Corner, lines: Sequence[tuple[str, float, str]], wide: float) -> tuple[float, float]:
-    """Where the words of a sheet begin, (x, y) from above: below it, or in the hollow of a part that bends."""
-    left = place.x + float(cutout.low[0])
-    below = left, -float(cutout.low[1])
-    if cutout.drawn.sheet.cone is None or cutout.drawn.sheet.closes:
-        return below
-    long = max(letters.width(line, size, letters.face_name(family)) for line, size, family in lines)
-    tall = sum(size * LEADING for _, size, _ in lines) + 1.0
-    at = np.vstack([_dense(cutout.drawn.bottom), _dense(cutout.drawn.top)])
-    over = at[np.abs(at[:, 0] - float(cutout.low[0]) - wide / 2) < long / 2 + _CLEAR]
-    if not len(over):
-        return below
-    under, above = (-float(y) for y in (over[:, 1].min(), over[:, 1].max()))
-    in_middle = left + (wide - long) / 2
-    # Each with how tall sheet and words then are together, less what they are anyway.
-    ways = [
-        (below[1] + tall, below),
-        (max(below[1], under + _CLEAR + tall), (in_middle, under + _CLEAR)),
-        (below[1] + max(0.0, -float(cutout.high[1]) - above + _CLEAR + tall), (in_middle, above - _CLEAR - tall)),
-    ]
-    return min(ways, key=lambda way: round(way[0], 6))[1]
-
-
-def _dense(line: Floats) -> Floats:
-    """Places along a line, no two in a row farther apart than ``_CLEAR`` / 4."""
-    run = np.concatenate([[0.0], np.cumsum(np.hypot(*np.diff(line, axis=0).T))])
-    at = np.linspace(0.0, run[-1], max(2, math.ceil(float(run[-1]) / (_CLEAR / 4)) + 1))
-    return np.column_stack([np.interp(at, run, line[:, k]) for k in (0, 1)])
-
-
-def _write(sketch: Sketch, lines: Sequence[tuple[str, float, str]], at: tuple[float, float]) -> Box:
-    """Set lines from ``at`` down; returns what they take."""
-    pen = sketch.group(font_family=SANS, fill=INK)
-    y, widest = at[1], 0.0
-    for line, size, family in lines:
-        pen.text(at[0], y + size, line, size, font_family=family)
-        widest = max(widest, letters.width(line, size, letters.face_name(family)))
-        y += size * LEADING
-    return Box(at[0], at[1], at[0] + widest, y + 1.0)
-
-
 def _rows(cutouts: Sequence[Cutout], paper: Paper) -> list[list[Cutout]]:
     """Tall sheets in rows as wide as the paper, which are as wide alike as may be."""
     if not cutouts:
         return []
-    widest = max(max(float(c.high[0] - c.low[0]), _NARROWEST) for c in cutouts)
+    widest = max(max(float(c.high[0] - c.low[0]), NARROWEST) for c in cutouts)
     most = max(1, int((paper.width + GAP) / (widest + GAP)))
     rows = math.ceil(len(cutouts) / most)
     each = math.ceil(len(cutouts) / rows)
     return [list(cutouts[k : k + each]) for k in range(0, len(cutouts), each)]
-
-
-def _guide(piece: LaidPiece, said: Sequence[str], made: _Making, paper: Paper) -> Guide:
-    """Words, legend and room for the map, as a part as wide as the paper."""
-    flow = Flow(paper, TITLE)
-    flow.heading("Flat sheets")
-    for words in said:
-        flow.words(words)
-    flow.y = legend(flow.pen, piece, 0.0, flow.y + 4.0, paper.width) - 2.0
-    boxes = [*(one.mapped.box for one in made.parted), *(one.mapped.box for one in made.tiled)]
-    across, wide, tall = _little(len(boxes), paper, paper.height - flow.y)
-    scales = [min(wide / box.width, tall / box.height) for box in boxes]
-    spots: list[tuple[float, float]] = []
-    for k in range(0, len(boxes), across):
-        flow.y += SMALL * LEADING
-        spots += [(j * (wide + _MAP_GAP), flow.y) for j in range(len(boxes[k : k + across]))]
-        flow.y += max(box.height * scale for box, scale in zip(boxes[k : k + across], scales[k:], strict=False))
-        flow.y += _MAP_GAP / 2
-    part = Part(TITLE, (flow.pen,), Box(0.0, 0.0, paper.width, flow.y), upright=True)
-    return Guide(part, tuple(spots), tuple(scales))
-
-
-def _little(count: int, paper: Paper, room: float) -> tuple[int, float, float]:
-    """How many of ``count`` little pictures stand side by side, and their greatest width and height, so that all fit
-    into so much ``room`` down the page (mm)."""
-    for across in _MAP_ACROSS:
-        wide = (paper.width + _MAP_GAP) / across - _MAP_GAP
-        tall = room / max(1, math.ceil(count / across)) - _MAP_GAP / 2 - SMALL * LEADING
-        if tall >= _MAP_LEAST:
-            break
-    return across, wide, min(tall, _MAP_TALL)
-
-
-def draw_map(made: Flats, numbers: Sequence[Sequence[int]]) -> None:
-    """Every flat sheet that is not on one page, small, with the ``numbers`` of the pages on which it is."""
-    sketch = made.guide.part.layers[0]
-    pen = sketch.group(fill="none", stroke=INK, stroke_width=0.25)
-    words = sketch.group(font_family=SERIF, fill=INK)
-    plain = sketch.group(font_family=SANS, fill=INK)
-    for one, spot, scale, pages in zip(made.on_map, made.guide.spots, made.guide.scales, numbers, strict=True):
-        box = one.box
-        plain.text(spot[0], spot[1] - 1.0, one.name, SMALL)
-        at = np.array(spot) - scale * np.array([box.left, box.top])
-        pen.lines([at + scale * outline for outline in one.outlines], closed=True)
-        pen.lines([at + scale * frame for frame in one.frames], closed=True, stroke_dasharray="1.5 1")
-        for middle, number in zip(one.middles, pages, strict=True):
-            x, y = (at + scale * middle).tolist()
-            base, name = y + 0.36 * BODY, str(number)
-            words.text(x, base, name, BODY, anchor="middle", stroke="#ffffff", stroke_width=1.4, fill="#ffffff")
-            words.text(x, base, name, BODY, anchor="middle")

@@ -278,12 +278,11 @@ class _Drawing:
 
     def _say(self, left: float, base: float, room: float, candidates: Sequence[str]) -> float:
         """The first of the words that fits into the room; returns how wide it is, 0 for none."""
-        for words in candidates:
-            wide = letters.width(letters.printable(words), SMALL)
-            if wide <= room:
-                self._words.text(left, base, words, SMALL)
-                return wide
-        return 0.0
+        words = letters.first_that_fits(candidates, room, SMALL)
+        if not words:
+            return 0.0
+        self._words.text(left, base, words, SMALL)
+        return letters.width(letters.printable(words), SMALL)
 
 
 def _numbered(closed: Sequence[float], numbers: Sequence[int]) -> frozenset[int]:

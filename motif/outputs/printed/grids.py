@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
+from itertools import zip_longest
 
 import numpy as np
 
-from motif.language.record import record
+from motif.language.record import changed, record
 from motif.outputs.numbers import Unit
 from motif.outputs.pen import SANS, SERIF
 from motif.outputs.printed import letters
@@ -17,6 +19,8 @@ from motif.outputs.tables import Cell, Kind, Table, lack, people_cell, people_he
 
 #: Between two columns of a table, where there is room and where there is little (mm).
 _GAP, _LEAST_GAP = 2.2, 1.0
+#: So many rows of a table stay together.
+_TOGETHER = 8
 #: Size of type of its heading: 7 points and a little (mm).
 _HEAD = 2.5
 
@@ -36,7 +40,8 @@ class _Column:
 def set_table(flow: Flow, table: Table, unit: Unit) -> None:
     """The table under its title, with its heading again wherever it goes on in another column, and its remarks."""
     flow.space(1.5)
-    flow.keep(5 * SMALL * flow.leading)
+    table = _folded(table, unit, flow.width)
+    flow.keep((4 + min(len(table.rows), _TOGETHER)) * SMALL * flow.leading)
     flow.words(table.title, SMALL, bold=True)
     columns = _columns(table, unit, flow.width)
     if columns is None:
@@ -52,6 +57,38 @@ def set_table(flow: Flow, table: Table, unit: Unit) -> None:
         _row(flow, columns, k)
     for words in remarks(table, unit):
         flow.words(words, SMALL)
+
+
+def _folded(table: Table, unit: Unit, room: float) -> Table:
+    """The table with no more blocks beside one another than there is ``room`` for (mm), headings whole and figures
+    well apart."""
+    while (period := _period(table)) < len(table.columns) and _least_wide(table, unit) > room:
+        blocks = len(table.columns) // period
+        rows = [row[k * period : (k + 1) * period] for k in range(blocks) for row in table.rows]
+        rows = [row for row in rows if any(cell is not None for cell in row)]
+        each = math.ceil(len(rows) / (blocks - 1))
+        parts = [rows[k : k + each] for k in range(0, len(rows), each)]
+        empty = (None,) * period
+        beside = [tuple(cell for row in abreast for cell in row) for abreast in zip_longest(*parts, fillvalue=empty)]
+        table = changed(table, columns=table.columns[:period] * len(parts), rows=beside)
+    return table
+
+
+def _period(table: Table) -> int:
+    """After how many columns the headings begin again."""
+    headings = [column.heading for column in table.columns]
+    whole = len(headings)
+    return next((n for n in range(1, whole) if whole % n == 0 and headings == headings[:n] * (whole // n)), whole)
+
+
+def _least_wide(table: Table, unit: Unit) -> float:
+    """How wide a table is whose headings are broken between words only (mm)."""
+    heads = [max(_wide(word, 0) for word in people_heading(c, unit).split(" ")) for c in table.columns]
+    cells = [
+        max((_wide(_cell(row[k], column.kind, unit), 1) for row in table.rows), default=0.0)
+        for k, column in enumerate(table.columns)
+    ]
+    return sum(map(max, heads, cells)) + _GAP * (len(table.columns) - 1)
 
 
 def _columns(table: Table, unit: Unit, room: float) -> list[_Column] | None:

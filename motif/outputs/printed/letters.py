@@ -7,6 +7,7 @@ more, so that a potter's own words are printed as they were written.
 from __future__ import annotations
 
 import unicodedata
+from collections.abc import Sequence
 from functools import lru_cache
 from pathlib import Path
 from typing import Any
@@ -70,6 +71,11 @@ def fitted(words: str, wide: float, size: float, name: str = PLAIN) -> str:
     while words and width(words + "…", size, name) > wide:
         words = words[:-1]
     return words + "…"
+
+
+def first_that_fits(candidates: Sequence[str], wide: float, size: float, name: str = PLAIN) -> str:
+    """The first of the words for which ``wide`` has room; none where there is none."""
+    return next((words for words in candidates if width(printable(words, name), size, name) <= wide), "")
 
 
 def lines_of(words: str, wide: float, size: float, name: str = PLAIN) -> list[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from itertools import pairwise
 from typing import Any
 
 import numpy as np
@@ -25,23 +26,40 @@ _ARM, _IN = 3.4, 4.8
 _IN_ON_TILES = OVERLAP + 10.0
 #: No tile is shorter than this (mm).
 _SHORTEST = 45.0
+#: Places for a join are tried at this distance, and it keeps so far from words (mm).
+_TRIED, _WORDS = 0.5, 0.6
 
 
 @record
 class Join:
-    """The ``line`` (2, 2) along which two tiles are joined. Where it ``starts_on`` or ``ends_on`` other tiles, it
-    meets their joins there."""
+    """The ``line`` (2, 2) along which two tiles are joined, and the places of its match ``marks`` on it."""
 
     line: Floats
-    starts_on: bool
-    ends_on: bool
+    marks: tuple[tuple[float, float], ...]
 
-    def marks(self) -> list[tuple[float, float]]:
-        """Places of its match marks, clear of those of other joins."""
-        long = float(np.hypot(*(self.line[1] - self.line[0])))
-        first, last = (_IN_ON_TILES if on else _IN for on in (self.starts_on, self.ends_on))
-        at = [first, long - last] if long > 2 * (first + last) else [long / 2]
-        return [tuple((self.line[0] + (self.line[1] - self.line[0]) * a / long).tolist()) for a in at]
+    @classmethod
+    def of(cls, line: Floats, starts_on: bool, ends_on: bool, words: Sequence[Box]) -> Join:
+        """Where the line ``starts_on`` or ``ends_on`` other tiles it meets their joins there, and marks keep clear of
+        those; and of ``words`` where that may be."""
+        long = float(np.hypot(*(line[1] - line[0])))
+        way = (line[1] - line[0]) / (long or 1.0)
+        first, last = (_IN_ON_TILES if on else _IN for on in (starts_on, ends_on))
+        if long <= 2 * (first + last):
+            return cls(line, (_clear(line[0], way, np.array([long / 2]), words),))
+        steps = np.arange(0.0, (long - first - last) / 3, _TRIED)
+        ends = (_clear(line[0], way, at, words) for at in (first + steps, long - last - steps))
+        return cls(line, tuple(ends))
+
+
+def _clear(start: Floats, way: Floats, at: Floats, words: Sequence[Box]) -> tuple[float, float]:
+    """The first of the places ``at`` (mm along a line) where a match mark stands on no words; else the first of all."""
+    places = start + at[:, None] * way
+    for x, y in places.tolist():
+        taken = Box(x - _ARM - _WORDS, y - _ARM - _WORDS, x + _ARM + _WORDS, y + _ARM + _WORDS)
+        if not any(taken.meets(box) for box in words):
+            return x, y
+    x, y = places[0].tolist()
+    return x, y
 
 
 @record
@@ -94,7 +112,9 @@ def _tiled(part: Part, paper: Paper, drawn: Any) -> Tiling:
 
     wide, tall = (paper.height, paper.width) if part.lying else (paper.width, paper.height)
     left, top, right, bottom = drawn.bounds
-    columns, rows = _spans(left, right, wide), _spans(top, bottom, tall)
+    boxes = [mark.box for layer in part.layers for mark in layer.marks if isinstance(mark, TextMark)]
+    columns = _spans(left, right, wide, [(box.left, box.right) for box in boxes])
+    rows = _spans(top, bottom, tall, [(box.top, box.bottom) for box in boxes])
     windows: dict[tuple[int, int], Box] = {}
     for j, (y0, y1, above, below) in enumerate(rows):
         for i, (x0, x1, before, after) in enumerate(columns):
@@ -113,29 +133,39 @@ def _tiled(part: Part, paper: Paper, drawn: Any) -> Tiling:
                     any((i + s * along[0] + d * across[0], j + s * along[1] + d * across[1]) in windows for d in (0, 1))
                     for s in (-1, 1)
                 )
-                joins.append(Join(np.array(crossed.bounds).reshape(2, 2), before, after))
+                joins.append(Join.of(np.array(crossed.bounds).reshape(2, 2), before, after, boxes))
     return Tiling(part, tuple(windows.values()), tuple(joins))
 
 
-def _spans(start: float, end: float, most: float) -> list[tuple[float, float, float, float]]:
+def _spans(
+    start: float, end: float, most: float, words: Sequence[tuple[float, float]] = ()
+) -> list[tuple[float, float, float, float]]:
     """The fewest spans no longer than ``most`` that overlap, as long as they may be but for the last: of each where
     it begins and ends, and from which join to which it is not also on another page.
 
+    A join goes back from its latest place to where it runs through the fewest of the ``words`` (from, to) there are.
     Equal spans would put the join of a sheet that closes round the pot right on a vertical."""
-    step = most - OVERLAP
-    count = max(1, math.ceil((end - start - OVERLAP) / step - 1e-9))
-    if count > 1:
-        step -= max(0.0, _SHORTEST - (end - start - (count - 1) * step)) / (count - 1)
-    long = step + OVERLAP
-    half = OVERLAP / 2
+    reach, half = most - OVERLAP, OVERLAP / 2
+    count = max(1, math.ceil((end - start - OVERLAP) / reach - 1e-9))
+    lows, highs = np.array(words, dtype=float).reshape(-1, 2).T
+    joins: list[float] = []
+    for k in range(1, count):
+        before = joins[-1] - half if joins else start
+        latest = min(before + most - half, end - _SHORTEST + half)
+        # What follows must still reach the end, in spans as long as they may be.
+        earliest = min(max(end - (count - k) * reach - half, before + _SHORTEST - half), latest)
+        places = np.arange(latest, earliest, -_TRIED)
+        struck = [int(np.sum((lows - _WORDS < at) & (at < highs + _WORDS))) for at in places.tolist()]
+        joins.append(float(places[int(np.argmin(struck))]) if struck else latest)
+    edges = [start, *joins, end]
     return [
         (
-            start + k * step,
-            start + k * step + long if k < count - 1 else end,
-            start + k * step + (half if k else 0.0),
-            start + k * step + long - half if k < count - 1 else end,
+            a if k == 0 else a - half,
+            b if k == count - 1 else b + half,
+            a,
+            b,
         )
-        for k in range(count)
+        for k, (a, b) in enumerate(pairwise(edges))
     ]
 
 
@@ -146,7 +176,7 @@ def _marks(joins: Sequence[Join], first: int, turned: float) -> Sketch:
     words = sketch.group(font_family=SERIF, fill=INK)
     for k, join in enumerate(joins):
         line.lines([join.line], stroke_dasharray="6 2 1 2")
-        for x, y in join.marks():
+        for x, y in join.marks:
             line.lines([np.array([[x - _ARM, y], [x + _ARM, y]]), np.array([[x, y - _ARM], [x, y + _ARM]])])
             line.circle(x, y, _ARM / 2)
             words.text(x + 1.6, y + (1.0 if turned else -1.0), letter(first + k), HEADING, turned=turned)

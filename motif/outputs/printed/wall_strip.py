@@ -23,6 +23,10 @@ from motif.outputs.tables import lack
 #: Width of the strip, and where its columns of words begin (mm).
 WIDTH = 66.0
 _NAMES, _TAPES, _HEIGHTS, _SIDE = 12.5, 42.5, 57.5, 61.0
+#: What the words beside the figures leave free for the letter of a join (mm).
+_BESIDE_JOIN = 12.0
+#: Units that are spelt out: “in in” reads badly.
+_SPELT = {"in": "inches"}
 #: Ticks of rings and lines round the pot, of landmarks, and of rows of marks (mm).
 _RING, _OTHER, _MARKS = 8.0, 5.0, 3.0
 #: Lines of words are no nearer than this (mm).
@@ -137,12 +141,19 @@ def _part(
         y = section.start - section.end
         line.lines([np.array([[0.0, y], [WIDTH, y]])], stroke_dasharray="2 1.2", stroke_width=0.35)
         words.text(WIDTH - 7.0, y - 4.0, section.after, BODY * 1.3, font_family=SERIF)
-    kind = f"{piece.name} · wall strip · ring, tape, height in {unit}"
-    end_words = (
-        f"{section.before}: lay this end on line {section.before}" if section.before else f"this end at {origin(piece)}"
+    nth = f" · part {number} of {count}" if count > 1 else ""
+    joined = section.before
+    kinds = (
+        f"{piece.name} · wall strip · ring, tape, height in {_SPELT.get(unit, unit)}{nth}",
+        f"{piece.name} · wall strip{nth}",
+        f"wall strip{nth}",
+        nth.removeprefix(" · "),
     )
-    for k, said in enumerate((kind + (f" · part {number} of {count}" if count > 1 else ""), end_words)):
-        words.text(_SIDE + 4.0 * k, -2.0, letters.fitted(said, -top - 12.0, SMALL), SMALL, turned=-90.0)
+    ends = (f"{joined}: lay this end on line {joined}", f"{joined} on {joined}")
+    for k, said in enumerate((kinds, ends if joined else (f"this end at {origin(piece)}",))):
+        room = -top - _BESIDE_JOIN if section.after else -top - 4.0
+        if fitting := letters.first_that_fits(said, room, SMALL):
+            words.text(_SIDE + 4.0 * k, -2.0, fitting, SMALL, turned=-90.0)
     return Part("wall strip", (sketch,), Box(0.0, top, WIDTH, 0.0))
 
 
