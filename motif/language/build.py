@@ -288,8 +288,12 @@ class _Builder:
         return nodes.Note(self.span(tree), self.text(tree.children[0]))
 
     def let(self, tree: _Branch) -> nodes.Let:
-        name, value, description = tree.children
-        return nodes.Let(self.span(tree), self.name(name), self.value(value), self.text_if(description))
+        name, described, value, description = tree.children
+        seen: dict[str, Span] = {}
+        for text in (described, description):
+            if text is not None:
+                self.once(seen, "a description", self.span(text))
+        return nodes.Let(self.span(tree), self.name(name), self.value(value), self.text_if(described or description))
 
     def branch(self, tree: _Branch) -> nodes.Branch:
         condition, block = tree.children

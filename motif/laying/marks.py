@@ -30,7 +30,7 @@ SkipCount = Counter[tuple[str, "str | None", "str | None"]]
 def lay_points(collection: Collection, wall: Wall, region: Region, skipped: SkipCount, found: Findings) -> Points:
     """The point marks that are made: whole or not at all, off the reserves, in the panels."""
     spots = spots_of(collection)
-    spots = _in_band(spots, collection, region, skipped, found)
+    spots = _in_band(spots, collection, wall, region, skipped, found)
     if region.panels:
         spots = spots.at(region.in_panels(spots.angle, spots.tape, _ON_EDGE))
         # What is drawn once in each panel stays in its own.
@@ -42,7 +42,7 @@ def lay_points(collection: Collection, wall: Wall, region: Region, skipped: Skip
     if region.patches and len(spots):
         inside = region.in_reserve(spots.angle, spots.tape)
         lost = once_only_spots(spots.at(inside), wall)
-        for k, here in _skipped(lost, np.ones(len(lost), dtype=np.bool_), collection, skipped):
+        for k, here in _skipped(lost, collection, skipped):
             first = _place(found, lost, int(here[0]))
             patches = region.reserves_at(lost.angle[here], lost.tape[here])
             found.add(
@@ -123,7 +123,9 @@ def _reaching_in(
             )  # fmt: skip
 
 
-def _in_band(spots: Spots, collection: Collection, region: Region, skipped: SkipCount, found: Findings) -> Spots:
+def _in_band(
+    spots: Spots, collection: Collection, wall: Wall, region: Region, skipped: SkipCount, found: Findings
+) -> Spots:
     """Without the marks that fall outside the band. In a half-drop one stands where its image falls instead."""
     inside = region.in_band(spots.tape, _ON_EDGE)
     if spots.image.any():
@@ -134,8 +136,10 @@ def _in_band(spots: Spots, collection: Collection, region: Region, skipped: Skip
         lost = ~spots.image & np.array([h not in made for h in spots.home.tolist()])
     else:
         lost = ~inside
+    kept = spots if inside.all() else spots.at(inside)
+    spots = once_only_spots(spots.at(lost), wall)
     beyond = np.maximum(region.low - spots.tape, spots.tape - region.high)
-    for k, here in _skipped(spots, lost, collection, skipped):
+    for k, here in _skipped(spots, collection, skipped):
         first, most = int(here[0]), int(here[np.argmax(beyond[here].round(6))])
         found.add(
             Finding(
@@ -143,7 +147,7 @@ def _in_band(spots: Spots, collection: Collection, region: Region, skipped: Skip
                 _place(found, spots, most), float(beyond[most]), float(1 + beyond[most]), len(here),
             )
         )  # fmt: skip
-    return spots if inside.all() else spots.at(inside)
+    return kept
 
 
 def _place(found: Findings, spots: Spots, i: int) -> Place:
@@ -151,9 +155,9 @@ def _place(found: Findings, spots: Spots, i: int) -> Place:
     return found.place(float(spots.tape[i]), column, row, vertical, ring)
 
 
-def _skipped(spots: Spots, which: Bools, collection: Collection, skipped: SkipCount) -> Iterator[tuple[int, Ints]]:
+def _skipped(spots: Spots, collection: Collection, skipped: SkipCount) -> Iterator[tuple[int, Ints]]:
     """Count the marks that are not made, and go through them by the way they would have been."""
-    for k in distinct(spots.work[which]):
-        here = np.flatnonzero(which & (spots.work == k))
+    for k in distinct(spots.work):
+        here = np.flatnonzero(spots.work == k)
         skipped[collection.works[k].key] += len(here)
         yield k, here

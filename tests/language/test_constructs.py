@@ -156,6 +156,7 @@ NOTE = ("Note", text("so"))
     [
         ('note "so"', NOTE),
         ('let k = 1 "one"', ("Let", name("k"), number(1), text("one"))),
+        ('let k "one" = 1', ("Let", name("k"), number(1), text("one"))),
         (
             'paint p color "blue" unbroken with pen width 2 mm pitch 3 mm',
             (

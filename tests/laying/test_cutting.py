@@ -132,6 +132,12 @@ def test_point_marks_are_whole_or_not_at_all() -> None:
     assert len(found) == 2 and "2 marks" in found[1].words and "1 mark " in found[0].words
 
 
+def test_what_is_asked_for_twice_is_skipped_once() -> None:
+    """Neighbours ask for the same dot, in row 4 12.5 mm above the band: 12 are skipped, as 12 would have been made."""
+    band = drawn("each cell { impress dot at (0, 5/4), dot at (1, 5/4) }")
+    assert len(band.points) == 3 * 12 and band.skipped == {("impress", None, None): 12}
+
+
 def test_a_point_within_rounding_of_the_edge_is_inside() -> None:
     band = drawn("once { impress dot at (0, 0.1 + 0.2 - 0.3) impress dot at (1, 4 * (1/3 + 1/3 + 1/3)) }")
     assert len(band.points) == 2 and not band.skipped
