@@ -65,10 +65,10 @@ class Obstacles:
         end = (self._before == here) | (self._after == here)
         self._beside_end = end | end[self._before] | end[self._after]
         self._points, self._radius = points, wall.radius(points[:, 1])
-        back, on = (
-            (points[k] - points) * np.column_stack([self._radius, np.ones(len(points))])
-            for k in (self._before, self._after)
-        )
+        back, on = (points[k] - points for k in (self._before, self._after))
+        for step in (back, on):  # a closed line all round ends a turn from where it begins
+            step[:, 0] -= 2 * np.pi * np.round(step[:, 0] / (2 * np.pi))
+            step[:, 0] *= self._radius
         self._chords = np.sum(back**2, axis=1), np.sum(on**2, axis=1)
         straight = -np.sum(back * on, axis=1) > np.cos(_CORNER) * np.sqrt(self._chords[0] * self._chords[1])
         self._corner = ~end & ~straight & (self._chords[0] > 0) & (self._chords[1] > 0)

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import numpy as np
 
 from motif.language.record import record
@@ -27,6 +29,8 @@ _MITRE = 4.0
 _ROUND_STEP = np.radians(4.0)
 #: a parallel nearer than the distance by more than this belongs to a loop, mm
 _LOOP = 2e-3
+#: a parallel that is nowhere nearer by more than this has no loop, mm
+_SHALLOW = 0.02
 #: an end that lies on an edge runs on so many times the distance, to be cut there
 _RUN_ON = 4.0
 
@@ -219,10 +223,7 @@ def _without_loops(chain: Floats, closed: bool, wall: Wall, far: float, source: 
     kept = []
     for part in getattr(noded, "geoms", [noded]):
         points = np.asarray(part.coords) / [scale, 1.0]
-        middle = points[len(points) // 2 - 1 : len(points) // 2 + 1].mean(axis=0)
-        near = source.clearance(middle[:1], middle[1:], np.array([far]), np.array([number]))
-        if near[0] > -_LOOP * 2:
-            kept.append(shapely.LineString(points * [scale, 1.0]))
+        kept += [shapely.LineString(run * [scale, 1.0]) for run in _far_enough(points, scale, far, source, number)]
     if not kept:
         return []
     merged = shapely.line_merge(shapely.MultiLineString(kept), directed=True)
@@ -234,6 +235,43 @@ def _without_loops(chain: Floats, closed: bool, wall: Wall, far: float, source: 
         if len(points) > 1:
             found.append(_straight(points))
     return found
+
+
+def _far_enough(points: Floats, scale: float, far: float, source: Obstacles, number: int) -> list[Floats]:
+    """The runs of a polyline (k, 2) that does not cross itself which are no loop. As a rule that is all or nothing; on
+    the inner side of a corner with a short arm the parallels pass one another by, and are parted where they come too
+    near."""
+
+    def room_at(some: Floats) -> Floats:
+        return source.clearance(some[:, 0], some[:, 1], np.full(len(some), far), np.full(len(some), number))
+
+    room = room_at(points)
+    near = room < -2 * _LOOP
+    if not near.any() or (not near[len(points) // 2] and room.min() > -_SHALLOW):
+        return [points]
+    edges = np.flatnonzero(np.diff(np.concatenate([[True], near, [True]]).astype(np.int64)))
+    runs = []
+    for i, j in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
+        run = points[i:j]
+        if i:
+            run = np.vstack([_last_far(points[i], points[i - 1], room_at), run])
+        if j < len(points):
+            run = np.vstack([run, _last_far(points[j - 1], points[j], room_at)])
+        # What is left of a loop at its two ends, where it crosses what stays, is short.
+        if np.hypot(*(np.diff(run, axis=0) * [scale, 1.0]).T).sum() > far / 4:
+            runs.append(run)
+    return runs
+
+
+def _last_far(out: Floats, into: Floats, room_at: Callable[[Floats], Floats]) -> Floats:
+    """The last place far enough on the way from a place that is to one too near, by halving."""
+    for _ in range(16):
+        half = (out + into) / 2
+        if room_at(half[None, :])[0] >= -_LOOP / 2:
+            out = half
+        else:
+            into = half
+    return out
 
 
 def _begun_straight(ring: Floats) -> Floats:

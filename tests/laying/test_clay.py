@@ -465,13 +465,13 @@ def test_the_inside_of_a_corner_is_shortened() -> None:
     assert path.length == pytest.approx(116 + 86, abs=1e-3)
 
 
-@pytest.mark.parametrize(
-    ("side", "length", "area"), [("outward", 2 * (68 + 98), 68 * 98), ("inward", 2 * (52 + 82), 52 * 82)]
-)
-def test_parallels_of_a_closed_path(side: str, length: float, area: float) -> None:
+@pytest.mark.parametrize(("side", "length"), [("outward", 2 * (68 + 98)), ("inward", 2 * (52 + 82))])
+def test_parallels_of_a_closed_path(side: str, length: float) -> None:
+    """A parallel is a line: only what ``close``, ``rectangle`` and ``circle`` draw has an area."""
     for corners in ("(2, 1) to (4, 4)", "(4, 4) to (2, 1)"):
-        path = one(f"path a = rectangle from {corners} carve offset a {side} by 4 mm")
-        assert path.closed and path.length == pytest.approx(length, abs=1e-3)
+        for technique in ("carve", "paint"):
+            path = one(f"path a = rectangle from {corners} {technique} offset a {side} by 4 mm")
+            assert path.closed and path.length == pytest.approx(length, abs=1e-3) and path.area == 0
     clockwise = one(
         f"path a = from (2, 1) line to (2, 4) line to (4, 4) line to (4, 1) close carve offset a {side} by 4 mm"
     )
@@ -505,6 +505,15 @@ def test_loops_of_a_parallel_are_left_out() -> None:
     """A half circle of radius 10 mm moved 15 mm inward leaves nothing of itself."""
     band = once("path a = from (2, 3) arc to (2, 3) + (20 mm, 0 mm) rise chord / 2 carve offset a by -15 mm")
     assert total(lengths(band)) < 1
+
+
+def test_a_parallel_on_the_inner_side_of_a_short_arm() -> None:
+    """Down 3 mm, then 60 mm to the right; 10 mm to the left nothing stands beside the short arm, and beside the long
+    one what is 10 mm from the arm's upper end: from √(10² − 7²) mm on."""
+    path = one(
+        "path a = from (1, 1) + (0 mm, 3 mm) line to (1, 1) line to (1, 1) + (60 mm, 0 mm) carve offset a by 10 mm"
+    )
+    assert path.length == pytest.approx(60 - 51**0.5, abs=0.02)
 
 
 def test_a_parallel_by_nothing_is_refused() -> None:
