@@ -30,11 +30,11 @@ def flat_outline(tool: ToolSizes | None, across: float) -> Floats | None:
     return np.column_stack([wide / 2 * np.cos(turn), tall / 2 * np.sin(turn)])
 
 
-def flat_area(tool: ToolSizes | None, across: float) -> float | None:
-    """The footprint's area in the flat, mm²; None where it is that of its outline's polygon."""
-    if tool is not None and tool.outline is None and tool.wide is not None:
-        return float(np.pi / 4 * tool.wide * (tool.tall or tool.wide))
-    return None
+def flat_area(tool: ToolSizes | None) -> float | None:
+    """A footprint's area in the flat, mm²; None for what is none."""
+    if tool is None or tool.wide is None:
+        return None
+    return tool.area if tool.outline is not None else float(np.pi / 4 * tool.wide * (tool.tall or tool.wide))
 
 
 class ShapeBook:
@@ -49,8 +49,8 @@ class ShapeBook:
         """Numbers of the shapes of marks (n,) made with one tool (−1: no shape) and their areas on the wall, mm².
 
         Every point lies on the wall in its own direction from the placing point at its own distance along
-        the taut line. The area is ∮ A(s) dθ over the polygon so set off; a disc's polygon is made up to
-        the disc by the ratio of their flat areas."""
+        the taut line. The area is ∮ A(s) dθ over the polygon so set off; where the footprint is bent, the polygon
+        is made up to it by the ratio of their flat areas."""
         number, area = np.full(len(tape), -1, dtype=np.int64), np.zeros(len(tape))
         key = np.stack([np.round(np.nan_to_num(across, nan=-1.0), 6), np.round(tape, 6), np.round(lean, 9)], axis=1)
         distinct, first, which = np.unique(key, axis=0, return_index=True, return_inverse=True)
@@ -70,7 +70,7 @@ class ShapeBook:
                 distance[None, :],
             )
             swept = self._polygon_areas(around, up)
-            exact = flat_area(tool, float(across[at[0]]))
+            exact = flat_area(tool)
             if exact is not None:
                 swept = swept * exact / _shoelace(outline)
             local = np.full(len(distinct), -1, dtype=np.int64)

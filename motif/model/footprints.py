@@ -15,6 +15,8 @@ from motif.model.values import Env, Floats
 
 #: farthest that the corners of a curved outline's polygon may lie from one another along the curve, mm
 _STEP_MM = 0.5
+#: the area is that of a polygon with so many corners for one of the former, so true to 1e-5 of what that one lacks
+_FINER = 300
 
 
 @record
@@ -37,12 +39,14 @@ def _rise(e: Expr, chord: float) -> float:
     return rise if e.kind.dimension == (1, 0) else rise * chord
 
 
-def outline_points(outline: Outline) -> Floats:
-    """The outline as a polygon (k, 2) in mm, counter-clockwise, not closed on itself.
+def outline_points(outline: Outline) -> tuple[Floats, float]:
+    """The outline as a polygon (k, 2) in mm, counter-clockwise, not closed on itself, and the area of the outline
+    itself, mm².
 
     Raises ``out-of-range`` where it encloses nothing."""
     here = _at(outline.path.start)
     pieces = [here[None, :]]
+    beyond = 0.0
     for s in outline.path.segments:
         to = _at(s.to)
         if isinstance(s, Arc):
@@ -58,13 +62,20 @@ def outline_points(outline: Outline) -> Floats:
         rough = drawn(np.linspace(0, 1, 33))
         length = float(np.hypot(*np.diff(rough, axis=0).T).sum())
         n = max(2, int(np.ceil(length / _STEP_MM)))
-        pieces.append(drawn(np.linspace(0, 1, n + 1))[1:])
+        coarse = drawn(np.linspace(0, 1, n + 1))
+        pieces.append(coarse[1:])
+        beyond += _area(drawn(np.linspace(0, 1, n * _FINER + 1))) - _area(coarse)
         here = to
     points = np.concatenate(pieces)
     if np.allclose(points[0], points[-1], atol=1e-9):
         points = points[:-1]
-    x, y = points.T
-    area = 0.5 * float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))
+    area = _area(points)
     if abs(area) < 1e-9:
         raise Problem(value_faults.outline_of_nothing(outline.span))
-    return points if area > 0 else points[::-1].copy()
+    return (points if area > 0 else points[::-1].copy()), abs(area + beyond)
+
+
+def _area(points: Floats) -> float:
+    """The area that a polygon (k, 2) holds, counter-clockwise positive."""
+    x, y = points.T
+    return 0.5 * float(np.sum(x * np.roll(y, -1) - np.roll(x, -1) * y))

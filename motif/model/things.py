@@ -76,7 +76,7 @@ class Tool:
             size[word] = one_number(expression, env)
             if size[word] <= 0:
                 raise Problem(value_faults.tool_without_size(expression.span, self.name, word))
-        points = outline_points(self.outline) if self.outline is not None else None
+        points, area = outline_points(self.outline) if self.outline is not None else (None, None)
         wide, tall = size.get("wide"), size.get("tall")
         if points is not None:
             extent = points.max(axis=0) - points.min(axis=0)
@@ -95,6 +95,7 @@ class Tool:
             size.get("pitch"),
             None if volume is None else volume / 1000,
             points,
+            area,
         )
 
 

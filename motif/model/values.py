@@ -21,8 +21,8 @@ Floats: TypeAlias = NDArray[np.float64]
 class ToolSizes:
     """A tool with its sizes in mm and its volume in ml; None where the text says nothing.
 
-    ``outline`` is the footprint, (k, 2) mm, x to the right and y up, not closed on itself;
-    None for a plain disc ``wide`` across."""
+    ``outline`` is the footprint, (k, 2) mm, x to the right and y up, not closed on itself, and ``area`` what it
+    encloses, mm², where it is bent that of the curve; None for a plain disc ``wide`` across."""
 
     name: str
     description: str | None
@@ -33,6 +33,7 @@ class ToolSizes:
     pitch: float | None
     volume: float | None
     outline: Floats | None
+    area: float | None
 
 
 Value: TypeAlias = float | bool | str | ToolSizes | np.floating | np.bool_ | NDArray[np.float64] | NDArray[np.bool_]

@@ -389,6 +389,17 @@ def test_footprints_keep_their_area() -> None:
     assert band.points.lean == pytest.approx([0, 0, radians(30)], abs=1e-12)
 
 
+@pytest.mark.parametrize(("edge", "area"), [
+    ("line to (5 mm, 0 mm) arc to (-5 mm, 0 mm) rise chord / 2", pi * 25 / 2),  # half a disc of radius 5
+    ("line to (5 mm, 0 mm) arc to (-5 mm, 0 mm) through (0 mm, 5 mm)", pi * 25 / 2),
+    # a cubic Bézier: y = 30 t (1 − t), dx = 60 t (1 − t) dt, and ∫ y dx from 0 to 1 is 1800 B(3, 3) = 1800 / 30
+    ("curve to (5 mm, 0 mm) leaving (-5 mm, 10 mm) arriving (5 mm, 10 mm)", 60),
+])  # fmt: skip
+def test_the_area_of_a_bent_footprint_is_that_of_its_curve(edge: str, area: float) -> None:
+    band = once("attach leaf at (2, 2)", before=f"tool leaf {{ outline from (-5 mm, 0 mm) {edge} close }}")
+    assert band.points.area == pytest.approx([area], abs=1e-3)
+
+
 def test_a_tilt_is_counter_clockwise_from_straight_up() -> None:
     band = once("impress tooth at (3, 3) tilted 30 deg", before=TOOTH)
     shape = band.points.shapes[int(band.points.shape[0])]
