@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from abc import ABC, abstractmethod
+import operator
 from collections.abc import Callable
 from typing import Any, Protocol
 
@@ -145,15 +146,18 @@ class Arithmetic(Expr):
 
     def value(self, env: Env) -> Value:
         a, b = _number(self.left.value(env)), _number(self.right.value(env))
-        if self.op == "+":
-            return _finite(a + b, self.span)
-        if self.op == "-":
-            return _finite(a - b, self.span)
-        if self.op == "*":
-            return _finite(a * b, self.span)
-        if np.any(zero := _nought(b)):
+        if self.op == "/" and np.any(zero := _nought(b)):
             raise Problem(value_faults.division_by_zero(self.right.span, _spot(env, zero)))
-        return _finite(a / b, self.span)
+        with np.errstate(over="ignore", invalid="ignore"):  # what comes of it is looked at
+            return _finite(_WORKED_OUT[self.op](a, b), self.span)
+
+
+_WORKED_OUT: dict[str, Callable[[Any, Any], Any]] = {
+    "+": operator.add,
+    "-": operator.sub,
+    "*": operator.mul,
+    "/": operator.truediv,
+}
 
 
 @record
@@ -169,7 +173,8 @@ class Compare(Expr):
         if not self.left.kind.is_quantity:
             same = a.name == b.name if isinstance(a, ToolSizes) and isinstance(b, ToolSizes) else a == b
             return bool(same) if self.op == "=" else not same
-        d = _number(a) - _number(b)
+        with np.errstate(over="ignore"):  # endless is more than any tolerance
+            d = _number(a) - _number(b)
         eps = tolerance(self.left.kind)
         return _COMPARED[self.op](d, eps)
 
@@ -218,7 +223,8 @@ class Apply(Expr):
 
     def value(self, env: Env) -> Value:
         values = [_number(a.value(env)) for a in self.arguments]
-        return _finite(_APPLIED[self.function](self, env, values), self.span)
+        with np.errstate(over="ignore", invalid="ignore"):
+            return _finite(_APPLIED[self.function](self, env, values), self.span)
 
 
 def _number(v: Value) -> Any:

@@ -347,3 +347,25 @@ def test_chance_is_even() -> None:
     drawn = band.points.tape / 2 - (band.points.row - 1)  # rows of 2 mm
     assert abs(drawn.mean() - 0.5) < 0.0116
     assert all(abs(int(((drawn >= k / 10) & (drawn < (k + 1) / 10)).sum()) - 1000) < 120 for k in range(10))
+
+
+#: 10^288, near the largest number that a computer's numbers hold (IEEE 754 binary64: 1.8 · 10^308)
+_HUGE = "let a = 1000000000 let b = a * a * a * a let c = b * b * b * b let huge = c * c"
+
+
+@pytest.mark.parametrize("expression", [
+    "column * huge * huge", "0 - column * huge * c", "(column + 1) * huge * c", "column * huge * c - 1",
+    "floor(column * huge * c)", "ceil(column * huge * c)", "round(column * huge * c)", "sqrt(column * huge * c)",
+    "abs(column * huge * c)", "max(column * huge * c, 1)", "min(column * huge * c, 1)", "sin(column * huge * c * 1 deg)",
+    "tan(column * huge * b * 1 deg)", "remainder(column * huge * c, 3)", "column * huge / (1 / c) ",
+])  # fmt: skip
+def test_what_grows_beyond_all_bounds_is_told(expression: str) -> None:
+    """At many places at once, where the machine only warns. (A number under 10^-36 is 0 to a divisor.)"""
+    text = source(f"grid columns 12 rows 4 each cell where {expression} > 5 {{ guide dot at (0, 1) }}", before=_HUGE)
+    message = the_error(text)
+    assert message.code == "no-value"
+    assert "beyond all bounds" in message.words or "divides by zero" in message.words
+
+
+def test_what_grows_large_and_stays_finite_is_worked_out() -> None:
+    assert holds("huge * 1000000000 > huge", before=_HUGE)
