@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from abc import ABC, abstractmethod
 import operator
+from abc import ABC, abstractmethod
 from collections.abc import Callable
 from typing import Any, Protocol
 

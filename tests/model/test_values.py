@@ -356,7 +356,8 @@ _HUGE = "let a = 1000000000 let b = a * a * a * a let c = b * b * b * b let huge
 @pytest.mark.parametrize("expression", [
     "column * huge * huge", "0 - column * huge * c", "(column + 1) * huge * c", "column * huge * c - 1",
     "floor(column * huge * c)", "ceil(column * huge * c)", "round(column * huge * c)", "sqrt(column * huge * c)",
-    "abs(column * huge * c)", "max(column * huge * c, 1)", "min(column * huge * c, 1)", "sin(column * huge * c * 1 deg)",
+    "abs(column * huge * c)", "max(column * huge * c, 1)", "min(column * huge * c, 1)",
+    "sin(column * huge * c * 1 deg)",
     "tan(column * huge * b * 1 deg)", "remainder(column * huge * c, 3)", "column * huge / (1 / c) ",
 ])  # fmt: skip
 def test_what_grows_beyond_all_bounds_is_told(expression: str) -> None:
