@@ -11,6 +11,7 @@ from motif.outputs.json_text import Json
 from motif.outputs.method.places import origin_of
 from motif.outputs.numbers import Unit, length_with_unit, number
 from motif.outputs.tables import Cell, Column, Phrase, Table, cells_json, telling
+from motif.wall import Wall
 
 #: stands before a row that breaks a bound
 _SIGN = "!"
@@ -18,11 +19,15 @@ _SIGN = "!"
 #: nearer than this, mm, footprints meet
 _MEETS = 0.05
 
+#: how high the ends of a row lie above the table; for people the mark table tells it
+_HEIGHTS = (Column("from_height", "From height", "length"), Column("to_height", "To height", "length"))
+
 _COLUMNS = (
     Column("row", "Row", "count"),
     Column("ring", "Ring", "count"),
     Column("from_tape", "From tape", "length"),
     Column("to_tape", "To tape", "length"),
+    *_HEIGHTS,
     Column("columns", "Columns", "count"),
     Column("cell_width", "Cell width", "length"),
     Column("cell_height", "Cell height", "length"),
@@ -45,23 +50,23 @@ def as_json(piece: LaidPiece, unit: Unit = "mm") -> dict[str, Json]:
         "form": piece.form.name,
         "stage": piece.stage,
         "unit": unit,
-        "bands": [_band_json(band, unit) for band in piece.bands],
+        "bands": [_band_json(band, piece.form.wall, unit) for band in piece.bands],
     }
 
 
-def _band_json(band: LaidBand, unit: Unit) -> dict[str, Json]:
+def _band_json(band: LaidBand, wall: Wall, unit: Unit) -> dict[str, Json]:
     worst = worst_row(band)
     return {
         "band": band.number,
         "motif": band.motif,
         "worst_row": None if worst is None else worst.row,
         "worst_ring": None if worst is None else worst.ring,
-        "rows": [_row_json(row, unit) for row in band.fit],
+        "rows": [_row_json(row, wall, unit) for row in band.fit],
     }
 
 
-def _row_json(row: RowFit, unit: Unit) -> dict[str, Json]:
-    return {**cells_json(_COLUMNS, _cells(row), unit), "warnings": list(row.warnings)}
+def _row_json(row: RowFit, wall: Wall, unit: Unit) -> dict[str, Json]:
+    return {**cells_json(_COLUMNS, _cells(row, wall), unit), "warnings": list(row.warnings)}
 
 
 def records(pieces: Sequence[LaidPiece]) -> Table:
@@ -71,7 +76,7 @@ def records(pieces: Sequence[LaidPiece]) -> Table:
         "Rows",
         (*head, *_COLUMNS, Column("warnings", "Warnings")),
         [
-            (piece.name, band.number, band.motif, *_cells(row), " ".join(row.warnings) or None)
+            (piece.name, band.number, band.motif, *_cells(row, piece.form.wall), " ".join(row.warnings) or None)
             for piece in pieces
             for band in piece.bands
             for row in band.fit
@@ -79,8 +84,9 @@ def records(pieces: Sequence[LaidPiece]) -> Table:
     )
 
 
-def _cells(row: RowFit) -> tuple[Cell, ...]:
-    return tuple(getattr(row, c.key) for c in _COLUMNS)
+def _cells(row: RowFit, wall: Wall) -> tuple[Cell, ...]:
+    heights = {"from_height": float(wall.height(row.from_tape)), "to_height": float(wall.height(row.to_tape))}
+    return tuple(heights[c.key] if c in _HEIGHTS else getattr(row, c.key) for c in _COLUMNS)
 
 
 #: what the columns are called on paper, where there is little room
@@ -118,7 +124,7 @@ def _table(piece: LaidPiece, band: LaidBand, unit: Unit) -> Table:
     tools = sorted({r.tool for r in band.fit if r.tool is not None})
     cuts = sorted({r.cut for r in band.fit if r.cut is not None})
     depths = {(r.depth, r.depth_part) for r in band.fit if r.row is not None}
-    silent = {"row", "ring"}
+    silent = {"row", "ring", *(c.key for c in _HEIGHTS)}
     if band.row_columns is None:
         silent.add("columns")
     overlaps = any(r.marks_overlap is not None for r in band.fit)
@@ -129,7 +135,7 @@ def _table(piece: LaidPiece, band: LaidBand, unit: Unit) -> Table:
             silent.add(key)
     if len(depths) == 1:
         silent |= {"depth", "depth_part"}
-    columns, cells = telling(_COLUMNS, [_worded(r) for r in band.fit], silent)
+    columns, cells = telling(_COLUMNS, [_worded(r, piece.form.wall) for r in band.fit], silent)
     used = tuple(changed(c, heading=_SHORT.get(c.key, c.heading)) for c in columns)
     bad = sum(bool(r.warnings) for r in band.fit)
     ends = (Column("warnings", "Look at"),) if bad else ()
@@ -172,9 +178,9 @@ def _quoted(names: Sequence[str]) -> str:
     return " and ".join(f"'{n}'" for n in names)
 
 
-def _worded(row: RowFit) -> tuple[Cell, ...]:
+def _worded(row: RowFit, wall: Wall) -> tuple[Cell, ...]:
     """The cells of a row for people: the gap in words."""
-    cells = dict(zip((c.key for c in _COLUMNS), _cells(row), strict=True))
+    cells = dict(zip((c.key for c in _COLUMNS), _cells(row, wall), strict=True))
     if row.gap is not None:
         meets = abs(row.gap) < _MEETS
         cells["gap"] = "meets" if meets else Phrase(("lacks " if row.gap > 0 else "over ", abs(row.gap)))

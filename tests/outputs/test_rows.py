@@ -13,7 +13,7 @@ from markdown_it import MarkdownIt
 
 import motif
 from motif import cli
-from motif.outputs import rows, tables
+from motif.outputs import json_text, rows, tables
 from motif.outputs.numbers import Unit
 from tests.laying.bench import CAN, CONE, lay, source
 
@@ -33,6 +33,16 @@ def test_cells_of_a_cone() -> None:
         assert row.proportion == pytest.approx(2 * pi * radius / 120)
         assert row.against_first == pytest.approx(radius / 56)
         assert ("stretched-cells" in row.warnings) == (radius / 56 < 2 / 3)
+
+
+def test_rows_know_their_heights() -> None:
+    """The cone's wall rises 30 mm in 50 mm of tape (a 3-4-5 triangle): a row of 10 mm of tape is 6 mm of height."""
+    piece = lay(source(f"grid columns 12 rows 5 {DOT}", form=CONE))
+    (band,) = json.loads(json_text.dumps(rows.as_json(piece)))["bands"]
+    assert [r["from_height"] for r in band["rows"]] == pytest.approx([0, 6, 12, 18, 24])
+    assert [r["to_height"] for r in band["rows"]] == pytest.approx([6, 12, 18, 24, 30])
+    (*_, last) = csv.DictReader(io.StringIO(tables.to_csv([rows.records([piece])], "cm")))
+    assert (float(last["from_height_cm"]), float(last["to_height_cm"])) == (2.4, 3)
 
 
 def test_counted_downward_the_first_row_is_the_upper() -> None:
