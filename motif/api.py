@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from motif.language.cleanup import known_name
 from motif.language.messages import Messages, Problem
 from motif.language.names import Entry, FileNames, Loader, Unreadable
 from motif.language.record import changed
@@ -168,7 +169,7 @@ class Document:
         """A piece of the file, checked but not laid."""
         from motif.language import nodes
 
-        entry = self._laid.find(piece.casefold())
+        entry = self._laid.find(known_name(piece))
         if entry is None or not isinstance(entry.node, nodes.Piece):
             self.messages.add(name_faults.no_such_piece(piece, self.source.name, self.pieces))
             return None
@@ -181,7 +182,7 @@ class Document:
         from motif.language import nodes
 
         paces = {n: e for n in self._names.known() if (e := self._names.find(n)) and isinstance(e.node, nodes.Pace)}
-        entry = paces.get(name.casefold())
+        entry = paces.get(known_name(name))
         if entry is None:
             self.messages.add(name_faults.no_such_pace(name, self.source.name, list(paces)))
             return None
@@ -225,9 +226,9 @@ def improvised(
         raise more
     lines: list[str] = []
     for name, word in ((motif, "motif"), (form, "form")):
-        if own.find(name.casefold()) is not None:
+        if own.find(known_name(name)) is not None:
             continue
-        holders = reader.holders(name.casefold(), word)
+        holders = reader.holders(known_name(name), word)
         if not holders:
             raise Unreadable(
                 f"Neither the file nor the library has a {word} called '{name}'.",

@@ -337,6 +337,8 @@ def _library(args: Namespace) -> int:
 
 
 def _improvised(args: Namespace) -> Document:
+    from motif.language.cleanup import known_name
+
     if not (args.motif and args.form):
         raise _WrongUseError("--motif and --form go together")
     if args.pieces:
@@ -346,9 +348,9 @@ def _improvised(args: Namespace) -> Document:
         name, equals, value = given.partition("=")
         if not (equals and name.strip() and value.strip()):
             raise _WrongUseError(f"--given takes NAME=VALUE, as in --given step=20mm, not {given!r}")
-        if name.strip().casefold() in givens:
+        if known_name(name) in givens:
             raise _WrongUseError(f"{name.strip()} is given twice")
-        givens[name.strip().casefold()] = value.strip()
+        givens[known_name(name)] = value.strip()
     return motif.improvised(args.file, args.motif, args.form, args.from_, args.to, givens)
 
 

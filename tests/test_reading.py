@@ -120,6 +120,17 @@ def test_an_improvised_piece_uses_the_file_and_the_library(tmp_path: Path) -> No
         assert document.source.name == str(path)
 
 
+@pytest.mark.parametrize(
+    "name", ["café-rouge", "CAFÉ-Rouge", "cafe\u0301-rouge", " café\u2011rouge ", "caf\u00ade\u0301-rouge"]
+)
+def test_names_from_outside_are_cleaned_as_those_in_a_text(name: str) -> None:
+    """One name however it is typed: letter case, a composed or a separate accent (Unicode's canonical equivalence),
+    a non-breaking hyphen, a soft one."""
+    document = motif.loads(CUP.replace("first-cup", "café-rouge"))
+    laid = document.lay(name)
+    assert laid is not None and laid.name == "café-rouge"
+
+
 def test_an_error_in_the_file_is_an_error_of_the_file(tmp_path: Path) -> None:
     path = tmp_path / "cup.motif"
     path.write_text(CUP.replace("across 4 mm", "across 4"))

@@ -128,6 +128,12 @@ def clean(source: Source, messages: Messages) -> Cleaned:
     return Cleaned(source, "".join(cleaner.parts), cleaner.starts, cleaner.ends)
 
 
+def known_name(name: str) -> str:
+    """A name that comes from outside a text, as the names of texts are known: ``CAFÉ`` is ``café``, however its accent
+    is coded."""
+    return clean(Source("name", name), Messages()).text.strip()
+
+
 class _Cleaner:
     """The cleaned text while it grows."""
 
