@@ -65,7 +65,7 @@ class Cutout:
     @classmethod
     def of(cls, piece: LaidPiece, drawn: DrawnSheet, onto: str | None = None) -> Cutout:
         """``onto`` says what comes onto the tab of a sheet that is part of one; where nothing does, it has none."""
-        with_tab = _has_tab(drawn.sheet) if drawn.sheet.closes or drawn.sheet.is_gore else onto is not None
+        with_tab = has_tab(drawn.sheet) if drawn.sheet.closes or drawn.sheet.is_gore else onto is not None
         tab = _tab(drawn.right) if with_tab else np.empty((0, 2))
         ticks, starts = starting_mark(drawn.sheet) if turned_from_start(piece) else ([], [])
         names = [*_names(drawn, several=len(piece.bands) > 1), *starts]
@@ -105,7 +105,7 @@ class Cutout:
         """The sentences that go below it: where it is cut, its measures, its misfit."""
         sheet = self.drawn.sheet
         words = [*self.where(), *_cone_words(sheet, unit)]
-        if sheet.cone is not None and sheet.closes and sheet.cone.angle > math.tau - _SAME_ANGLE:
+        if sheet.closes and lies_flat(sheet):
             words.append("It lies flat all round: the cut from edge to edge need not be made.")
         elif sheet.closes and not len(self.tab):
             words.append("There is no room for a tab: close the cut with tape.")
@@ -299,7 +299,12 @@ def _vertical_at(band: LaidBand | None, angle: float) -> int | None:
 # ---------------------------------------------------------------- the tab
 
 
-def _has_tab(sheet: Sheet) -> bool:
+def lies_flat(sheet: Sheet) -> bool:
+    """Whether a sheet is a disc or a flat ring, which has no sides to close."""
+    return sheet.cone is not None and sheet.cone.angle > math.tau - _SAME_ANGLE
+
+
+def has_tab(sheet: Sheet) -> bool:
     """Whether there is room for a tab: a sector that nearly goes all round meets itself."""
     if sheet.cone is None or sheet.cone.outer_radius is None:
         return True

@@ -5,7 +5,7 @@ from __future__ import annotations
 from itertools import pairwise
 
 from motif.laying.piece import LaidPiece
-from motif.outputs.cutout import NO_MISFIT
+from motif.outputs.cutout import NO_MISFIT, has_tab, lies_flat
 from motif.outputs.grid_lines import NEAREST, grid_of, remarks
 from motif.outputs.labels import turned_from_start
 from motif.outputs.method.setting_out import origin
@@ -23,10 +23,11 @@ def introduction(
     ``closing``: whether every cone is there all round; ``command``: what draws them with another misfit."""
     n = len(layout.sheets)
     if n == 1 and closing:
-        how = (
-            "One sheet in real size that closes round the pot. Cut along the full lines and leave the tab, which "
-            "goes under the left edge."
-        )
+        (sheet,) = layout.sheets
+        how = "One sheet in real size that closes round the pot. Cut along the full lines"
+        how += " and leave the tab, which goes under the left edge." if has_tab(sheet) else "."
+        if lies_flat(sheet):
+            how = "One sheet in real size that lies flat on the pot. Cut along its round edges."
     elif layout.flat == "cones":
         how = (
             f"{n} cone{'' if n == 1 else 's'} in real size, numbered upward from {origin(piece)}. Cut along the full "

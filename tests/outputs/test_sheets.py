@@ -167,6 +167,7 @@ def test_a_disc_need_not_be_cut_and_a_nearly_flat_plate_has_no_room_for_a_tab() 
         text = unroll.as_svg(piece, lay_out(piece, "cones"))
         for one in ("need not be made", "no room for a tab"):
             assert (one in text) == (one == words)
+        assert ("leave the tab" in text) == (words is None)
         root = etree.fromstring(text.encode())
         names = [t.text for t in root.xpath("//*[@id='sheet-1-numbers']")[0].iter("{*}text")]
         assert {str(k) for k in range(1, 13)} <= set(names)
