@@ -9,7 +9,7 @@ from __future__ import annotations
 import numpy as np
 from numpy.typing import NDArray
 
-from motif.laying.curves import Segments, cubics
+from motif.laying.curves import Segments, cubics, parts_of_cubics
 from motif.laying.limits import Limits
 from motif.laying.piece import Floats
 from motif.wall import Wall
@@ -133,17 +133,7 @@ def _lengthened(chain: Floats, count: int) -> Floats:
     pieces[: extra % len(chain)] += 1
     index = np.repeat(np.arange(len(chain)), pieces)
     part = np.arange(count) - np.repeat(np.cumsum(pieces) - pieces, pieces)
-    low, wide = (part / pieces[index])[:, None], (1 / pieces[index])[:, None]
-    c0, c1, c2, c3 = (chain[index, k] for k in range(4))
-    return np.stack(
-        [
-            c0 + low * (c1 + low * (c2 + low * c3)),
-            wide * (c1 + low * (2 * c2 + 3 * low * c3)),
-            wide**2 * (c2 + 3 * low * c3),
-            wide**3 * c3,
-        ],
-        axis=1,
-    )
+    return parts_of_cubics(chain[index], part / pieces[index], (part + 1) / pieces[index])
 
 
 def taut_middles(

@@ -64,6 +64,26 @@ def cubics(powers: Floats, on_wall: bool = False) -> Segments:
     return Segments(np.full(n, on_wall), np.zeros(n, dtype=np.bool_), powers.reshape(n, 8))
 
 
+def cubics_at(powers: Floats, t: Floats | float) -> Floats:
+    """Points (n, 2) of cubics with coefficients (n, 4, 2) of 1, t, t², t³, at t (n, 1)."""
+    return np.asarray(powers[:, 0] + t * (powers[:, 1] + t * (powers[:, 2] + t * powers[:, 3])))
+
+
+def parts_of_cubics(powers: Floats, low: Floats, high: Floats) -> Floats:
+    """Stretches low … high (n,) in t of cubics (n, 4, 2), as such cubics themselves."""
+    c0, c1, c2, c3 = (powers[:, k] for k in range(4))
+    low, wide = low[:, None], (high - low)[:, None]
+    return np.stack(
+        [
+            c0 + low * (c1 + low * (c2 + low * c3)),
+            wide * (c1 + low * (2 * c2 + 3 * low * c3)),
+            wide**2 * (c2 + 3 * low * c3),
+            wide**3 * c3,
+        ],
+        axis=1,
+    )
+
+
 def conics(centre: Floats, u: Floats, v: Floats, start: Floats, turn: Floats) -> Segments:
     """Arcs of ellipses in the grid's plane."""
     n = len(centre)

@@ -2,15 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.record import record
-from motif.laying.clusters import in_runs
 from motif.laying.limits import check_discs, check_near
+from motif.laying.nearby import Nearby, Windows
 from motif.laying.piece import Floats, Ints
 from motif.wall import Wall
 from motif.wall.compass import set_off
@@ -29,10 +29,14 @@ _DISC = 96
 #: so much may be lacking between two of the discs, mm
 _SHORT = 0.005
 
-#: no more pairs of a place and a sample that may be in its reach than this are held at once
-_PAIRS = 400_000
-#: samples are counted in so many parts round the pot, and as many up the wall
-_PARTS = 128
+#: where nothing lies as near as this beyond the distance asked for, mm, that is told; nearer is only looked within
+#: ``SAMPLE`` of it
+_TOLD = 1.0
+#: so far a window reaches at first, mm; twice as far again and again, until something is found
+_LOOK = 1.0
+#: what is nearer or farther than the distance asked for by more than this, mm, samples not being the curve, is not
+#: measured
+_SURE = 0.05
 
 
 @record
@@ -42,6 +46,39 @@ class Shape:
 
     points: Floats
     closed: bool
+
+
+@record
+class _Near:
+    """Places and, for each of them, samples not far off: the entry ``of`` of ``place`` that each of ``sample`` belongs
+    to, increasing, and ``about`` how far it is, mm; ``least`` by place, endless where there is no sample."""
+
+    place: Ints
+    least: Floats
+    of: Ints
+    sample: Ints
+    about: Floats
+
+    def far(self, radius: Floats) -> Floats:
+        """No sample farther than this from a place gives the least distance: than the nearest, by more than a step."""
+        far = self.least + SAMPLE
+        return np.asarray(far * (1 + np.minimum(8 * far**2 / np.maximum(radius, 1e-3) ** 2, 1.0)))
+
+    def at(self, chosen: Bools, far: Floats) -> _Near:
+        """Some of the places, and of their samples those no farther than ``far``."""
+        kept = chosen[self.of] & (self.about <= far[self.of])
+        of = (np.cumsum(chosen) - 1)[self.of[kept]]
+        return _Near(self.place[chosen], self.least[chosen], of, self.sample[kept], self.about[kept])
+
+
+@record
+class _Asked:
+    """Places asked about: angles 0 … 2π, tapes, radii of the wall there, and the one shape each looks at, if so."""
+
+    angle: Floats
+    tape: Floats
+    radius: Floats
+    own: Ints | None
 
 
 class Obstacles:
@@ -74,66 +111,103 @@ class Obstacles:
         self._corner = ~end & ~straight & (self._chords[0] > 0) & (self._chords[1] > 0)
         self._levels, self._level = np.unique(np.round(points[:, 1], 9), return_inverse=True)
         self._kept: dict[float, tuple[Bools, Floats]] = {}
-        turned = np.mod(points[:, 0], 2 * np.pi)
-        self._tree = shapely.STRtree(shapely.points(turned, points[:, 1]))
-        self._counts = _Counts.of(turned, points[:, 1])
+        self._nearby = self._sorted(None)
+        self._apart: Nearby | None = None
         # An outline may run on past the starting mark: its middle is brought into the first turn.
         self._rings = [_first_turn(s.points) for s in shapes if s.closed and len(s.points) > 2]
-        self._insides = [area_of(ring) for ring in self._rings]
+        self._insides = np.array([area_of(ring) for ring in self._rings], dtype=object)
         self._inside_tree = shapely.STRtree(self._insides)
-        self._inside_bounds = shapely.total_bounds(self._insides) if self._insides else np.zeros(4)
+        shapely.prepare(self._insides)
+        self._inside_bounds = shapely.total_bounds(self._insides) if len(self._insides) else np.zeros(4)
+
+    def _sorted(self, layer: Ints | None) -> Nearby:
+        angle, tape = np.mod(self._points[:, 0], 2 * np.pi), self._points[:, 1]
+        return Nearby(angle, tape, float(self._radius.max(initial=1.0)), layer)
 
     def clearance(self, angle: Floats, tape: Floats, by: Floats, own: Ints | None = None) -> Floats:
-        """How much farther than ``by`` (n,) mm places lie from the nearest obstacle, no more than 1 mm being
-        told; inside a closed one −``by``. ``own`` looks at one shape each, without its inside."""
-        free = np.full(len(angle), 1.0)
-        if not len(self._points) or not len(angle):
+        """How much farther than ``by`` (n,) mm places lie from the nearest obstacle; inside a closed one −``by``. What
+        is not nearly 0 is not measured, and told as no farther from 0 than it is; no more than 1 mm is. ``own`` looks
+        at one shape each, without its inside."""
+        free = np.full(len(angle), _TOLD)
+        left = np.flatnonzero(np.isfinite(angle) & np.isfinite(tape))
+        if not len(self._points) or not len(left):
             return free
-        reach = by + SAMPLE
-        radius = np.maximum(np.minimum(self._wall.radius(tape - reach), self._wall.radius(tape + reach)), 1e-3)
-        across = np.minimum(reach / radius * 1.05, np.pi)
-        here = np.mod(angle, 2 * np.pi)
-        for some in in_runs(self._counts.most(here, across, tape, reach), _PAIRS):
-            mine = None if own is None else own[some]
-            free[some] = self._clearance(here[some], tape[some], by[some], mine, reach[some], across[some])
+        asked = _Asked(np.zeros(len(angle)), tape, np.maximum(self._wall.radius(tape), 1e-3), own)
+        asked.angle[left] = np.mod(angle[left], 2 * np.pi)
+        nearby = self._nearby
+        if own is not None:
+            nearby = self._apart = self._apart or self._sorted(self.shape)
+        else:
+            inside = left[self._inside(asked.angle[left], tape[left])]
+            free[inside] = -by[inside]
+            left = left[free[left] > 0]
+            left = left[nearby.holds(self._windows(nearby, asked, left, by[left] + _TOLD + SAMPLE / 2))]
+        free[left] = SAMPLE / 2
+        for near in self._nearest(nearby, asked, left, by + SAMPLE):
+            part = np.minimum(8 * (near.least / asked.radius[near.place]) ** 2, 0.5)
+            low = near.least * (1 - part) - SAMPLE / 2 - by[near.place]
+            high = near.least * (1 + part) - by[near.place]
+            doubtful = (low <= _SURE) & (high >= -_SURE)
+            free[near.place] = np.where(doubtful, _TOLD, np.where(low > _SURE, np.minimum(low, _TOLD), high))
+            place, sample = self._doubtful(near, doubtful, asked)
+            np.minimum.at(free, place, self._distance(asked.angle[place], tape[place], sample) - by[place])
         return free
 
-    def _clearance(
-        self, here: Floats, tape: Floats, by: Floats, own: Ints | None, reach: Floats, across: Floats
-    ) -> Floats:
-        """``clearance`` of places at angles 0 … 2π, from samples no farther than ``reach`` mm up or down the wall and
-        ``across`` round it."""
-        free = np.full(len(here), 1.0)
-        queries, found = [], []
+    def _inside(self, here: Floats, tape: Floats) -> Ints:
+        """Which places at angles 0 … 2π lie inside a closed obstacle."""
+        west, low, east, high = self._inside_bounds
+        level = (tape >= low) & (tape <= high)
+        found = []
         for turn in (-2 * np.pi, 0.0, 2 * np.pi):
-            meets = np.flatnonzero((here + turn + across >= 0) & (here + turn - across <= 2 * np.pi))
-            boxes = self._shapely.box(
-                here[meets] + turn - across[meets],
-                tape[meets] - reach[meets],
-                here[meets] + turn + across[meets],
-                tape[meets] + reach[meets],
-            )
-            q, p = self._tree.query(boxes)
-            queries.append(meets[q])
-            found.append(p)
-        q, p = np.concatenate(queries), np.concatenate(found)
-        if own is not None:
-            mine = self.shape[p] == own[q]
-            q, p = q[mine], p[mine]
-        self._looked_at += len(q)
-        check_near(self._looked_at)
-        if len(q):
-            q, p = self._nearest(here, tape, q, p)
-            np.minimum.at(free, q, self._distance(here[q], tape[q], p) - by[q])
-        if own is None and self._insides:
-            west, low, east, high = self._inside_bounds
-            level = (tape >= low) & (tape <= high)
-            for turn in (-2 * np.pi, 0.0, 2 * np.pi):
-                some = np.flatnonzero(level & (here + turn >= west) & (here + turn <= east))
-                within = self._shapely.points(here[some] + turn, tape[some])
-                inside = some[self._inside_tree.query(within, predicate="within")[0]]
-                free[inside] = -by[inside]
-        return free
+            some = np.flatnonzero(level & (here + turn >= west) & (here + turn <= east))
+            place, ring = self._inside_tree.query(self._shapely.points(here[some] + turn, tape[some]))
+            place = some[place]
+            found.append(place[self._shapely.contains_xy(self._insides[ring], here[place] + turn, tape[place])])
+        return np.concatenate(found)
+
+    def _windows(self, nearby: Nearby, asked: _Asked, place: Ints, reach: Floats) -> Windows:
+        """What lies within ``reach`` (n,) mm of places."""
+        tape = asked.tape[place]
+        radius = np.minimum(self._wall.radius(tape - reach), self._wall.radius(tape + reach))
+        across = np.minimum(reach / np.maximum(radius, 1e-3) * 1.05, np.pi)
+        return nearby.windows(asked.angle[place], across, tape, reach, None if asked.own is None else asked.own[place])
+
+    def _nearest(self, nearby: Nearby, asked: _Asked, waiting: Ints, limit: Floats) -> Iterator[_Near]:
+        """The samples that may give the least distance from places, those numbered in ``waiting``, if any is no farther
+        than about ``limit`` (n,) mm; some places at a time."""
+        reach = np.minimum(np.maximum(_LOOK, limit[waiting] / 4), limit[waiting])
+        while len(waiting):
+            windows = self._windows(nearby, asked, waiting, reach)
+            some = np.flatnonzero(nearby.holds(windows))
+            wanted = 2 * reach
+            for run, window, sample in nearby.pairs(windows.at(some)):
+                self._looked_at += len(sample)
+                check_near(self._looked_at)
+                at = some[run]
+                place, of = waiting[at], window - run.start
+                about = self._about(asked, place[of], sample)
+                least = np.full(len(place), np.inf)
+                np.minimum.at(least, of, about)
+                near = _Near(place, least, of, sample, about)
+                far = near.far(asked.radius[place])
+                # What lies in a corner of the window may be farther off than what is beyond its side.
+                done = (far <= reach[at]) | (reach[at] >= limit[place])
+                wanted[at] = np.where(done, np.inf, np.where(least <= reach[at], far, wanted[at]))
+                yield near.at(done, far)
+            on = (reach < limit[waiting]) & (wanted < np.inf)
+            waiting, wanted = waiting[on], wanted[on]
+            reach = np.minimum(wanted, limit[waiting] + SAMPLE)
+
+    def _doubtful(self, near: _Near, doubtful: Bools, asked: _Asked) -> tuple[Ints, Ints]:
+        """The pairs of places that are ``doubtful`` and samples that are nearer than both their neighbours, or beside
+        an end."""
+        pairs = doubtful[near.of]
+        place, sample, about = near.place[near.of[pairs]], near.sample[pairs], near.about[pairs]
+        nearer = np.ones(len(sample), dtype=np.bool_)
+        for beside in (self._before, self._after):
+            nearer &= about <= 1.01 * self._about(asked, place, beside[sample])
+        kept = nearer | self._beside_end[sample]
+        return place[kept], sample[kept]
 
     def around(self, area: Any, by: float, scale: float) -> Any:
         """What of an area lies within ``by`` mm of the obstacles, and more about it, both as shapely geometries in
@@ -182,29 +256,12 @@ class Obstacles:
         known[missing] = True
         return discs[level]
 
-    def _nearest(self, angle: Floats, tape: Floats, query: Ints, sample: Ints) -> tuple[Ints, Ints]:
-        """Of the pairs of places and samples near them, those of which one may give the least distance: no farther
-        than the nearest by more than a sample's step, and nearer than both neighbours or beside an end."""
-        radius = self._wall.radius(tape)
-        about = self._about(angle[query], tape[query], radius[query], sample)
-        least = np.full(len(angle), np.inf)
-        np.minimum.at(least, query, about)
-        far = (least + SAMPLE) * (1 + np.minimum(8 * (least + SAMPLE) ** 2 / np.maximum(radius, 1e-3) ** 2, 1.0))
-        kept = about <= far[query]
-        query, sample, about = query[kept], sample[kept], about[kept]
-        here = angle[query], tape[query], radius[query]
-        kept = self._beside_end[sample]
-        kept |= (about <= 1.01 * self._about(*here, self._before[sample])) & (
-            about <= 1.01 * self._about(*here, self._after[sample])
-        )
-        return query[kept], sample[kept]
-
-    def _about(self, angle: Floats, tape: Floats, radius: Floats, sample: Ints) -> Floats:
+    def _about(self, asked: _Asked, place: Ints, sample: Ints) -> Floats:
         """√(Δs² + r₀ r₁ Δθ²), the distance but for a part of it of the order of its square over r²."""
-        there = self._points[sample]
-        turn = angle - there[:, 0]
+        turn = asked.angle[place] - self._points[sample, 0]
         turn -= 2 * np.pi * np.round(turn / (2 * np.pi))
-        return np.asarray(np.sqrt((tape - there[:, 1]) ** 2 + self._radius[sample] * radius * turn * turn))
+        up = asked.tape[place] - self._points[sample, 1]
+        return np.asarray(np.sqrt(up * up + self._radius[sample] * asked.radius[place] * turn * turn))
 
     def _distance(self, angle: Floats, tape: Floats, sample: Ints) -> Floats:
         """Distance to the curve near a sample: the least of the parabola through the squares of the distances
@@ -229,37 +286,6 @@ class Obstacles:
             least = np.minimum(least, nearest)
         square[at] = least
         return np.sqrt(np.maximum(square, 0.0))
-
-
-@record
-class _Counts:
-    """How many samples lie in each of ``_PARTS`` × ``_PARTS`` parts of the wall, summed from the lowest part and from
-    a turn before the first, over three turns: (3 · _PARTS + 1, _PARTS + 1)."""
-
-    low: float
-    part: float
-    summed: Ints
-
-    @classmethod
-    def of(cls, angle: Floats, tape: Floats) -> _Counts:
-        low, high = (float(tape.min()), float(tape.max())) if len(tape) else (0.0, 0.0)
-        part = max(high - low, 1e-6) / _PARTS
-        column, row = np.floor(angle / (2 * np.pi) * _PARTS), np.floor((tape - low) / part)
-        which = np.clip(column, 0, _PARTS - 1) * _PARTS + np.clip(row, 0, _PARTS - 1)
-        counts = np.bincount(which.astype(np.int64), minlength=_PARTS * _PARTS).reshape(_PARTS, _PARTS)
-        summed = np.zeros((3 * _PARTS + 1, _PARTS + 1), dtype=np.int64)
-        summed[1:, 1:] = np.tile(counts, (3, 1)).cumsum(axis=0).cumsum(axis=1)
-        return cls(low, part, summed)
-
-    def most(self, angle: Floats, across: Floats, tape: Floats, reach: Floats) -> Ints:
-        """No fewer than the samples within ``across`` ≤ π of angles 0 … 2π and within ``reach`` of tapes."""
-        each = _PARTS / (2 * np.pi)
-        west, east = np.floor((angle - across) * each) + _PARTS, np.floor((angle + across) * each) + _PARTS
-        foot, top = np.floor((tape - reach - self.low) / self.part), np.floor((tape + reach - self.low) / self.part)
-        # A part to spare on every side, for samples that rounding put into the next; what is nowhere counts none.
-        i, j = (np.nan_to_num(np.clip(x, 0, 3 * _PARTS)).astype(np.int64) for x in (west - 1, east + 2))
-        k, m = (np.nan_to_num(np.clip(x, 0, _PARTS)).astype(np.int64) for x in (foot - 1, top + 2))
-        return np.asarray(self.summed[j, m] - self.summed[i, m] - self.summed[j, k] + self.summed[i, k])
 
 
 def finely(wall: Wall, points: Floats) -> Floats:

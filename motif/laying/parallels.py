@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
-
 import numpy as np
 
 from motif.language.record import record
 from motif.laying.clay import hermite
 from motif.laying.collect import Lines
-from motif.laying.curves import Segments, Tracer, cubics
+from motif.laying.curves import Segments, Tracer, cubics, cubics_at
 from motif.laying.drawing import Chains
-from motif.laying.limits import check_crossed
+from motif.laying.loops import LOOP, without_loops
 from motif.laying.obstacles import SAMPLE, Obstacles, Shape
 from motif.laying.piece import Floats, Ints
 from motif.laying.region import Region
@@ -20,17 +18,14 @@ from motif.laying.trace import cut_up, travelled
 from motif.wall import Wall
 from motif.wall.compass import set_off, travel
 
-#: strokes are followed with chords no farther off than this, mm, and steps no longer than ``SAMPLE``
-_CHORD = 0.002
+#: strokes are followed with chords no farther off than this, mm, and in steps no longer than this, or than this part of
+#: the wall's radius, but for steps of ``SAMPLE``
+_CHORD, _STEP, _PART = 0.0005, 1.0, 0.1
 #: a change of direction above this is a corner, radians
 _CORNER = 1e-3
 #: a corner runs on until its parallels meet, up to this many times the distance (SVG 1.1, stroke-miterlimit)
 _MITRE = 4.0
 _ROUND_STEP = np.radians(4.0)
-#: a parallel nearer than the distance by more than this belongs to a loop, mm
-_LOOP = 2e-3
-#: a parallel that is nowhere nearer by more than this has no loop, mm
-_SHALLOW = 0.02
 #: an end that lies on an edge runs on so many times the distance, to be cut there
 _RUN_ON = 4.0
 
@@ -45,10 +40,10 @@ class Trail:
     closed: bool
 
 
-def trails(lines: Lines, strokes: Strokes, tracer: Tracer) -> list[Trail]:
-    """The strokes followed finely from end to end, nothing cut."""
+def trails(lines: Lines, strokes: Strokes, tracer: Tracer, beside: float = 0.0) -> list[Trail]:
+    """The strokes followed finely from end to end, nothing cut; ``beside`` (mm) so far up and down the wall too."""
     region = Region(tracer.wall, -np.inf, np.inf, (), ())
-    pieces = cut_up(lines, tracer, region, _CHORD, SAMPLE)
+    pieces = cut_up(lines, tracer, region, _CHORD, _longest(lines, tracer, beside))
     piece, back, stroke = travelled(lines, strokes, pieces)
     s = lines.segments.at(pieces.segment[piece])
     t0, t1 = pieces.t0[piece], pieces.t1[piece]
@@ -67,11 +62,35 @@ def trails(lines: Lines, strokes: Strokes, tracer: Tracer) -> list[Trail]:
     ]
 
 
-def shape_of(trail: Trail) -> Shape:
-    """A stroke as samples no farther apart than ``SAMPLE`` (given that its stretches are not long), for distances."""
-    angle, tape = _running(trail.angle), trail.tape
-    points = np.column_stack([np.append(angle[:, 0], angle[-1, 1]), np.append(tape[:, 0], tape[-1, 1])])
-    return Shape(points[:-1] if trail.closed else points, trail.closed)
+def _longest(lines: Lines, tracer: Tracer, beside: float) -> Floats:
+    """How long a step may be on each segment, mm, so that cubics follow it, and what runs ``beside`` it."""
+    n = len(lines.segments)
+    narrowest = np.full(n, np.inf)
+    for look_at in (0.0, 0.25, 0.5, 0.75, 1.0):
+        tape = tracer.on_wall(lines.segments, np.full(n, look_at))[1]
+        for aside in {-beside, 0.0, beside}:
+            narrowest = np.minimum(narrowest, tracer.wall.radius(tape + aside))
+    return np.clip(_PART * narrowest, SAMPLE, _STEP)
+
+
+def shapes_of(trail_list: list[Trail], wall: Wall) -> list[Shape]:
+    """Strokes as samples no farther apart than ``SAMPLE``, for distances."""
+    if not trail_list:
+        return []
+    angle = np.concatenate([_running(t.angle) for t in trail_list])
+    tape, bearing = (np.concatenate([getattr(t, name) for t in trail_list]) for name in ("tape", "bearing"))
+    long = np.hypot(wall.radius(tape.mean(axis=1)) * np.diff(angle)[:, 0], np.diff(tape)[:, 0])
+    parts = np.maximum(1, np.ceil(long / SAMPLE - 1e-3)).astype(np.int64)
+    index = np.repeat(np.arange(len(angle)), parts)
+    share = (np.arange(len(index)) - np.repeat(np.cumsum(parts) - parts, parts)) / parts[index]
+    points = cubics_at(hermite(wall, angle, tape, bearing)[index], share[:, None])
+    stop = np.cumsum([len(t.angle) for t in trail_list])
+    last = np.concatenate([[0], np.cumsum(parts)])[stop]
+    found = []
+    for t, k, points_of in zip(trail_list, stop.tolist(), np.split(points, last[:-1]), strict=True):
+        end = [] if t.closed else [[angle[k - 1, 1], tape[k - 1, 1]]]
+        found.append(Shape(np.concatenate([points_of, np.reshape(end, (-1, 2))]), t.closed))
+    return found
 
 
 def counter_clockwise(trail: Trail) -> bool:
@@ -94,10 +113,8 @@ def parallels(trail_list: list[Trail], by: Floats, wall: Wall, region: Region) -
     (their direction is that of the stroke, by Gauss's lemma) to the fourth power of the step; a mitre's
     point is set off along the bisector at distance ÷ cos(half the turn), right to |K| distance³."""
     made: list[Floats] = []
-    owner: list[int] = []
     if not trail_list:
         return Chains(Segments.joined([]), np.zeros(0, dtype=np.int64)), np.zeros(0, dtype=np.int64)
-    source = Obstacles(wall, [shape_of(t) for t in trail_list])
     sizes = [len(t.angle) for t in trail_list]
     bounds = np.concatenate([[0], np.cumsum(sizes)]).astype(np.int64)
     each = np.repeat(by, sizes)[:, None]
@@ -111,25 +128,28 @@ def parallels(trail_list: list[Trail], by: Floats, wall: Wall, region: Region) -
         np.abs(each),
     )
     off = np.stack([off_angle, off_tape, ahead - side], axis=2)  # (stretches, 2 ends, 3)
-    cubes = hermite(wall, off[:, :, 0], off[:, :, 1], off[:, :, 2])
+    # On the inner side of a bend narrower than the distance the parallel goes backward.
+    step = np.diff(off[:, :, :2], axis=1)[:, 0] * np.column_stack(
+        [wall.radius(off[:, :, 1].mean(axis=1)), np.ones(len(off))]
+    )
+    onward = np.stack([np.cos(off[:, :, 2]), np.sin(off[:, :, 2])]).sum(axis=2).T
+    back = np.where(np.sum(step * onward, axis=1) < 0, np.pi, 0.0)
+    cubes = hermite(wall, off[:, :, 0], off[:, :, 1], off[:, :, 2] + back[:, None])
     for k, trail in enumerate(trail_list):
         here = slice(bounds[k], bounds[k + 1])
-        for chain in _parallel(trail, off[here], cubes[here], float(by[k]), wall, region, source, k):
-            made.append(chain)
-            owner.append(k)
-    if not made:
+        made.append(_parallel(trail, off[here], cubes[here], float(by[k]), wall, region))
+    chains, owner = _off_their_strokes(made, trail_list, np.abs(by), wall)
+    if not chains:
         return Chains(Segments.joined([]), np.zeros(0, dtype=np.int64)), np.zeros(0, dtype=np.int64)
     return (
-        Chains(cubics(np.concatenate(made), on_wall=True), np.array([len(c) for c in made])),
+        Chains(cubics(np.concatenate(chains), on_wall=True), np.array([len(c) for c in chains])),
         np.array(owner, dtype=np.int64),
     )
 
 
-def _parallel(
-    trail: Trail, off: Floats, cubes: Floats, by: float, wall: Wall, region: Region, source: Obstacles, number: int
-) -> list[Floats]:
-    """Chains of cubics (m, 4, 2) of one stroke's parallel; ``off`` (k, 2, 3) are the ends of its stretches moved,
-    angle, tape and bearing, ``cubes`` (k, 4, 2) what joins them."""
+def _parallel(trail: Trail, off: Floats, cubes: Floats, by: float, wall: Wall, region: Region) -> Floats:
+    """A chain of cubics (m, 4, 2), one stroke's parallel with its loops; ``off`` (k, 2, 3) are the ends of its
+    stretches moved, angle, tape and bearing, ``cubes`` (k, 4, 2) what joins them."""
     side, far = np.sign(by) * np.pi / 2, abs(by)
     n = len(off)
     turn = np.mod(np.roll(trail.bearing[:, 0], -1) - trail.bearing[:, 1] + np.pi, 2 * np.pi) - np.pi
@@ -160,11 +180,7 @@ def _parallel(
     if not trail.closed:
         for at_start in (True, False):
             chain = _run_on(chain, trail, wall, region, far, at_start, off)
-    middles = _value(chain, 0.5)
-    low = source.clearance(middles[:, 0], middles[:, 1], np.full(len(chain), far), np.full(len(chain), number))
-    if np.all(low > -_LOOP):
-        return [chain]
-    return _without_loops(chain, trail.closed, wall, far, source, number)
+    return chain
 
 
 def _joint(wall: Wall, angle: float, tape: float, bearing: float, turn: float, side: float, far: float) -> Floats:
@@ -206,78 +222,22 @@ def _run_on(chain: Floats, trail: Trail, wall: Wall, region: Region, far: float,
     return np.concatenate([added, chain] if at_start else [chain, added])
 
 
-def _value(chain: Floats, t: float) -> Floats:
-    return np.asarray(chain[:, 0] + t * (chain[:, 1] + t * (chain[:, 2] + t * chain[:, 3])))
+def _off_their_strokes(
+    made: list[Floats], trail_list: list[Trail], far: Floats, wall: Wall
+) -> tuple[list[Floats], list[int]]:
+    """What is left of parallels, ``far`` (n,) mm from their strokes, when the loops they make on the inner side of
+    bends are left out, which lie nearer to the stroke; and the number of the stroke of each."""
+    source = Obstacles(wall, shapes_of(trail_list, wall))
+    of = np.repeat(np.arange(len(made)), [len(chain) for chain in made])
+    middles = cubics_at(np.concatenate(made), 0.5)
+    near = source.clearance(middles[:, 0], middles[:, 1], far[of], of) <= -LOOP
+    looped = np.flatnonzero(np.bincount(of, near, len(made)))
 
+    def room(points: Floats, chain: Ints) -> Floats:
+        return source.clearance(points[:, 0], points[:, 1], far[looped[chain]], looped[chain])
 
-def _without_loops(chain: Floats, closed: bool, wall: Wall, far: float, source: Obstacles, number: int) -> list[Floats]:
-    """What is left of a parallel when the loops it makes on the inner side of bends are left out: it is cut
-    where it crosses itself, and what lies nearer to its stroke than the distance goes."""
-    import shapely
-
-    fine = np.concatenate([_value(chain, t) for t in (0.0, 0.25, 0.5, 0.75)], axis=1).reshape(-1, 2)
-    fine = np.vstack([fine, _value(chain, 1.0)[-1:]])
-    check_crossed(len(fine))
-    scale = max(float(wall.radius(float(np.median(fine[:, 1])))), 1.0)
-    noded = shapely.node(shapely.LineString(fine * [scale, 1.0]))
-    kept = []
-    for part in getattr(noded, "geoms", [noded]):
-        points = np.asarray(part.coords) / [scale, 1.0]
-        kept += [shapely.LineString(run * [scale, 1.0]) for run in _far_enough(points, scale, far, source, number)]
-    if not kept:
-        return []
-    merged = shapely.line_merge(shapely.MultiLineString(kept), directed=True)
-    found = []
-    for part in getattr(merged, "geoms", [merged]):
-        points = np.asarray(part.coords) / [scale, 1.0]
-        if closed and len(points) > 3 and np.allclose(points[0], points[-1], atol=1e-9):
-            points = _begun_straight(points)
-        if len(points) > 1:
-            found.append(_straight(points))
-    return found
-
-
-def _far_enough(points: Floats, scale: float, far: float, source: Obstacles, number: int) -> list[Floats]:
-    """The runs of a polyline (k, 2) that does not cross itself which are no loop. As a rule that is all or nothing; on
-    the inner side of a corner with a short arm the parallels pass one another by, and are parted where they come too
-    near."""
-
-    def room_at(some: Floats) -> Floats:
-        return source.clearance(some[:, 0], some[:, 1], np.full(len(some), far), np.full(len(some), number))
-
-    room = room_at(points)
-    near = room < -2 * _LOOP
-    if not near.any() or (not near[len(points) // 2] and room.min() > -_SHALLOW):
-        return [points]
-    edges = np.flatnonzero(np.diff(np.concatenate([[True], near, [True]]).astype(np.int64)))
-    runs = []
-    for i, j in zip(edges[::2].tolist(), edges[1::2].tolist(), strict=True):
-        run = points[i:j]
-        if i:
-            run = np.vstack([_last_far(points[i], points[i - 1], room_at), run])
-        if j < len(points):
-            run = np.vstack([run, _last_far(points[j - 1], points[j], room_at)])
-        # What is left of a loop at its two ends, where it crosses what stays, is short.
-        if np.hypot(*(np.diff(run, axis=0) * [scale, 1.0]).T).sum() > far / 4:
-            runs.append(run)
-    return runs
-
-
-def _last_far(out: Floats, into: Floats, room_at: Callable[[Floats], Floats]) -> Floats:
-    """The last place far enough on the way from a place that is to one too near, by halving."""
-    for _ in range(16):
-        half = (out + into) / 2
-        if room_at(half[None, :])[0] >= -_LOOP / 2:
-            out = half
-        else:
-            into = half
-    return out
-
-
-def _begun_straight(ring: Floats) -> Floats:
-    """A closed polyline begun where it goes straight on, not at a corner, so that its ends join."""
-    step = np.diff(ring, axis=0)
-    heading = np.arctan2(step[:, 1], step[:, 0])
-    turn = np.abs(np.mod(np.diff(heading) + np.pi, 2 * np.pi) - np.pi)
-    k = int(np.argmin(turn)) + 1
-    return np.vstack([ring[k:-1], ring[: k + 1]])
+    left = [[chain] for chain in made]
+    cut = without_loops([(made[k], trail_list[k].closed) for k in looped.tolist()], far[looped], wall, room)
+    for k, chains in zip(looped.tolist(), cut, strict=True):
+        left[k] = chains
+    return [c for chains in left for c in chains], [k for k, chains in enumerate(left) for _ in chains]

@@ -11,7 +11,7 @@ from motif.laying.curves import Segments, Tracer
 from motif.laying.drawing import Chains, Drawn, Marks, Parallel, Strand, Trimmed
 from motif.laying.limits import MOST_PLACES
 from motif.laying.obstacles import Shape, finely
-from motif.laying.parallels import counter_clockwise, parallels, shape_of, trails
+from motif.laying.parallels import counter_clockwise, parallels, shapes_of, trails
 from motif.laying.piece import Floats, Ints
 from motif.laying.places import Numbers
 from motif.laying.region import Region
@@ -60,7 +60,7 @@ class Shaper:
         by = p.by[leader]
         if np.any(np.abs(by) < _TOO_NEAR):
             raise Problem(drawing_faults.parallel_at_no_distance(p.span))
-        followed = trails(lines, strokes, self._tracer)
+        followed = trails(lines, strokes, self._tracer, float(np.abs(by).max(initial=0.0)))
         if p.side in ("outward", "inward"):
             if not lines.encloses.all():
                 raise Problem(drawing_faults.parallel_of_an_open_path(p.span, p.side))
@@ -83,7 +83,7 @@ class Shaper:
         lines, _ = self.lines((what,), span, n)
         none = np.arange(len(lines))
         alone = Strokes(np.arange(len(lines) + 1), none, np.zeros(len(lines), dtype=np.bool_), lines.encloses, none)
-        return [shape_of(t) for t in trails(lines, alone, self._tracer)]
+        return shapes_of(trails(lines, alone, self._tracer), self._tracer.wall)
 
     def _mark_shapes(self, marks: Marks) -> list[Shape]:
         book = ShapeBook(self._tracer.wall)
@@ -112,7 +112,7 @@ class Shaper:
                 raise Problem(drawing_faults.within_nothing(span))
             each = np.arange(n)
             alone = Strokes(np.arange(n + 1), each, np.zeros(n, dtype=np.bool_), lines.encloses, each)
-            shapes = [shape_of(t) for t in trails(lines, alone, self._tracer)]
+            shapes = shapes_of(trails(lines, alone, self._tracer), self._tracer.wall)
         else:
             shapes = []
         if not shapes or not all(s.closed for s in shapes):

@@ -56,9 +56,11 @@ class Pieces:
     keep: Bools
 
 
-def cut_up(lines: Lines, tracer: Tracer, region: Region, chord: float = CHORD, longest: float = np.inf) -> Pieces:
+def cut_up(
+    lines: Lines, tracer: Tracer, region: Region, chord: float = CHORD, longest: Floats | float = np.inf
+) -> Pieces:
     """The stretches of all segments of the lines, no chord off by more than ``chord`` and none much longer than
-    ``longest``, mm."""
+    ``longest``, mm, one for all segments or one each."""
     s = lines.segments
     bound = np.minimum(longest, _longest(lines, region))
     steps = np.concatenate(

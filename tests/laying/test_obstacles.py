@@ -19,6 +19,19 @@ OUTLINES = {
 }
 
 
+#: what is nearer to the distance asked for than this is measured, mm; of the rest it is said on which side it lies
+MEASURED = 0.04
+
+
+def agree(found: np.ndarray, farther: np.ndarray, within: float) -> None:
+    """What is nearly at the distance is measured, and nothing is told as farther from it than it is."""
+    near = np.abs(farther) < MEASURED
+    assert near.sum() > 50 and (~near).sum() > 50
+    np.testing.assert_allclose(found[near], farther[near], rtol=0, atol=within)
+    assert np.array_equal(found[~near] > 0, farther[~near] > 0)
+    assert np.all(np.abs(found[~near]) <= np.abs(farther[~near]) + within)
+
+
 def places(outlines: list[np.ndarray], by: float) -> tuple[np.ndarray, np.ndarray]:
     """Places (n, 2) in the plane within a fifth of a millimetre of the distance from the outlines, and how much
     farther than that they are."""
@@ -38,8 +51,7 @@ def test_distances_from_outlines_with_corners(names: list[str], by: float) -> No
     shapes = [Shape(finely(wall, o / [RADIUS, 1] + [0, 200]), True) for o in outlines]
     at, farther = places(outlines, by)
     found = Obstacles(wall, shapes).clearance(at[:, 0] / RADIUS, at[:, 1] + 200, np.full(len(at), by))
-    assert len(at) > 100
-    np.testing.assert_allclose(found, farther, rtol=0, atol=1e-6)
+    agree(found, farther, 1e-6)
 
 
 @pytest.mark.parametrize(("radius", "by", "within"), [(20.0, 3.0, 1e-6), (5.0, 3.0, 1e-5), (2.0, 3.0, 1e-4)])
@@ -52,7 +64,7 @@ def test_distances_from_a_circle(radius: float, by: float, within: float) -> Non
     way, farther = rng.uniform(0, 2 * np.pi, 2000), rng.uniform(-0.2, 0.2, 2000)
     at = (radius + by + farther)[:, None] * np.column_stack([np.cos(way), np.sin(way)])
     found = obstacles.clearance(at[:, 0] / RADIUS + 1, at[:, 1] + 200, np.full(2000, by))
-    np.testing.assert_allclose(found, farther, rtol=0, atol=within)
+    agree(found, farther, within)
 
 
 def test_ends_of_an_open_line() -> None:
@@ -65,4 +77,4 @@ def test_ends_of_an_open_line() -> None:
     want = np.hypot(np.maximum(np.maximum(-at[:, 0], at[:, 0] - 10), 0), at[:, 1]) - 2
     near = np.abs(want) < 0.2
     found = obstacles.clearance(at[near, 0] / RADIUS + 1, at[near, 1] + 200, np.full(int(near.sum()), 2.0))
-    np.testing.assert_allclose(found, want[near], rtol=0, atol=1e-6)
+    agree(found, want[near], 1e-6)
