@@ -42,8 +42,8 @@ def along_strokes(lines: Lines, strokes: Strokes, tracer: Tracer, every: Floats)
     part = lines.segments.at(segment)
     for _ in range(_NEWTON):
         reached, _ = measured(lines.segments, tracer, segment, t0, t)
-        around, up = tracer.velocity(part, t)
-        speed = np.hypot(tracer.wall.radius(tracer.on_wall(part, t)[1]) * around, up)
+        _, tape, around, up = tracer.motion(part, t)
+        speed = np.hypot(tracer.wall.radius(tape) * around, up)
         t = np.clip(t + (share - reached) / np.maximum(speed, 1e-12), t0, t1)
     angle, tape = tracer.on_wall(part, t)
     # At the end of a stretch the direction is that of this side of it.

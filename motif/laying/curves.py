@@ -102,13 +102,17 @@ class Tracer:
         self.law = law
         self.limits = limits
 
-    def plane(self, s: Segments, t: Floats) -> Floats:
-        """Points (n, 2) in the segments' planes, one t each."""
-        return _evaluate(s, t, 0)
+    def placed(self, s: Segments, t: Floats) -> tuple[Floats, Floats, Floats]:
+        """Points (n, 2) in the segments' planes, their angles and their tapes, one t each."""
+        p = _evaluate(s, t, 0)
+        return p, *self._placed(s, p)
 
     def on_wall(self, s: Segments, t: Floats) -> tuple[Floats, Floats]:
         """Angle and tape at one t for each segment."""
-        p = _evaluate(s, t, 0)
+        return self._placed(s, _evaluate(s, t, 0))
+
+    def _placed(self, s: Segments, p: Floats) -> tuple[Floats, Floats]:
+        """Angle and tape of points (n, 2) in the segments' planes."""
         x, y = p[:, 0], p[:, 1]
         if s.on_wall.all():
             return x, y
@@ -120,14 +124,23 @@ class Tracer:
 
     def velocity(self, s: Segments, t: Floats, side: int = 1) -> tuple[Floats, Floats]:
         """dθ/dt and ds/dt; where the grid bends, on the side towards which t grows (``side`` 1) or falls (−1)."""
+        return self.motion(s, t, side)[2:]
+
+    def motion(self, s: Segments, t: Floats, side: int = 1) -> tuple[Floats, Floats, Floats, Floats]:
+        """Angle, tape, dθ/dt and ds/dt, as ``on_wall`` and ``velocity`` give them, for the price of one."""
         p, d = _evaluate(s, t, 0), _evaluate(s, t, 1)
-        angle_slope, level_slope = self._slopes(p, d, side)
+        angle, tape = self._placed(s, p)
+        if s.on_wall.all():
+            return angle, tape, d[:, 0], d[:, 1]
+        angle_slope, level_slope = self._slopes(p, d, side, tape)
         return (
+            angle,
+            tape,
             np.where(s.on_wall, d[:, 0], d[:, 0] * angle_slope),
             np.where(s.on_wall, d[:, 1], d[:, 1] * level_slope[0]),
         )
 
-    def _slopes(self, p: Floats, d: Floats, side: int) -> tuple[Floats, tuple[Floats, Floats]]:
+    def _slopes(self, p: Floats, d: Floats, side: int, tape: Floats) -> tuple[Floats, tuple[Floats, Floats]]:
         law = self.law
         if law is None:
             one = np.ones(len(p))
@@ -137,7 +150,7 @@ class Tracer:
         else:
             right = d[:, 0] * side >= 0
             round_ = np.where(right, law.angle_slope(p[:, 0], 1), law.angle_slope(p[:, 0], -1))
-        return round_, law.levels.slope(p[:, 1], np.where(d[:, 1] * side >= 0, 1, -1))
+        return round_, law.levels.slope(p[:, 1], np.where(d[:, 1] * side >= 0, 1, -1), tape)
 
     def direction(self, s: Segments, t: Floats, side: int) -> tuple[Floats, Floats]:
         """Bearing on the wall (counter-clockwise from the ring to the right) and its change per mm of travel.
@@ -147,12 +160,12 @@ class Tracer:
         geodesic curvatures."""
         inner = t + side * _NUDGE
         p, d, dd = (_evaluate(s, inner, k) for k in range(3))
-        angle_slope, (level_slope, level_bend) = self._slopes(p, d, side)
+        tape = self._placed(s, p)[1]
+        angle_slope, (level_slope, level_bend) = self._slopes(p, d, side, tape)
         wall = s.on_wall
         around, around2 = (np.where(wall, v[:, 0], v[:, 0] * angle_slope) for v in (d, dd))
         up = np.where(wall, d[:, 1], d[:, 1] * level_slope)
         up2 = np.where(wall, dd[:, 1], dd[:, 1] * level_slope + d[:, 1] ** 2 * level_bend)
-        tape = self.on_wall(s, inner)[1]
         r, slope = self.wall.radius(tape), self.wall.radius_slope(tape)
         x, y = r * around, up
         x2 = r * around2 + slope * up * around

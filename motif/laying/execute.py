@@ -17,7 +17,7 @@ from motif.laying.curves import Tracer
 from motif.laying.drawing import Drafter, Drawn, Marks, Parallel, Strand, Trimmed, segments_of
 from motif.laying.frames import Frame, about, compose, plain
 from motif.laying.limits import check_length
-from motif.laying.obstacles import Obstacles, Trim, Within
+from motif.laying.obstacles import Obstacles, Trim, Within, distinct_shapes
 from motif.laying.piece import Floats, Ints
 from motif.laying.places import Numbers, Places, Shifting, cells_at
 from motif.laying.region import Region
@@ -98,6 +98,7 @@ class Executor:
         self._places: Places
         self._waiting: list[tuple[Span, Made, Trimmed]] = []
         self._used: dict[Slot, list[tuple[tuple[Drawn, ...], Spot]]] = {}
+        self._clear_of: dict[bytes, Obstacles] = {}
 
     def run(self, number: int, rule: rules.Rule, places: Places, env: Env) -> None:
         """Run one rule. Raises ``Problem`` for a condition that cannot be worked out, or too many marks."""
@@ -108,6 +109,7 @@ class Executor:
             spot = spot.at(chosen)
         self._check_copies(spot, rule.body, rule.span)
         self._used = {}
+        self._clear_of = {}
         self._waiting = []
         self._body(rule.body, spot)
         for span, made, trimmed in self._waiting:
@@ -400,9 +402,13 @@ class Executor:
 
     def _trim(self, made: Made, trimmed: Trimmed, span: Span) -> Made:
         """What was made, with what trims it; point marks that do not stay are left out."""
-        clears = tuple((self._obstacles(slot, span), by) for slot, by in trimmed.clears)
+        clears = {
+            (id(obstacles), by.tobytes()): (obstacles, by)
+            for slot, by in trimmed.clears
+            for obstacles in (self._obstacles(slot, span),)
+        }
         withins = tuple(Within(self._shaper.polygons(drawn, at)) for drawn, at in trimmed.withins)
-        trim = Trim(clears, withins)
+        trim = Trim(tuple(clears.values()), withins)
         if not isinstance(made.drawn, Marks):
             return changed(made, trim=trim)
         stays = np.flatnonzero(trim.room(np.arange(len(made.numbers)), made.drawn.angle, made.drawn.tape) > 0)
@@ -413,10 +419,15 @@ class Executor:
 
     def _obstacles(self, slot: Slot, span: Span) -> Obstacles:
         """All copies of a path that the rule's lines use, closed ones with their inside."""
-        shapes = [
-            s for drawn, spot in self._used.get(slot, []) for s in self._shaper.shapes(drawn, len(spot.place), span)
-        ]
-        return Obstacles(self._tracer.wall, shapes)
+        shapes = distinct_shapes(
+            [s for drawn, spot in self._used.get(slot, []) for s in self._shaper.shapes(drawn, len(spot.place), span)]
+        )
+        # Names that come to the same shapes, as the joints on the left and on the right of a cell, are one to keep
+        # clear of.
+        key = b" ".join(shapes)
+        if key not in self._clear_of:
+            self._clear_of[key] = Obstacles(self._tracer.wall, list(shapes.values()))
+        return self._clear_of[key]
 
     def _along(self, s: rules.Work, g: geo.MarksAlong, spot: Spot) -> None:
         """Marks along the joined strokes of a path, over all the places where this line is worked."""

@@ -54,14 +54,16 @@ class Levels:
             s = s + beyond * self.slope(inside)[0]
         return s
 
-    def slope(self, b: Floats, side: Ints | int = 1) -> tuple[Floats, Floats]:
-        """ds/db and d²s/db² at b, on the upper (``side`` 1) or lower (−1) side of a ring, one for all or one each."""
+    def slope(self, b: Floats, side: Ints | int = 1, tape: Floats | None = None) -> tuple[Floats, Floats]:
+        """ds/db and d²s/db² at b, on the upper (``side`` 1) or lower (−1) side of a ring, one for all or one each.
+        ``tape`` is that at b, if it is known."""
         rows = len(self.marks) - 1
         k = np.clip(np.where(np.asarray(side) > 0, np.floor(b), np.ceil(b) - 1), 0, rows - 1).astype(np.int64)
         step = self.marks[k + 1] - self.marks[k]
         if self.law == "tape":
             return step, np.zeros_like(step)
-        s = self.tape(np.clip(b, 0, rows))
+        inside = np.clip(b, 0, rows)
+        s = self.tape(inside) if tape is None or np.any(b != inside) else tape
         if self.law == "height":
             up = self.wall.height_slope(s)
             up = np.where(np.abs(up) < 1e-12, 1e-12, up)

@@ -14,7 +14,7 @@ from motif.laying.nearby import Nearby, Windows
 from motif.laying.piece import Floats, Ints
 from motif.wall import Wall
 from motif.wall.compass import set_off
-from motif.wall.near import near_distance
+from motif.wall.near import Between
 
 Bools = NDArray[np.bool_]
 
@@ -24,6 +24,8 @@ SAMPLE = 0.25
 _CORNER = 0.3
 #: what is just at the distance asked for stays: a parallel at that distance touches, and is not cut, mm
 _AT_THE_DISTANCE = 1e-4
+#: lines are followed in steps of twice this about what they stay within, mm
+_WITHIN = 0.27
 #: corners of the discs that cover an obstacle's neighbourhood
 _DISC = 96
 #: so much may be lacking between two of the discs, mm
@@ -46,6 +48,17 @@ class Shape:
 
     points: Floats
     closed: bool
+
+
+def distinct_shapes(shapes: Sequence[Shape]) -> dict[bytes, Shape]:
+    """The shapes, each once, by what tells them apart, in order of that: closed or not, and places to 1e-8 radian and
+    1e-6 mm, whole turns left out."""
+    found: dict[bytes, Shape] = {}
+    for s in shapes:
+        turn = 2 * np.pi * np.floor((s.points[0, 0] + 1e-6) / (2 * np.pi))
+        key = np.round((s.points - [turn, 0.0]) * [1e8, 1e6]).astype(np.int64).tobytes()
+        found.setdefault(bytes([s.closed]) + key, s)
+    return dict(sorted(found.items()))
 
 
 @record
@@ -267,8 +280,10 @@ class Obstacles:
         """Distance to the curve near a sample: the least of the parabola through the squares of the distances
         to the sample and its neighbours, where it has its least between them; at a corner, to the nearer of the
         chords to the neighbours."""
+        between = Between.of(self._wall, angle, tape, *self._points[sample].T)
+        radius = self._wall.radius(tape)
         d = [
-            near_distance(self._wall, angle, tape, *self._points[k].T) ** 2
+            between.distance(self._points[k, 0] - angle, self._points[k, 1] - tape, radius * self._radius[k]) ** 2
             for k in (self._before[sample], sample, self._after[sample])
         ]
         bend = d[0] - 2 * d[1] + d[2]
@@ -345,13 +360,14 @@ class Trim:
     withins: tuple[Within, ...]
 
     def room(self, entry: Ints, angle: Floats, tape: Floats) -> Floats:
-        """How far, in mm, places lie on the side that stays, as far as is told: above 0 if they do; ``entry`` numbers
-        the mark or line each belongs to."""
+        """How far, in mm, places lie on the side that stays, as far as is told: above 0 if they do, and no farther than
+        it is to the other side; ``entry`` numbers the mark or line each belongs to. How deep they lie within an outline
+        is not measured: something within which nothing is looked for."""
         room = np.ones(len(entry))
         for obstacles, by in self.clears:
             room = np.minimum(room, obstacles.clearance(angle, tape, by[entry]) + _AT_THE_DISTANCE)
         for within in self.withins:
-            room = np.where(within.inside(entry, angle, tape), room, -1.0)
+            room = np.where(within.inside(entry, angle, tape), np.minimum(room, _WITHIN), -_WITHIN)
         return room
 
     def left_of(self, area: Any, entry: int, scale: float) -> Any:

@@ -20,7 +20,7 @@ from motif.wall.compass import set_off, travel
 
 #: strokes are followed with chords no farther off than this, mm, and in steps no longer than this, or than this part of
 #: the wall's radius, but for steps of ``SAMPLE``
-_CHORD, _STEP, _PART = 0.0005, 1.0, 0.1
+_CHORD, _STEP, _PART = 0.001, 1.0, 0.1
 #: a change of direction above this is a corner, radians
 _CORNER = 1e-3
 #: a corner runs on until its parallels meet, up to this many times the distance (SVG 1.1, stroke-miterlimit)

@@ -87,7 +87,9 @@ class Shaper:
 
     def _mark_shapes(self, marks: Marks) -> list[Shape]:
         book = ShapeBook(self._tracer.wall)
-        number, _ = book.of(marks.tool, marks.across, marks.tape, marks.lean)
+        # A dot that is drawn again in a turned drawing is the same dot.
+        lean = np.zeros_like(marks.lean) if marks.tool is None else marks.lean
+        number, _ = book.of(marks.tool, marks.across, marks.tape, lean)
         found = []
         for i, k in enumerate(number.tolist()):
             centre = np.array([[marks.angle[i], marks.tape[i]]])

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 from motif.language.record import record
 from motif.laying.clusters import clusters, distinct, firsts
 from motif.laying.collect import Lines, Spots
-from motif.laying.curves import Tracer
+from motif.laying.curves import Segments, Tracer
 from motif.laying.piece import Floats, Ints
 from motif.wall import Wall
 from motif.wall.quadrature import gauss
@@ -23,6 +23,8 @@ MEET = 0.01
 _AT_ONCE = 500_000
 #: lines of about so many segments are measured together
 _SEGMENTS = 4_000
+#: a cubic on the wall no longer than this is measured at four places, any other segment at sixteen, mm
+_SHORT = 2.0
 #: lines that go on within this are one stroke
 _ONWARD = np.radians(10.0)
 #: nodes with more ends than this look only for ends that lie nearly opposite
@@ -114,14 +116,20 @@ def _length_and_spread(lines: Lines, tracer: Tracer, start: int, stop: int) -> F
     n = stop - start
     first, last = lines.first[start], lines.first[stop]
     owner = np.repeat(np.arange(n), np.diff(lines.first[start : stop + 1]))
-    nodes, weights = _composite(4, 4)
-    s = lines.segments.at(np.repeat(np.arange(first, last), len(nodes)))
-    t = np.tile(nodes, len(owner))
-    angle, tape = tracer.on_wall(s, t)
-    around, up = tracer.velocity(s, t)
-    weight = np.hypot(tracer.wall.radius(tape) * around, up) * np.tile(weights, len(owner))
+    segments = lines.segments.at(slice(first, last))
+    fine, coarse = _composite(4, 4), _composite(1, 4)
+    short = _short(segments, tracer.wall)
+    count = np.where(short, len(coarse[0]), len(fine[0]))
+    t, weights = (np.empty(int(count.sum())) for _ in range(2))
+    which = np.repeat(short, count)
+    for chosen, (x, w) in ((which, coarse), (~which, fine)):
+        some = int(np.count_nonzero(chosen)) // len(x)
+        t[chosen], weights[chosen] = np.tile(x, some), np.tile(w, some)
+    s = segments.at(np.repeat(np.arange(len(segments)), count))
+    angle, tape, around, up = tracer.motion(s, t)
+    weight = np.hypot(tracer.wall.radius(tape) * around, up) * weights
     xyz = in_space(tracer.wall, angle, tape)
-    of = np.repeat(owner, len(nodes))
+    of = np.repeat(owner, count)
     length = np.bincount(of, weight, n)
     middle = np.stack([np.bincount(of, weight * x, n) for x in xyz.T], axis=1) / np.maximum(length, 1e-12)[:, None]
     away = xyz - middle[of]
@@ -130,6 +138,14 @@ def _length_and_spread(lines: Lines, tracer: Tracer, start: int, stop: int) -> F
         for i, j in ((0, 0), (1, 1), (2, 2), (0, 1), (0, 2), (1, 2))
     ]
     return np.stack([length, *middle.T, *spread])
+
+
+def _short(s: Segments, wall: Wall) -> Bools:
+    """Which segments are cubics on the wall no longer than ``_SHORT`` mm."""
+    c = np.abs(s.coefficients)
+    around, up = c[:, 2] + c[:, 4] + c[:, 6], c[:, 3] + c[:, 5] + c[:, 7]
+    radius = wall.radius(s.coefficients[:, 1])
+    return s.on_wall & ~s.conic & (np.hypot(radius * around, up) < _SHORT)
 
 
 def _same_place(lines: Lines, tracer: Tracer, pairs: NDArray[np.int64]) -> Bools:

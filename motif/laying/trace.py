@@ -27,7 +27,7 @@ Bools = NDArray[np.bool_]
 CHORD = 0.02
 #: a first look takes a step at least every so often: round the pot (radians) and along the wall (mm)
 _LOOK_ANGLE, _LOOK_TAPE = 0.35, 12.0
-#: where reserves or panels, or what a line keeps clear of, may lie in its way, mm
+#: a step where reserves or panels may lie in its way; and beside what a line keeps clear of, mm
 _LOOK_CLOSELY, _LOOK_CLOSER = 2.0, 0.5
 #: a change of sign is found to this value of the function (mm, radians), or to this part of the stretch: one is no
 #: longer than 12 mm, so to 1e-8 mm; one looked at closer, to 1e-6 mm
@@ -36,8 +36,18 @@ _NEAR, _NARROW, _NARROW_CLOSER = 1e-9, 1e-9, 2e-6
 #: so many segments, or stretches, are worked at once
 _AT_ONCE = 50_000
 
-#: of points of segments: changes sign where a stretch must end
-Turning = Callable[["Traced"], Floats]
+#: a stretch is no longer than so many times the step of angle and tape from its start to its end
+_LONGER = 1.05
+
+
+@record
+class Turning:
+    """A function of points of segments that changes sign where a stretch must end, found to the part ``narrow`` of the
+    stretch; its values at the ``ends`` of the stretches, where they are known."""
+
+    of: Callable[[Traced], Floats]
+    narrow: float
+    ends: tuple[Floats, Floats] | None = None
 
 
 @record
@@ -92,16 +102,28 @@ def _cut_some(
     segment = np.repeat(which, steps)
     place = np.arange(len(segment)) - np.repeat(np.cumsum(steps) - steps, steps)
     each = steps[np.repeat(np.arange(len(which)), steps)]
-    turnings = [(f, _NARROW) for f in _bends(tracer, region)]
+    t0, t1 = place / each, (place + 1) / each
+    turnings = [Turning(f, _NARROW) for f in _bends(tracer, region)]
+    sides = None
     if lines.trims:
-        turnings.append((lambda p: _room(lines, p.segment, p.angle, p.tape), _NARROW_CLOSER))
-    segment, t0, t1 = _split(s, tracer, segment, place / each, (place + 1) / each, turnings, region.panel_edges())
+        segment, t0, t1, sides = _looked_closer(lines, tracer, segment, t0, t1)
+        turnings.append(Turning(lambda p: _room(lines, p.segment, p.angle, p.tape), _NARROW_CLOSER, sides))
+    whole = segment, t0
+    segment, t0, t1 = _split(s, tracer, segment, t0, t1, turnings, region.panel_edges())
     length, swept = measured(s, tracer, segment, t0, t1)
     keep = np.ones(len(segment), dtype=np.bool_)
+    doubtful = np.zeros(0, dtype=np.int64)
+    if sides is not None:
+        of = np.searchsorted(whole[0] + whole[1], segment + (t0 + t1) / 2, side="right") - 1
+        keep = np.minimum(*sides)[of] > 0
+        parted = (sides[0] > 0) != (sides[1] > 0)
+        doubtful = np.flatnonzero(parted[of] | (np.abs(sides[0] + sides[1])[of] < _LONGER * length))
+        keep[doubtful] = True
     for part in (0.3, 0.7):  # not the middle, which may just touch an edge that the rest lies beyond
         angle, tape = tracer.on_wall(s.at(segment), t0 + part * (t1 - t0))
         keep &= region.keeps(angle, tape) & _in_own_panel(lines, segment, angle, tape, region)
-        keep &= _room(lines, segment, angle, tape) > 0
+        if len(doubtful):
+            keep[doubtful] &= _room(lines, segment[doubtful], angle[doubtful], tape[doubtful]) > 0
     return segment, t0, t1, length, swept, keep
 
 
@@ -117,11 +139,44 @@ def _in_own_panel(lines: Lines, segment: Ints, angle: Floats, tape: Floats, regi
     return own
 
 
+def _looked_closer(
+    lines: Lines, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats
+) -> tuple[Ints, Floats, Floats, tuple[Floats, Floats]]:
+    """The stretches t0 … t1 of segments, halved until each lies to one side of all that trims its line, as far as the
+    room at its ends tells, or is short; and that room.
+
+    Room is a distance: along a stretch it does not change by more than the way gone."""
+    s = lines.segments
+    radius = tracer.wall.radius
+
+    def at(which: Ints, t: Floats) -> Floats:
+        angle, tape = tracer.on_wall(s.at(which), t)
+        return np.stack([angle, tape, radius(tape), _room(lines, which, angle, tape)])
+
+    start, end = at(segment, t0), at(segment, t1)
+    done: list[tuple[Ints, Floats, Floats, Floats, Floats]] = []
+    while True:
+        long = np.hypot(np.maximum(start[2], end[2]) * (end[0] - start[0]), end[1] - start[1])
+        unsure = (np.abs(start[3] + end[3]) < _LONGER * long) & (long > _LOOK_CLOSER)
+        sure = ~unsure
+        done.append((segment[sure], t0[sure], t1[sure], start[3, sure], end[3, sure]))
+        if not unsure.any():
+            break
+        segment, t0, t1, start, end = segment[unsure], t0[unsure], t1[unsure], start[:, unsure], end[:, unsure]
+        half = (t0 + t1) / 2
+        middle = at(segment, half)
+        segment, t0, t1 = np.tile(segment, 2), np.concatenate([t0, half]), np.concatenate([half, t1])
+        start, end = np.concatenate([start, middle], axis=1), np.concatenate([middle, end], axis=1)
+        tracer.limits.check_stretches(float(len(segment)))
+    segment, t0, t1, first, last = (np.concatenate(column) for column in zip(*done, strict=True))
+    order = np.lexsort([t0, segment])
+    return segment[order], t0[order], t1[order], (first[order], last[order])
+
+
 def _room(lines: Lines, segment: Ints, angle: Floats, tape: Floats) -> Floats:
-    """How far, as far as is told, points of segments lie on the side that is left of what trims their lines; mm."""
-    room = np.ones(len(segment))
-    if not lines.trims:
-        return room
+    """How far, as far as is told, points of segments lie on the side that is left of what trims their lines, mm;
+    endless where nothing does."""
+    room = np.full(len(segment), np.inf)
     line = np.searchsorted(lines.first, segment, side="right") - 1
     for k, trim in enumerate(lines.trims):
         chosen = np.flatnonzero(lines.trim[line] == k)
@@ -135,8 +190,6 @@ def _longest(lines: Lines, region: Region) -> Floats:
     longest = np.full(len(lines.segments), np.inf)
     if region.panels or region.patches:
         longest[:] = _LOOK_CLOSELY
-    if lines.trims:
-        longest[np.repeat(lines.trim >= 0, np.diff(lines.first))] = _LOOK_CLOSER
     return longest
 
 
@@ -151,11 +204,10 @@ def _steps(s: Segments, tracer: Tracer, chord: float, longest: Floats) -> Floats
     n = len(s)
     around, up, speed = np.zeros(n), np.zeros(n), np.zeros(n)
     for look_at in (0.02, 0.3, 0.5, 0.7, 0.98):
-        a, u = tracer.velocity(s, np.full(n, look_at))
+        _, tape, a, u = tracer.motion(s, np.full(n, look_at))
         around, up = np.maximum(around, np.abs(a)), np.maximum(up, np.abs(u))
         if np.isfinite(longest).any():
-            r = tracer.wall.radius(tracer.on_wall(s, np.full(n, look_at))[1])
-            speed = np.maximum(speed, np.hypot(r * a, u))
+            speed = np.maximum(speed, np.hypot(tracer.wall.radius(tape) * a, u))
     looks = np.maximum(4.0, np.ceil(np.maximum(around / _LOOK_ANGLE, up / _LOOK_TAPE)))
     tracer.limits.check_stretches(float(looks.sum()) - 4 * n)
     look = looks.astype(np.int64)
@@ -184,17 +236,17 @@ class Traced:
     @classmethod
     def of(cls, s: Segments, tracer: Tracer, segment: Ints, t: Floats) -> Traced:
         part = s.at(segment)
-        return cls(segment, part.on_wall, tracer.plane(part, t), *tracer.on_wall(part, t))
+        return cls(segment, part.on_wall, *tracer.placed(part, t))
 
 
-def _bends(tracer: Tracer, region: Region) -> list[Turning]:
+def _bends(tracer: Tracer, region: Region) -> list[Callable[[Traced], Floats]]:
     """Functions that change sign where a stretch must end: edges of the region, corners of the wall, and
     verticals and rings where the grid's spacing changes."""
 
-    def on_wall(edge: Callable[[Floats, Floats], Floats]) -> Turning:
+    def on_wall(edge: Callable[[Floats, Floats], Floats]) -> Callable[[Traced], Floats]:
         return lambda p: edge(p.angle, p.tape)
 
-    def at_whole(axis: int) -> Turning:
+    def at_whole(axis: int) -> Callable[[Traced], Floats]:
         return lambda p: np.where(p.in_wall_plane, 1.0, np.sin(np.pi * p.plane[:, axis]))
 
     found = [on_wall(edge) for edge in region.edges()]
@@ -216,11 +268,10 @@ def _split(
     segment: Ints,
     t0: Floats,
     t1: Floats,
-    functions: list[tuple[Turning, float]],
+    turnings: list[Turning],
     verticals: list[Verticals],
 ) -> tuple[Ints, Floats, Floats]:
-    """Split stretches where one of the functions changes sign, each found to a part of its stretch, or one of the
-    verticals is met."""
+    """Split stretches where one of the functions changes sign, or one of the verticals is met."""
     if not len(segment):
         return segment, t0, t1
     extra_segment: list[Ints] = []
@@ -246,11 +297,12 @@ def _split(
         )
         extra_t.append(found)
 
-    for f, narrow in functions:
-        start, end = at_ends(f)
+    for turning in turnings:
+        start, end = turning.ends or at_ends(turning.of)
         parted = np.flatnonzero((start >= 0) != (end >= 0))
         if len(parted):
-            meet(lambda i, p, f=f: f(p), parted, (start[parted], end[parted]), narrow)  # type: ignore[misc]
+            ends = start[parted], end[parted]
+            meet(lambda i, p, f=turning.of: f(p), parted, ends, turning.narrow)  # type: ignore[misc]
     for edges in verticals:
         start, end = at_ends(lambda p, edges=edges: edges.gone(p.angle, p.tape))  # type: ignore[misc]
         first, past = np.sort([edges.passed(start), edges.passed(end)], axis=0)
@@ -280,8 +332,7 @@ def measured(s: Segments, tracer: Tracer, segment: Ints, t0: Floats, t1: Floats)
     length, swept = np.zeros(len(segment)), np.zeros(len(segment))
     for node, weight in zip(*gauss(4), strict=True):
         t = t0 + (t1 - t0) * node
-        _, tape = tracer.on_wall(part, t)
-        around, up = tracer.velocity(part, t)
+        _, tape, around, up = tracer.motion(part, t)
         w = weight * (t1 - t0)
         length += w * np.hypot(tracer.wall.radius(tape) * around, up)
         swept += w * tracer.wall.swept(tape) * around

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
@@ -29,16 +31,36 @@ def near_distance(wall: Wall, angle0: ArrayLike, tape0: ArrayLike, angle1: Array
     to d⁵ K²/2000; elsewhere the error is of the order of d⁴ dK/ds: at 10 mm on a bottle 1e-4 mm. Over a corner of the
     profile it is of the order of d² times the change of k over r, a few hundredths of a millimetre at 10 mm."""
     a0, s0, a1, s1 = np.broadcast_arrays(*(np.asarray(x, dtype=np.float64) for x in (angle0, tape0, angle1, tape1)))
-    turn = np.mod(a1 - a0 + np.pi, 2 * np.pi) - np.pi
-    middle = (s0 + s1) / 2
-    radius = np.maximum(wall.radius(middle), 1e-9)
-    aside = np.maximum(np.maximum(np.abs(s1 - s0) / 2, _PART * radius * np.abs(turn)), _ASIDE)
-    slope = wall.radius_slope(middle)
-    curvature = (wall.radius_slope(middle - aside) - wall.radius_slope(middle + aside)) / (2 * aside * radius)
-    around = turn * _sinc((slope**2 + curvature * radius**2) * turn**2 / 4)
-    up = (s1 - s0) * _sinc(curvature * (s1 - s0) ** 2 / 4)
-    half = np.sqrt(up**2 + wall.radius(s0) * wall.radius(s1) * around**2) / 2
-    return 2 * half * _arcsinc(curvature * half**2)
+    between = Between.of(wall, a0, s0, a1, s1)
+    return between.distance(a1 - a0, s1 - s0, wall.radius(s0) * wall.radius(s1))
+
+
+@dataclass(frozen=True, eq=False)
+class Between:
+    """The wall between pairs of places (any one shape), taken for one of constant ``curvature`` K, with κ² as
+    ``turning``; it serves for what lies beside such a pair, too."""
+
+    curvature: Floats
+    turning: Floats
+
+    @classmethod
+    def of(cls, wall: Wall, angle0: Floats, tape0: Floats, angle1: Floats, tape1: Floats) -> Between:
+        """Between places."""
+        turn = np.mod(angle1 - angle0 + np.pi, 2 * np.pi) - np.pi
+        middle = (tape0 + tape1) / 2
+        radius = np.maximum(wall.radius(middle), 1e-9)
+        aside = np.maximum(np.maximum(np.abs(tape1 - tape0) / 2, _PART * radius * np.abs(turn)), _ASIDE)
+        slope = wall.radius_slope(middle)
+        curvature = (wall.radius_slope(middle - aside) - wall.radius_slope(middle + aside)) / (2 * aside * radius)
+        return cls(curvature, slope**2 + curvature * radius**2)
+
+    def distance(self, turn: Floats, up: Floats, radii: Floats) -> Floats:
+        """The distance, mm, of places ``turn`` radians (to whole turns) and ``up`` mm of tape apart; ``radii`` is the
+        product of the wall's radii there."""
+        turn = np.mod(turn + np.pi, 2 * np.pi) - np.pi
+        around = turn * _sinc(self.turning * turn**2 / 4)
+        half = np.sqrt((up * _sinc(self.curvature * up**2 / 4)) ** 2 + radii * around**2) / 2
+        return 2 * half * _arcsinc(self.curvature * half**2)
 
 
 def _sinc(y: Floats) -> Floats:
