@@ -111,7 +111,7 @@ def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
     points = lay_points(collection, wall, region, skipped, found)
     paths = lay_paths(collection, tracer, region, skipped, found)
     site.findings.extend(found.items)
-    meetings = tool_meetings(law, points)
+    meetings = tool_meetings(law, points, shift is not None and shift.each == "column")
     tapes = law.ring_tapes
     radius = wall.radius(tapes)
     share = float(np.diff(law.turns).max())

@@ -86,11 +86,13 @@ def stretched_rows(band: LaidBand, span: Span) -> list[Finding]:
 # ---------------------------------------------------------------- footprints side by side
 
 
-def tool_meetings(law: GridLaw, points: Points) -> tuple[Meeting, ...]:
+def tool_meetings(law: GridLaw, points: Points, half_drop: bool = False) -> tuple[Meeting, ...]:
     """How footprints that nearly fill their cells meet their neighbours in every row (ring, for crossings).
 
     A footprint that fills at least three quarters of its cell's width, as wide as it lies there, is meant to meet the
-    next in its row, if that is no more than a column and a half off."""
+    next in its row, if that is no more than a column and a half off, or it takes up three quarters of the way there (as
+    one in a group of cells does). In a ``half_drop``, where columns are moved up, it is also meant to meet those beside
+    it in the next column, at the levels at which both fill so much."""
     found: list[Meeting] = []
     if not points.is_footprint.any():
         return ()
@@ -104,38 +106,70 @@ def tool_meetings(law: GridLaw, points: Points) -> tuple[Meeting, ...]:
             chosen = np.flatnonzero(here & (of_cells == by_row) & (number >= 0))
             order = chosen[np.lexsort([points.angle[chosen], points.tape[chosen].round(3), number[chosen]])]
             ends = np.flatnonzero(np.diff(number[order]) | (np.diff(points.tape[order]) > 0.01)) + 1
+            lines = [line for line in np.split(order, ends) if len(line) > 1]
+            met = [_meeting(law, points, line, np.roll(line, -1), work, by_row) for line in lines]
+            if half_drop and len(chosen):
+                left, right = _side_by_side(points, chosen, by_row)
+                for one in distinct(number[left]):
+                    row = number[left] == one
+                    met.append(_meeting(law, points, left[row], right[row], work, by_row, across=True))
             worst: dict[int, Meeting] = {}
-            for line in np.split(order, ends):
-                meeting = _meeting(law, points, line, work, by_row) if len(line) > 1 else None
+            for meeting in met:
                 if meeting is not None:
                     before = worst.get(meeting.number)
                     if before is None or abs(meeting.gap) > abs(before.gap):
                         worst[meeting.number] = meeting
-            found.extend(worst.values())
+            found.extend(worst[one] for one in sorted(worst))
     return tuple(found)
 
 
-def _meeting(law: GridLaw, points: Points, line: Ints, work: Work, by_row: bool) -> Meeting | None:
-    """How footprints at one level meet where they do so worst, or None where they are not meant to."""
-    number = int((points.row if by_row else points.ring)[line[0]])
-    column = _column_turn(law, number if by_row else number + 1, points.angle[line])
-    turn = np.diff(np.append(points.angle[line], points.angle[line[0]] + 2 * np.pi))
+def _side_by_side(points: Points, chosen: Ints, by_row: bool) -> tuple[Ints, Ints]:
+    """The footprints of each column that has any, and those of the next such that lie nearest below and above them."""
+    place = (points.column if by_row else points.vertical)[chosen]
+    used = np.array(distinct(place))
+    rank = np.searchsorted(used, place)
+    order = np.lexsort([points.tape[chosen], rank])
+    tape, rank, sorted_ = points.tape[chosen[order]], rank[order], chosen[order]
+    level = tape - tape.min()
+    apart = 2 * float(level.max()) + 1.0  # so that columns lie one behind the other
+    beside = (rank + 1) % len(used)
+    at = np.searchsorted(rank * apart + level, beside * apart + level)
+    left, right = [], []
+    for other in (at - 1, at):
+        inside = np.flatnonzero((other >= 0) & (other < len(rank)) & (beside != rank))
+        inside = inside[rank[other[inside]] == beside[inside]]
+        left.append(sorted_[inside])
+        right.append(sorted_[other[inside]])
+    return np.concatenate(left), np.concatenate(right)
+
+
+def _meeting(
+    law: GridLaw, points: Points, left: Ints, right: Ints, work: Work, by_row: bool, across: bool = False
+) -> Meeting | None:
+    """How footprints of one row meet those to their right where they do so worst, or None where none is meant to."""
+    number = int((points.row if by_row else points.ring)[left[0]])
+    column = _column_turn(law, number if by_row else number + 1, points.angle[left])
+    turn = points.angle[right] - points.angle[left]
+    turn = np.where(turn > 1e-12, turn, turn + 2 * np.pi)
     columns = 1 if law.row_columns is None else 2 * np.pi / column
-    a = law.a_at(points.angle[line]) * columns
-    meant = np.diff(np.append(a, a[0] + law.units * np.max(columns))) <= _NEIGHBOUR + 1e-9
-    gaps = np.full(len(line), np.nan)
-    shape, other = points.shape[line], points.shape[np.roll(line, -1)]
-    for a, b in sorted(set(zip(shape.tolist(), other.tolist(), strict=True))):
-        here = np.flatnonzero((shape == a) & (other == b) & meant)
-        if len(here):
-            fills, gaps[here] = _apart(law, points.shapes[a], points.shapes[b], turn[here])
-            gaps[here[fills < FILLS * column[here] - _AT_BOUND]] = np.nan
+    a = law.a_at(points.angle[left]) * columns
+    b = law.a_at(points.angle[right]) * columns
+    off = np.where(b > a + 1e-9, b - a, b - a + law.units * columns)
+    # By how much of the way round it must be wide to be meant to meet.
+    least = FILLS * np.where(off <= _NEIGHBOUR + 1e-9, column, np.maximum(column, turn)) - _AT_BOUND
+    gaps = np.full(len(left), np.nan)
+    shape, other = points.shape[left], points.shape[right]
+    for one, two in sorted(set(zip(shape.tolist(), other.tolist(), strict=True))):
+        here = np.flatnonzero((shape == one) & (other == two))
+        facing = float(least[here].min()) if across else 0.0
+        fills, gaps[here] = _apart(law, points.shapes[one], points.shapes[two], turn[here], facing)
+        gaps[here[fills < least[here]]] = np.nan
     if np.isnan(gaps).all():
         return None
-    place = (points.column if by_row else points.vertical)[line]
+    place = (points.column if by_row else points.vertical)[left]
     badness = np.nan_to_num(gaps if np.nanmin(gaps) < -GAP else -gaps, nan=np.inf).round(4)
     k = int(np.lexsort((place, badness))[0])
-    return Meeting(work, number, by_row, float(gaps[k]), int(place[k]), float(points.tape[line[k]]))
+    return Meeting(work, number, by_row, float(gaps[k]), int(place[k]), float(points.tape[left[k]]), across)
 
 
 def _column_turn(law: GridLaw, row: int, angle: Floats) -> Floats:
@@ -148,15 +182,19 @@ def _column_turn(law: GridLaw, row: int, angle: Floats) -> Floats:
     return np.abs(law.angle_slope(np.where(np.abs(a - near) < 1e-6, near, a)))
 
 
-def _apart(law: GridLaw, left: Floats, right: Floats, turn: Floats) -> tuple[float, Floats]:
+def _apart(law: GridLaw, left: Floats, right: Floats, turn: Floats, facing: float) -> tuple[float, Floats]:
     """How much of the way round (radians) the left of two footprints takes at most, and the least clay between them
-    along a level (mm, negative: overlap) for each of the turns from the one to the other."""
+    along a level (mm, negative: overlap) for each of the turns from the one to the other; only levels count at which
+    both are ``facing`` (radians) wide, over half a millimetre and more if that is above 0."""
     levels = np.unique(np.concatenate([left[:, 1], right[:, 1]]).round(9))
     west, east = _sides(left, levels)
-    beyond, _ = _sides(right, levels)
+    beyond, far = _sides(right, levels)
     both = np.isfinite(east) & np.isfinite(beyond)
     fills = float(np.nanmax(east - west))
-    if not both.any():
+    if facing > 0:
+        both[both] &= (east - west)[both] >= facing
+        both[both] &= (far - beyond)[both] >= facing
+    if not both.any() or (facing > 0 and np.ptp(levels[both]) <= GAP):
         return fills, np.full(len(turn), np.nan)
     radius = law.levels.wall.radius(levels[both])
     return fills, np.min(radius * (turn[:, None] + beyond[both] - east[both]), axis=1)

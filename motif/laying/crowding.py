@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 import numpy as np
 from numpy.typing import NDArray
@@ -36,9 +36,10 @@ class Sized:
     round_: NDArray[np.bool_]
 
 
-def crowded_marks(bands: Sequence[LaidBand], wall: Wall, told: frozenset[tuple[int, int]]) -> list[Finding]:
+def crowded_marks(bands: Sequence[LaidBand], wall: Wall, told: Mapping[tuple[int, int], bool]) -> list[Finding]:
     """``marks-overlap`` for dots and footprints of one technique, row by row. Neighbours in a row that one tool makes,
-    if its work (band and id) is among ``told``, are said by ``tool-overlap``."""
+    if its work (band and id) is among ``told``, are judged by ``tool-overlap``; where the value says so, so are those
+    of a half-drop's next column one row off."""
     bands = [b for b in bands if len(b.points)]
     works = [w for b in bands for w in b.points.works]
     if not bands:
@@ -54,7 +55,10 @@ def crowded_marks(bands: Sequence[LaidBand], wall: Wall, told: frozenset[tuple[i
     one_row = ((sized.row[i] == sized.row[j]) & (sized.row[i] >= 0)) | (
         (sized.ring[i] == sized.ring[j]) & (sized.ring[i] >= 0)
     )
-    by_tool = said[i] & sized.footprint[i] & sized.footprint[j] & (sized.work[i] == sized.work[j]) & one_row
+    beside = (sized.angle[i] != sized.angle[j]) & (np.abs(sized.row[i] - sized.row[j]) <= 1)
+    beside &= np.array([told.get((b.number, id(w)), False) for b in bands for w in b.points.works])[sized.work[i]]
+    by_tool = said[i] & sized.footprint[i] & sized.footprint[j] & (sized.work[i] == sized.work[j])
+    by_tool &= one_row | beside
     near = (technique[i] == technique[j]) & ~by_tool
     i, j = i[near], j[near]
     apart = near_distance(wall, sized.angle[i], sized.tape[i], sized.angle[j], sized.tape[j])

@@ -69,7 +69,7 @@ def fit(bands: Sequence[LaidBand], row_spans: Sequence[Span], own: Sequence[Laid
     lines."""
     strokes = strokes_of(bands, own)
     lands = lands_of(strokes, form.wall)
-    told = frozenset((b.number, id(m.work)) for b in bands for m in b.meetings if m.gap < -checks.GAP)
+    told = {(b.number, id(m.work)): m.across for b in bands for m in b.meetings if m.gap < 0}
     ways = [checks.ways_of_working(b) for b in bands]
     bands = [
         changed(b, fit=_with_land(_with_depth(b.fit, w, form), b, lands, strokes))

@@ -113,7 +113,7 @@ class Rings:
 class Meeting:
     """How the footprints of a tool meet in one row (of cells; else in one ring): ``gap`` mm are lacking where they
     meet worst, negative where they overlap; there the one on the left stands in column (on vertical) ``place``
-    (−1: unknown) at ``tape``."""
+    (−1: unknown) at ``tape``. ``across``: the other stands in the next column of a half-drop, higher or lower."""
 
     work: Work
     number: int
@@ -121,6 +121,7 @@ class Meeting:
     gap: float
     place: int = -1
     tape: float = 0.0
+    across: bool = False
 
 
 @record

@@ -223,6 +223,44 @@ def test_tools_that_meet(wide: float, code: str | None, body: str, reach: str) -
         assert f"by {abs(30 - wide):.1f} mm at" in found[0].words
 
 
+def tile(wide: float, tall: float = 20) -> str:
+    """A tool with upright sides."""
+    x, y = wide / 2, tall / 2
+    corners = " line to ".join(f"({a} mm, {b} mm)" for a, b in ((-x, -y), (x, -y), (x, y), (-x, y)))
+    return f"tool tile {{ outline from {corners} close }}"
+
+
+@pytest.mark.parametrize(("wide", "code"), [(29.4, "tool-gap"), (29.6, None), (30.4, None), (30.6, "tool-overlap")])
+@pytest.mark.parametrize("body", [
+    f"{GRID} shifted 1/2 each column each cell {{ impress tile at (1/2, 1/2) }}",
+    f"{GRID} shifted 1/3 each column each cell {{ impress tile at (1/2, 1/2) }}",
+    "grid columns 24 rows 6 each 2 by 1 cells { impress tile at (1, 1/2) }",
+    "grid columns 36 rows 12 shifted 1/2 each row each 3 by 2 cells { impress tile at (3/2, 1) }",
+    "grid columns 24 rows 12 shifted 1/2 each column each 2 by 2 cells { impress tile at (1, 1) }",
+    f"{GRID} shifted 1/2 each column each crossing {{ impress tile at (0, 0) }}",
+])  # fmt: skip
+def test_tools_that_meet_in_half_drops_and_groups(wide: float, code: str | None, body: str) -> None:
+    """Tiles 30 mm apart on the can, the next of them higher or lower by no more than their 20 mm, or one in each group
+    of cells: they lack 30 mm less their width, and what one tool overlaps is told once."""
+    found = [
+        w
+        for w in warnings(source(body, REACH, before=tile(wide)))
+        if w.code in ("tool-gap", "tool-overlap", "marks-overlap")
+    ]
+    assert [w.code for w in found] == ([code] if code else [])
+    if code:
+        assert f"by {abs(30 - wide):.1f} mm at" in found[0].words
+
+
+@pytest.mark.parametrize("body", [
+    f"{GRID} shifted 1/2 each column each cell {{ impress tile at (1/2, 1/2) }}",
+    f"{GRID} each cell where even(column + row) {{ impress tile at (1/2, 1/2) }}",
+])  # fmt: skip
+def test_tools_that_pass_one_another_are_not_meant_to_meet(body: str) -> None:
+    """Tiles 14 mm tall, 15 mm higher or 60 mm away in their row: none has another at its side."""
+    assert not warned("tool-gap", body, before=tile(28, 14)) and not warned("tool-overlap", body, before=tile(32, 14))
+
+
 def test_a_wide_tool_set_upright_is_not_meant_to_meet() -> None:
     """25 mm wide, 5 mm tall, tilted by a right angle: it takes up 5 mm of a 30 mm column."""
     body = f"{GRID} each cell where row = 2 {{ impress strip at (1/2, 1/2) tilted 90 deg }}"

@@ -217,7 +217,7 @@ def test_without_bands_there_is_nothing_to_try(tmp_path: Path, capsys: pytest.Ca
     assert "'g' has no bands" in err
     assert "grid columns 8 rows 3   (changes band 3, band 2 of r too)" in out
     file.write_text(CUP, encoding="utf-8")
-    assert main(["fits", str(file)]) == 1
+    assert main(["fits", str(file)]) == 2
     assert "There is no piece in" in capsys.readouterr().err
 
 
