@@ -21,7 +21,7 @@ from motif.model.telling import name_faults
 from motif.reading import FileReader
 
 if TYPE_CHECKING:
-    from motif.laying.fits import BandFits
+    from motif.fits.ways import BandFits
 
 #: What messages call the text that is made of ``--motif``, ``--form``, ``--from``, ``--to`` and ``--given``.
 #: what the text is called that is made of a command's own words
@@ -144,7 +144,7 @@ class Document:
     def fits(self, piece: str, band: int | None = None, limit: int = LIMIT) -> list[BandFits] | None:
         """The ways to divide the bands of a piece (one band's, from 1) that fit best, tried on copies of it; None
         when errors stop the piece, which the messages then tell. Raises ``IndexError`` for a band it does not have."""
-        from motif.laying.fits import band_fits
+        from motif.fits.ways import band_fits
 
         made = self._piece(piece)
         if made is None:

@@ -36,6 +36,7 @@ PACKAGES = (
     "reading",
     "model",
     "laying",
+    "fits",
     "outputs",
     "api",
     "options",

@@ -16,7 +16,6 @@ from motif.laying.curves import Tracer
 from motif.laying.drawing import Drafter
 from motif.laying.execute import Executor, bind
 from motif.laying.findings import Finding, Findings
-from motif.laying.fitting import shape_rows
 from motif.laying.forms import Patch, ends_at
 from motif.laying.frames import Surveyor
 from motif.laying.grid import GridLaw, lay_grid
@@ -26,6 +25,7 @@ from motif.laying.paths import lay_paths
 from motif.laying.piece import LaidBand, LaidForm, Rings
 from motif.laying.places import Panel, Shifting, places_of, shifting
 from motif.laying.region import Region
+from motif.laying.row_table import shape_rows
 from motif.laying.telling import grid_faults
 from motif.model import things
 from motif.model.expressions import one_count, one_number

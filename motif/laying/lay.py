@@ -9,13 +9,13 @@ from motif.language.source import Span
 from motif.laying import doubts
 from motif.laying.bands import Site, lay_band
 from motif.laying.edges import lay_edge
-from motif.laying.fitting import fit
 from motif.laying.forms import Patch, lay_form, lay_reserve, stage_factor, tape_at, wet_factor
 from motif.laying.limits import LIMIT
 from motif.laying.paces import lay_pace
 from motif.laying.paths import made_path
 from motif.laying.piece import LaidBand, LaidForm, LaidPath, LaidPiece, RingLine, Work
 from motif.laying.region import Region
+from motif.laying.row_table import checked
 from motif.laying.telling import drawing_faults, form_faults, limit_faults
 from motif.laying.telling.checks import tell
 from motif.laying.trace import loop_runs
@@ -109,8 +109,8 @@ def _lay(
                 paths.extend(lay_edge(item, work, laid_form, patches, env))
         except Problem as problem:
             messages.add(problem.placed(item.span).message)
-    fitted = fit(bands, row_spans, paths, laid_form)
-    messages.extend(tell([*site.findings, *fitted.findings], piece.name if one_of_several else None))
+    seen = checked(bands, row_spans, paths, laid_form)
+    messages.extend(tell([*site.findings, *seen.findings], piece.name if one_of_several else None))
     return LaidPiece(
         piece.name,
         piece.description,
@@ -122,7 +122,7 @@ def _lay(
         piece.dimensions[0] if piece.dimensions else piece.form.stage,
         env.scale,
         None if piece.form.clay is None else piece.form.clay.name,
-        fitted.bands,
+        seen.bands,
         tuple(rings),
         tuple(paths),
         tuple(p.laid for p in patches),

@@ -12,7 +12,6 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from motif.language.messages import Message
 from motif.language.record import record
 from motif.language.source import Span
 from motif.model.values import ToolSizes as LaidTool
@@ -263,7 +262,6 @@ class LaidPiece:
     paths: tuple[LaidPath, ...]
     reserves: tuple[LaidReserve, ...]
     notes: tuple[str, ...] = ()
-    messages: tuple[Message, ...] = ()
     #: length at the wet stage of 1 mm at ``stage``; None where the clay does not say how it shrinks
     wet_scale: float | None = None
     pace: LaidPace | None = None

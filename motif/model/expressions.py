@@ -9,7 +9,7 @@ from typing import Any, Protocol
 
 import numpy as np
 
-from motif.language.kinds import COUNT, LENGTH, NUMBER, TEXT, TOOL, TRUTH, Kind, tolerance
+from motif.language.kinds import LENGTH, NUMBER, Kind, tolerance
 from motif.language.messages import FollowsError, Problem
 from motif.language.record import record
 from motif.language.source import Span
@@ -375,31 +375,3 @@ def above_zero(e: Expr, env: Env, what: str) -> Any:
         shown = np.atleast_1d(_number(v))[first_where(bad)]
         raise Problem(value_faults.not_above_zero(e.span, what, float(shown), e.kind, _spot(env, bad)))
     return v
-
-
-__all__ = [
-    "COUNT",
-    "TEXT",
-    "TOOL",
-    "TRUTH",
-    "Apply",
-    "Arithmetic",
-    "Both",
-    "Compare",
-    "Expr",
-    "Minus",
-    "Named",
-    "Negation",
-    "Quantity",
-    "Read",
-    "ReadChord",
-    "ReadLet",
-    "ReadPlace",
-    "ReadTool",
-    "ToolField",
-    "Word",
-    "above_zero",
-    "one_count",
-    "one_number",
-    "whole_numbers",
-]

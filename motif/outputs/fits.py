@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from motif.fits.ways import BandFits, Fit
 from motif.language.record import changed
-from motif.laying.fits import BandFits, Fit
 from motif.outputs.json_text import Json
 from motif.outputs.numbers import Unit
 from motif.outputs.tables import Cell, Column, Table, cells_json, telling

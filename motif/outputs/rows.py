@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from motif.language.record import changed
-from motif.laying.fitting import worst_row
 from motif.laying.piece import LaidBand, LaidPiece, RowFit
+from motif.laying.row_table import worst_row
 from motif.outputs.json_text import Json
 from motif.outputs.method.places import origin_of
 from motif.outputs.numbers import Unit, length_with_unit, number

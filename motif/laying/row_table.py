@@ -57,14 +57,14 @@ def _row(
 
 
 @record
-class Fitted:
+class Checked:
     """Bands with their tables of rows made whole, and all that the checks found on the piece."""
 
     bands: tuple[LaidBand, ...]
     findings: tuple[Finding, ...]
 
 
-def fit(bands: Sequence[LaidBand], row_spans: Sequence[Span], own: Sequence[LaidPath], form: LaidForm) -> Fitted:
+def checked(bands: Sequence[LaidBand], row_spans: Sequence[Span], own: Sequence[LaidPath], form: LaidForm) -> Checked:
     """Check a piece: ``row_spans`` is where the text of each band says what its rows are, ``own`` are the piece's own
     lines."""
     strokes = strokes_of(bands, own)
@@ -86,7 +86,7 @@ def fit(bands: Sequence[LaidBand], row_spans: Sequence[Span], own: Sequence[Laid
     findings += crowded_marks(bands, form.wall, told)
     findings += lines_on_one_another(strokes, bands, form.wall)
     findings += thin_lands(lands, strokes, bands)
-    return Fitted(tuple(_marked(b, findings) for b in bands), tuple(findings))
+    return Checked(tuple(_marked(b, findings) for b in bands), tuple(findings))
 
 
 def _with_depth(rows: tuple[RowFit, ...], ways: Sequence[checks.Worked], form: LaidForm) -> tuple[RowFit, ...]:

@@ -10,9 +10,9 @@ import pytest
 
 import motif
 from motif.cli import main
-from motif.laying.fits import BandFits, Fit
-from motif.laying.fitting import least_land
+from motif.fits.ways import BandFits, Fit
 from motif.laying.piece import LaidBand
+from motif.laying.row_table import least_land
 from tests.laying.bench import CAN, CONE, source
 
 EXAMPLES = Path(__file__).resolve().parents[2] / "examples"

@@ -7,12 +7,12 @@ from typing import Literal
 
 import numpy as np
 
+from motif.fits.light import slots_in
+from motif.fits.rewriting import Words
 from motif.language.kinds import COUNT, LENGTH, Kind
 from motif.language.record import changed, record
-from motif.language.rewriting import Words
 from motif.laying.execute import bind
 from motif.laying.grid import GridLaw
-from motif.laying.light import slots_in
 from motif.model import rules, things
 from motif.model.expressions import Expr, Quantity, Read, one_count, one_number
 from motif.model.values import Env, Slot

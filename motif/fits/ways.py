@@ -8,16 +8,16 @@ from math import log, pi
 
 import numpy as np
 
+from motif.fits.knobs import Knob, Setting, knobs_of
+from motif.fits.light import is_costly, light
 from motif.language.messages import Messages, Problem
 from motif.language.record import changed, record
 from motif.laying.bands import Ground, Site, lay_ground
 from motif.laying.checks import FILLS, against_first, cell_sizes
 from motif.laying.execute import bind
-from motif.laying.fitting import least_land
-from motif.laying.knobs import Knob, Setting, knobs_of
 from motif.laying.lay import lay_piece, site_of
-from motif.laying.light import is_costly, light
 from motif.laying.piece import LaidBand, RowFit
+from motif.laying.row_table import least_land
 from motif.model import rules, things
 from motif.model.expressions import above_zero
 from motif.model.values import Env

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from motif.language.rewriting import Words
+from motif.fits.rewriting import Words
 from motif.language.source import Source, Span
 
 
