@@ -169,9 +169,13 @@ class Document:
         """A piece of the file, checked but not laid."""
         from motif.language import nodes
 
-        entry = self._laid.find(known_name(piece))
+        name = known_name(piece)
+        entry = self._laid.find(name)
         if entry is None or not isinstance(entry.node, nodes.Piece):
-            self.messages.add(name_faults.no_such_piece(piece, self.source.name, self.pieces))
+            tree = self._laid.tree
+            written = {item.name.text for item in tree.items if isinstance(item, nodes.Piece)} | tree.spoiled
+            if name not in written:  # else it is there, and what is wrong with it is told
+                self.messages.add(name_faults.no_such_piece(piece, self.source.name, self.pieces))
             return None
         if not self._sound:
             return None

@@ -131,6 +131,19 @@ def test_names_from_outside_are_cleaned_as_those_in_a_text(name: str) -> None:
     assert laid is not None and laid.name == "café-rouge"
 
 
+@pytest.mark.parametrize(
+    ("text", "code"),
+    [
+        (CUP + "motif other { grid columns 3 rows 3 } piece other { form cup }", "defined-twice"),
+        (CUP.replace("piece first-cup", "peice other"), "syntax"),
+    ],
+)
+def test_a_piece_that_is_written_but_not_understood_is_not_called_missing(text: str, code: str) -> None:
+    document = motif.loads(text)
+    assert document.lay("other") is None
+    assert [m.code for m in document.messages.sorted()] == [code]
+
+
 def test_an_error_in_the_file_is_an_error_of_the_file(tmp_path: Path) -> None:
     path = tmp_path / "cup.motif"
     path.write_text(CUP.replace("across 4 mm", "across 4"))
