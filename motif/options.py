@@ -8,6 +8,7 @@ import re
 from pathlib import Path
 from typing import Any
 
+from motif import __version__
 from motif.outputs.numbers import MM_PER_UNIT, UNITS
 from motif.outputs.printed.paper import PAPERS
 
@@ -24,6 +25,7 @@ def parser() -> argparse.ArgumentParser:
         epilog="Start with: motif prepare tea-jar.motif",
         formatter_class=_Help,
     )
+    whole.add_argument("--version", action="version", version=f"%(prog)s {__version__}")
     commands = whole.add_subparsers(dest="command", metavar="COMMAND", required=True, parser_class=_AnyOrder)
 
     p = _command(

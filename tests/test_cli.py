@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 import io
 import json
+import tomllib
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
@@ -433,6 +434,13 @@ def test_help_has_an_example(capsys: pytest.CaptureFixture[str], command: str) -
     status, out, _ = run(capsys, command, "--help")
     assert status == 0
     assert f"motif {command} " in out[out.index("example:") :]
+
+
+def test_the_version_is_that_of_the_package(capsys: pytest.CaptureFixture[str]) -> None:
+    with (Path(__file__).parents[1] / "pyproject.toml").open("rb") as file:
+        project = tomllib.load(file)["project"]
+    known = project.get("version") or motif.__version__
+    assert run(capsys, "--version") == (0, f"motif {known}\n", "")
 
 
 def test_a_key_press_ends_quietly(
