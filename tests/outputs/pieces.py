@@ -25,8 +25,9 @@ from motif.wall import Station, Wall, build_wall
 SPAN = Span(Source("made-by-hand.motif", "motif made-by-hand"), 0, 5)
 TURN = 2 * math.pi
 
-PELLET = LaidTool("pellet", "Pressed button", 14.0, 14.0, None, None, None, 4.92892159375 / 8, None)
-TOOTH = LaidTool("tooth", None, 20.0, 20.0, None, None, None, None, np.array([[-10.0, 0.0], [10.0, 0.0], [0.0, 20.0]]))
+PELLET = LaidTool("pellet", "Pressed button", 14.0, 14.0, None, None, None, 4.92892159375 / 8, None, None)
+POINTS = np.array([[-10.0, 0.0], [10.0, 0.0], [0.0, 20.0]])
+TOOTH = LaidTool("tooth", None, 20.0, 20.0, None, None, None, None, POINTS, 200.0)
 
 
 def cylinder(radius: float = 60.0, height: float = 200.0) -> Wall:
