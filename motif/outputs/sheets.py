@@ -75,6 +75,13 @@ def lay_out(piece: LaidPiece, flat: Flat, *, gores: int | None = None, misfit: f
             return _fewest(piece, misfit)
 
 
+def printed_layout(piece: LaidPiece, misfit: float = MISFIT) -> Layout:
+    """The sheets that are printed: the fewest or, of gores, up to half as many more where those can be cut on
+    verticals. Raises ``CannotUnrollError``."""
+    layout = lay_out(piece, "fewest", misfit=misfit)
+    return lay_out(piece, "gores", misfit=misfit) if layout.flat == "gores" else layout
+
+
 def rollout_layout(piece: LaidPiece) -> Layout:
     """The whole wall as one rectangle, as wide as its widest circumference."""
     wall = piece.form.wall

@@ -427,6 +427,34 @@ def test_no_number_is_cut_through_where_tiles_meet_and_none_is_lost() -> None:
     assert whole == {str(n) for n in range(120)}
 
 
+def numbers_in(words: str) -> set[int]:
+    """``sheets 4, 5 and 7``, ``sheets 5 to 8``."""
+    runs = re.findall(r"(\d+)(?: to (\d+))?", words)
+    return {n for low, high in runs for n in range(int(low), int(high or low) + 1)}
+
+
+def test_the_order_of_work_names_the_sheets_that_it_speaks_of() -> None:
+    """What stands on the pages themselves tells which have strips and which a disc."""
+    pages = leaves(document(caddy(), paper="letter"))
+    said = " ".join(t.words for page in pages for t in page.texts)
+    assert "sheets.pdf" not in said
+
+    signs = {
+        "girth strips": r"start →|tab",  # of a strip in two parts each has one of these
+        "wall strip": r".* · wall strip.*",
+        "turntable disc": r".*turntable disc, seen from above.*",
+    }
+    for name, sign in signs.items():
+        showing = {k for k, page in enumerate(pages, 1) if any(re.fullmatch(sign, t.words) for t in page.texts)}
+        (told,) = set(re.findall(rf"{name} \((sheets? [\d, and to]+)\)", said))
+        assert numbers_in(told) == showing, name
+    for k, page in enumerate(pages, 1):
+        foot = next(t.words for t in page.texts if t.words.startswith("caddy: ") and t.middle[1] > page.height - 20)
+        shown = {int(n) for t in page.texts for n in re.findall(r"flat sheet (\d+) of", t.words)}
+        if shown:
+            assert numbers_in(foot[foot.index("flat sheet") :]) == shown, k
+
+
 def test_joins_are_lettered_in_the_order_of_the_pages() -> None:
     """Parts are packed the longest first, whichever ring they are for."""
     wall = beaker()

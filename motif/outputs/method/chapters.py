@@ -6,6 +6,7 @@ from motif.language.record import record
 from motif.laying.piece import LaidPiece
 from motif.outputs.numbers import Unit
 from motif.outputs.once import once
+from motif.outputs.sheets import MISFIT
 from motif.outputs.tables import Table
 
 
@@ -22,8 +23,8 @@ class Chapter:
 
 
 @once  # the page of text and the printed sheets of one run say the same
-def chapters(piece: LaidPiece, unit: Unit = "mm") -> tuple[Chapter, ...]:
-    """The whole order of work of a piece, in the order in which it is done."""
+def chapters(piece: LaidPiece, unit: Unit = "mm", misfit: float = MISFIT) -> tuple[Chapter, ...]:
+    """The whole order of work of a piece, in the order in which it is done; flat sheets keep the ``misfit`` (mm)."""
     from motif.outputs.method import making, setting_out
     from motif.outputs.method.ready import ready
 
@@ -31,7 +32,7 @@ def chapters(piece: LaidPiece, unit: Unit = "mm") -> tuple[Chapter, ...]:
         setting_out.rings(piece, unit),
         *setting_out.verticals(piece, unit),
         setting_out.free_patches(piece, unit),
-        *making.techniques(piece, unit),
+        *making.techniques(piece, unit, misfit),
         making.drying(piece),
     ]
     others = [c for c in found if c is not None]

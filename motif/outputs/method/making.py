@@ -57,8 +57,9 @@ _MARKS = {"impress": "print", "pierce": "hole", "attach": "piece", "paint": "dot
 _ROUND_TOOLS = {"impress": "something round to press with", "pierce": "a round hole cutter"}
 
 
-def techniques(piece: LaidPiece, unit: Unit) -> list[Chapter]:
-    """A chapter for every technique in use, in the order of work; before painting, the cleaning up."""
+def techniques(piece: LaidPiece, unit: Unit, misfit: float) -> list[Chapter]:
+    """A chapter for every technique in use, in the order of work; before painting, the cleaning up. Flat sheets keep
+    the ``misfit`` (mm)."""
     used = {work.technique for work in works(piece)}
     found: list[Chapter] = []
     cards = 0
@@ -67,7 +68,7 @@ def techniques(piece: LaidPiece, unit: Unit) -> list[Chapter]:
             continue
         if technique == "paint" and used != {"paint"}:
             found.append(cleaning(piece))
-        telling = Telling(piece, technique, unit, cards)
+        telling = Telling(piece, technique, unit, misfit, cards)
         found.append(_technique(telling))
         cards = telling.cards_so_far
     if used and "paint" not in used:

@@ -14,18 +14,20 @@ from motif.outputs.method.parts import part_steps
 from motif.outputs.method.places import BandGrid
 from motif.outputs.method.where import named
 from motif.outputs.numbers import Unit
-from motif.outputs.sheets import CannotUnrollError, Layout, lay_out
+from motif.outputs.sheets import CannotUnrollError, Layout, printed_layout
 from motif.outputs.tables import Table
 
 
 class Telling:
     """Gathers, while the steps of one technique are told, what is to be done before them and set below them."""
 
-    def __init__(self, piece: LaidPiece, technique: str, unit: Unit, cards_before: int = 0) -> None:
-        """``cards_before`` have letters already, so that no two cards on the bench have one name."""
+    def __init__(self, piece: LaidPiece, technique: str, unit: Unit, misfit: float, cards_before: int = 0) -> None:
+        """``cards_before`` have letters already, so that no two cards on the bench have one name; ``misfit`` (mm)
+        is that of the flat sheets."""
         self.piece = piece
         self.technique = technique
         self.unit: Unit = unit
+        self._misfit = misfit
         self._tables: list[Table] = []
         self._cards: list[Card] = []
         self._cards_before = cards_before
@@ -103,7 +105,7 @@ class Telling:
         if not self._tried:
             self._tried = True
             try:
-                self._layout = lay_out(self.piece, "fewest")
+                self._layout = printed_layout(self.piece, self._misfit)
             except CannotUnrollError:
                 self._layout = None
         return self._layout.sheets if self._layout is not None else ()

@@ -8,6 +8,7 @@ from motif.laying.piece import LaidPiece
 from motif.outputs.json_text import Json
 from motif.outputs.method.chapters import Chapter, chapters
 from motif.outputs.numbers import ML_PER_TEASPOON, Unit, number
+from motif.outputs.sheets import MISFIT
 from motif.outputs.tables import Table, escaped, markdown_table, people_cell, people_heading, remarks
 from motif.outputs.totals import tools
 
@@ -41,7 +42,7 @@ def key(piece: LaidPiece, unit: Unit) -> list[str]:
 def markdown(piece: LaidPiece, unit: Unit = "mm") -> str:
     """The order of work as a page of Markdown."""
     blocks = [f"# {escaped(piece.name)}: order of work", *key(piece, unit)]
-    for k, chapter in enumerate(chapters(piece, unit), 1):
+    for k, chapter in enumerate(chapters(piece, unit, MISFIT), 1):
         blocks += _chapter(k, chapter, unit)
     return "\n\n".join(blocks) + "\n"
 
@@ -69,7 +70,7 @@ def as_json(piece: LaidPiece, unit: Unit = "mm") -> dict[str, Json]:
                 "tables": [_table(t, unit) for t in c.tables],
                 "cautions": list(c.cautions),
             }
-            for c in chapters(piece, unit)
+            for c in chapters(piece, unit, MISFIT)
         ],
     }
 

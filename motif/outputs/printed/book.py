@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from functools import partial
 from itertools import chain
 from typing import TypeAlias
@@ -24,6 +24,10 @@ from motif.outputs.sheets import MISFIT
 
 #: A disc on more sheets than this is left out.
 _MOST_OF_DISC = 4
+
+#: So often the front is set anew until the numbers on it are right, the second half of them without any in the order
+#: of work.
+_MOST_TRIES = 8
 
 #: What draws something in pieces, its joins lettered from an index on: the pieces, and how many joins they have.
 _Draw: TypeAlias = Callable[[int], tuple[list[Part], int]]
@@ -52,20 +56,29 @@ def pages(
     strips, remarks = girths.girths(piece, rings)
     flat = flats(piece, paper, unit, misfit)
     packed, tiles = _packed(_setting_out(piece, strips, paper, unit), flat, paper)
-    work = order.pages(piece, paper, unit)
-    front = 1
-    while True:
-        entries = _entries(piece, [[order.TITLE]] * len(work) + [one.titles for one in packed], front)
-        made = cover.pages(piece, paper, unit, entries, remarks)
-        if len(made) <= front:
-            break
-        front = len(made)  # the list itself took another sheet, so everything moves on by one
-    where = {id(part): n for n, one in enumerate(packed, front + len(work) + 1) for part in one.parts}
+    made, work = _in_front(piece, unit, paper, packed, remarks, misfit)
+    where = {id(part): n for n, one in enumerate(packed, len(made) + len(work) + 1) for part in one.parts}
     parted = [one.parts for one in flat.parted]
     draw_map(flat.guide, flat.on_map, [[where[id(part)] for part in one] for one in (*parted, *tiles)])
     every = [*made, *work, *(one.page for one in packed)]
     number_pages(every, piece.name)
     return every
+
+
+def _in_front(
+    piece: LaidPiece, unit: Unit, paper: Paper, packed: Sequence[Packed], remarks: Sequence[str], misfit: float
+) -> tuple[list[Page], list[Page]]:
+    """The cover and the order of work. Both name the sheets behind them, which their own length moves on."""
+    lengths = 1, 0
+    for tries in range(_MOST_TRIES):
+        behind = _on_sheets([one.titles for one in packed], sum(lengths))
+        work = order.pages(piece, paper, unit, behind if tries < _MOST_TRIES // 2 else {}, misfit)
+        listed = {order.TITLE: range(lengths[0] + 1, sum(lengths) + 1), **behind}
+        made = cover.pages(piece, paper, unit, _entries(piece, listed), remarks)
+        if (len(made), len(work)) == lengths:
+            break
+        lengths = len(made), len(work)
+    return made, work
 
 
 def _packed(setting_out: Sequence[_Draw], flat: Flats, paper: Paper) -> tuple[list[Packed], list[list[Part]]]:
@@ -130,12 +143,17 @@ def _one(part: Part, _: int) -> tuple[list[Part], int]:
     return [part], 0
 
 
-def _entries(piece: LaidPiece, sheets: Sequence[Sequence[str]], before: int) -> list[Entry]:
-    """The list of the ``sheets`` behind the cover, by what is on each: every kind in the order of use."""
+def _on_sheets(sheets: Sequence[Sequence[str]], before: int) -> dict[str, list[int]]:
+    """The numbers of the sheets with each kind of thing, ``before`` of which come first."""
     where: dict[str, list[int]] = {}
     for n, titles in enumerate(sheets, before + 1):
         for title in titles:
             where.setdefault(title, []).append(n)
+    return where
+
+
+def _entries(piece: LaidPiece, where: Mapping[str, Sequence[int]]) -> list[Entry]:
+    """The list of the sheets behind the cover, by what is on each: every kind in the order of use."""
     return [Entry(title, tuple(where[title]), use) for title, use in _uses(piece).items() if title in where]
 
 

@@ -24,7 +24,7 @@ from motif.outputs.printed.parts import Part
 from motif.outputs.printed.sectors import MOST_PARTS, Arc, may_fit, most_even, worked_arcs
 from motif.outputs.printed.tiles import Tiling, tile
 from motif.outputs.putting_on import introduction
-from motif.outputs.sheets import lay_out
+from motif.outputs.sheets import printed_layout
 
 #: Of more kinds of gores than this nothing is said.
 _MOST_KINDS = 4
@@ -71,9 +71,7 @@ class Tiled:
 
 def flats(piece: LaidPiece, paper: Paper, unit: Unit, misfit: float) -> Flats:
     """The sheets that fit the wall best, laid on paper. Raises ``sheets.CannotUnrollError``."""
-    layout = lay_out(piece, "fewest", misfit=misfit)
-    if layout.flat == "gores":
-        layout = lay_out(piece, "gores", misfit=misfit)  # a few more, where those can be cut on verticals
+    layout = printed_layout(piece, misfit)
     cutouts = cut_out(piece, layout)
     made = _Making(piece, paper, unit, len(cutouts))
     for cutout in cutouts:
@@ -186,8 +184,7 @@ class _Making:
         tiling = tile(inked.part(False), self._paper, inked.outlines, inked.words)
         frames = [window.corners() for window in tiling.windows]
         middles = tuple(corners.mean(axis=0) for corners in frames)
-        numbers = inked.numbers
-        name = f"flat sheet {numbers[0]}" + (f" to {numbers[-1]}" if len(numbers) > 1 else "")
+        name = f"flat {named('sheet', inked.numbers)}"
         self.tiled.append(Tiled(tiling, Mapped(name, inked.outlines, tuple(frames), middles)))
 
     def _parted(self, cutout: Cutout, arcs: Sequence[Arc]) -> Parted | None:

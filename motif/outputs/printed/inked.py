@@ -38,7 +38,7 @@ class Inked:
     box: Box
 
     def part(self, lying: bool) -> Part:
-        return Part(TITLE, (self.sketch,), self.box, lying)
+        return Part(TITLE, (self.sketch,), self.box, lying, numbers=self.numbers)
 
 
 @record

@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import chain
 
+from motif.language.record import changed
 from motif.laying.piece import LaidPiece
 from motif.outputs.method import Chapter, chapters
+from motif.outputs.method.where import named
 from motif.outputs.method.written import key
 from motif.outputs.numbers import Unit
 from motif.outputs.printed.flow import Flow
 from motif.outputs.printed.grids import set_table
 from motif.outputs.printed.pages import BODY, LEADING, SMALL, Page
 from motif.outputs.printed.paper import Paper
+from motif.outputs.sheets import MISFIT
 
 TITLE = "order of work"
 
@@ -26,15 +29,34 @@ _SETTINGS = ((BODY, LEADING), (BODY, 1.26), (SMALL, 1.26), (BODY, 1.5))
 _SCRAP = 0.3
 
 
-def pages(piece: LaidPiece, paper: Paper, unit: Unit) -> list[Page]:
-    """The whole order of work, in two columns."""
-    said = key(piece, unit), chapters(piece, unit)
+def pages(
+    piece: LaidPiece, paper: Paper, unit: Unit, where: Mapping[str, Sequence[int]], misfit: float = MISFIT
+) -> list[Page]:
+    """The whole order of work, in two columns. ``where`` says on which sheets what it speaks of is."""
+    told = [
+        changed(
+            chapter,
+            intro=tuple(_with_numbers(words, where) for words in chapter.intro),
+            steps=tuple(_with_numbers(words, where) for words in chapter.steps),
+        )
+        for chapter in chapters(piece, unit, misfit)
+    ]
+    said = key(piece, unit), told
     ways = (_set(*said, paper, unit, size, leading) for size, leading in _SETTINGS)
     first = next(ways)
     for flow in chain([first], ways):
         if len(flow.pages) == 1 or flow.filled >= _SCRAP:
             return flow.pages
     return first.pages
+
+
+def _with_numbers(words: str, where: Mapping[str, Sequence[int]]) -> str:
+    """``words`` with the numbers of the sheets, in place of the name of the file that they are in."""
+    for title, numbers in where.items():
+        words = words.replace(f"{title} of sheets.pdf", f"{title} ({named('sheet', numbers)})")
+    if "turntable disc" in where:
+        return words.replace("disc if there is one", f"disc ({named('sheet', where['turntable disc'])})")
+    return words.replace(", and so does its turntable disc if there is one", "")
 
 
 def _set(

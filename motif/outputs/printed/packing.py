@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from motif.language.record import changed, record
+from motif.outputs.method.where import named
 from motif.outputs.printed.pages import Page
 from motif.outputs.printed.paper import Paper
 from motif.outputs.printed.parts import Part
@@ -99,7 +100,13 @@ class _Open:
 
     def packed(self) -> Packed:
         made = Packed(self._page, tuple(self._parts))
-        return changed(made, page=changed(self._page, title=", ".join(made.titles)))
+        titles = [self._numbered(title) for title in made.titles]
+        return changed(made, page=changed(self._page, title=", ".join(titles)))
+
+    def _numbered(self, title: str) -> str:
+        """``flat sheets 2 and 5``: the title with the numbers of what is on the page."""
+        numbers = sorted({n for part in self._parts if part.title == title for n in part.numbers})
+        return f"{title.removesuffix('s')}{named('', numbers)}" if numbers else title
 
 
 def _is_held(box: Box, before: Sequence[Box], after: Sequence[Box]) -> bool:

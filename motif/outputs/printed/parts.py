@@ -12,7 +12,7 @@ from motif.outputs.printed.sketch import HAIR, Box, Sketch
 class Part:
     """A part in real size, in one or more layers. ``box`` is what of them must be on paper, and of ``clipped`` parts
     all that is shown; ``lying`` parts run up the page, and ``upright`` ones may not. ``title`` is for the foot of the
-    page and the list of sheets."""
+    page and the list of sheets; at the foot with the ``numbers`` of what is shown, if it has any."""
 
     title: str
     layers: tuple[Sketch, ...]
@@ -20,6 +20,7 @@ class Part:
     lying: bool = False
     clipped: bool = False
     upright: bool = False
+    numbers: tuple[int, ...] = ()
 
     @property
     def room(self) -> tuple[float, float]:
