@@ -34,6 +34,8 @@ _TOLD = 2.0
 #: near where lines meet is within so many widths of the wider cut; or, where they come together at an angle, within
 #: this much more than they need for it, but no more than so many widths
 _NEAR, _COMING_TOGETHER, _FARTHEST = 4.0, 1.5, 10.0
+#: ends of strokes meet within this part of the wider cut
+_ENDS = 0.1
 #: a foot may lie this much of a chord from its middle: half of it, and a little for the bend at its end
 _FOOT = 0.6
 #: meetings of one pair of strokes beyond so many are thinned out
@@ -125,7 +127,7 @@ def lands_of(strokes: Sequence[Stroke], wall: Wall) -> Lands:
         np.maximum(_NEAR * wider, _COMING_TOGETHER * apart / np.maximum(np.sin(lean), 1e-9)), _FARTHEST * wider
     )
     stays = np.flatnonzero(apart > SLACK)
-    stays = stays[_off_meetings(s, i[stays], j[stays], near[stays], a, b)]
+    stays = stays[_off_meetings(s, i[stays], j[stays], near[stays], a, b, width)]
     i, j = i[stays], j[stays]
     return Lands(chosen[s.stroke[i]], chosen[s.stroke[j]], s.angle[i], s.tape[i], land[stays], wider[stays])
 
@@ -291,13 +293,14 @@ def _beside(s: Samples, i: Ints, j: Ints, wall: Wall, way: float, width: Floats)
     return chosen[other], apart[other], np.arccos(np.minimum(cosine[chosen[other]], 1.0))
 
 
-def _off_meetings(s: Samples, i: Ints, j: Ints, near: Floats, a: Ints, b: Ints) -> NDArray[np.bool_]:
+def _off_meetings(s: Samples, i: Ints, j: Ints, near: Floats, a: Ints, b: Ints, width: Floats) -> NDArray[np.bool_]:
     """Which samples i (n,) are farther than ``near`` from where their stroke meets that of sample j; one stroke meets
-    itself half the way along it from i to j, where it turns back. ``a`` and ``b`` are all samples near one another."""
+    itself half the way along it from i to j, where it turns back. ``a`` and ``b`` are all samples near one another,
+    ``width`` is that of each stroke's cut."""
     strokes = len(s.round)
     one = s.stroke[i] == s.stroke[j]
     off = ~one | (s.gone(i, j) / 2 > near)
-    a, b, apart = _meetings(s, a, b)
+    a, b, apart = _meetings(s, a, b, width)
     if not len(a):
         return off
     # Each meeting as seen from either of its strokes: a place near it on that stroke, and how much nearer it may seem.
@@ -329,15 +332,32 @@ def _off_meetings(s: Samples, i: Ints, j: Ints, near: Floats, a: Ints, b: Ints) 
     return off
 
 
-def _meetings(s: Samples, a: Ints, b: Ints) -> tuple[Ints, Ints, Floats]:
-    """Of samples near one another those of different strokes whose chords meet, and how far apart they are."""
+def _meetings(s: Samples, a: Ints, b: Ints, width: Floats) -> tuple[Ints, Ints, Floats]:
+    """Of samples near one another those of different strokes whose chords meet, and how far apart they are. Ends so
+    near one another meet too: an edge may have cut the strokes just before they would."""
     chosen = np.flatnonzero(s.stroke[a] != s.stroke[b])
     a, b = a[chosen], b[chosen]
     apart = np.linalg.norm(s.xyz[a] - s.xyz[b], axis=1)
-    near = np.flatnonzero(apart <= (s.share[a] + s.share[b]) / 2 + SLACK)
-    a, b, apart = a[near], b[near], apart[near]
-    meet = _chords_meet(s, a, b)
-    return a[meet], b[meet], apart[meet]
+    wider = np.maximum(width[s.stroke[a]], width[s.stroke[b]])
+    reach = np.maximum(SLACK, _ENDS * wider)
+    near = np.flatnonzero(apart <= (s.share[a] + s.share[b]) / 2 + reach)
+    a, b, apart, reach = a[near], b[near], apart[near], reach[near]
+    ends, end = _ends(s)
+    both = np.flatnonzero(ends[a] & ends[b])
+    meet = np.linalg.norm(end[a[both]] - end[b[both]], axis=1) <= reach[both]
+    found = np.zeros(len(a), dtype=np.bool_)
+    found[both[meet]] = True
+    rest = np.flatnonzero(~found & (apart <= (s.share[a] + s.share[b]) / 2 + SLACK))
+    found[rest] = _chords_meet(s, a[rest], b[rest])
+    return a[found], b[found], apart[found]
+
+
+def _ends(s: Samples) -> tuple[NDArray[np.bool_], Floats]:
+    """Which samples begin or end a stroke that does not come back to its start, and where it does so, (n, 3)."""
+    new = np.diff(s.stroke) != 0
+    first, last = np.concatenate([[True], new]), np.concatenate([new, [True]])
+    way = np.where(first, -0.5, np.where(last, 0.5, 0.0)) * s.share
+    return (first | last) & np.isinf(s.round[s.stroke]), s.xyz + way[:, None] * s.toward
 
 
 def _rank_within(values: Floats, low: Ints, high: Ints, wanted: Floats) -> Ints:

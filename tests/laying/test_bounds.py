@@ -444,3 +444,16 @@ def test_the_slant_of_a_cone_and_the_land_on_it() -> None:
     assert not warned("lines-too-close", body, "from foot to tape 43 mm", CONE)  # radius 25.6: 2.68 − 1.2
     found = one("lines-too-close", body, "from foot to rim", CONE)  # radius 20: 2.09 − 1.2 = 0.89
     assert "0.9 mm" in found.words
+
+
+def test_lines_that_an_edge_cuts_just_before_they_meet() -> None:
+    """Half circles 30 mm wide touch where they begin, at tape 60 mm. A patch kept free up to 61.4 mm takes that away:
+    there they are 30 (1 - sqrt(1 - (1.4 / 15)²)) = 0.13 mm apart, a fifteenth of their cuts, and would have met.
+    Lines 2.5 mm apart never do, and leave 0.5 mm of land up to the patch and beyond."""
+    arcs = f"{GRID} each cell {{ carve from (0, 0) arc to (1, 0) rise 1/2 width 2 mm }}"
+    patch = 'reserve "low" from tape 50 mm to tape 61.4 mm facing 60 deg wide 20 mm'
+    assert not warned("lines-too-close", arcs)
+    assert not warned("lines-too-close", arcs, piece=patch)
+    pair = "from (0, 0) line to (0, 1), from (0, 0) + (2.5 mm, 0 mm) line to (0, 1) + (2.5 mm, 0 mm)"
+    found = one("lines-too-close", f"grid columns 6 rows 1 each cell {{ carve {pair} width 2 mm }}", piece=patch)
+    assert "only 0.5 mm" in found.words
