@@ -96,10 +96,11 @@ class Chain:
         return (float(a[0]), float(b[0])) if even else None
 
 
-def chain_of(path: LaidPath, grid: BandGrid, *, beside_taut: bool = False) -> Chain:
+def chain_of(path: LaidPath, grid: BandGrid, *, beside_taut: bool = False, cut: bool = False) -> Chain:
     """The chain of a laid path, begun at its mark nearest the band's start and, of equals, farthest left.
 
-    ``beside_taut``: other lines of its kind are taut, so if it is, it is told like them."""
+    ``beside_taut``: other lines of its kind are taut, so if it is, it is told like them. ``cut``: the band or patches
+    cut it at both ends, so it may be what is left of a circle."""
     a, b = grid.a(path.points[:, 0]), grid.b(path.points[:, 1])
     around = abs(a[-1] - a[0])
     is_round = path.closed and abs(around - grid.columns) < 0.5
@@ -134,6 +135,9 @@ def chain_of(path: LaidPath, grid: BandGrid, *, beside_taut: bool = False) -> Ch
     if circle is not None and not (plain and len(joined) > _FEW_MARKS and all(_on_part(n, grid) for n in joined)):
         return Chain((), True, False, (0.0, 0.0), circle, not path.holes)
     bent = any(n.bulge for n in joined)
+    arc = _arc(path, grid) if bent and cut else None
+    if arc is not None:
+        return Chain((), False, False, compass=arc)
     if path.closed and not is_round and circle is None and bent and not path.holes:
         found = None if len(joined) > _FEW_MARKS and all(_on_crossing(n, grid) for n in joined) else _oval(path, grid)
         if found is not None:
@@ -143,8 +147,7 @@ def chain_of(path: LaidPath, grid: BandGrid, *, beside_taut: bool = False) -> Ch
         whole = _bulge(points)
         if whole[1] and (whole[0] or beside_taut) and _is_taut(path, grid.wall):
             return Chain((joined[0], joined[-1]), False, False, taut=True)
-    # How high an upright line begins and ends is read from the tape, short of marks or not.
-    if not path.closed and plain and any(abs(n.a - joined[0].a) > _EVEN_STEP for n in joined):
+    if not path.closed and plain:
         joined, short = _to_the_marks(joined, grid)
     # Bends between places that have to be measured sideways are drawn by nobody: they are pricked.
     plain = plain and not (bent and any(_beside(n, grid) for n in joined))
@@ -195,16 +198,10 @@ def _cell(grid: BandGrid, a: Floats, b: Floats) -> tuple[float, float]:
 
 
 def _circle(path: LaidPath, grid: BandGrid) -> Compass | None:
-    """The compasses that draw a closed path, if any do: points at one distance from the middle, straight through
-    the air, as compasses and dividers measure it."""
+    """The compasses that draw a closed path, if any do."""
     angle, tape = path.points[:, 0], path.points[:, 1]
-    middle = ((angle.min() + angle.max()) / 2, (tape.min() + tape.max()) / 2)
-    a, b = float(grid.a(np.array(middle[0]))), float(grid.b(np.array(middle[1])))
-    distance = distances(grid.wall, middle, angle, tape)
-    setting = float(distance.mean())
-    if len(path.points) < 12 or np.ptp(distance) > max(_ONE_SETTING, _ONE_SETTING_PART * setting):
-        return None
-    return Compass(a, b, setting)
+    middle = (np.array((angle.min() + angle.max()) / 2), np.array((tape.min() + tape.max()) / 2))
+    return _about(path, (float(grid.a(middle[0])), float(grid.b(middle[1]))), grid)
 
 
 def _oval(path: LaidPath, grid: BandGrid) -> Chain | None:
@@ -229,6 +226,33 @@ def _oval(path: LaidPath, grid: BandGrid) -> Chain | None:
     ends = grid.b(tape[[low, high, widest]])
     size = Oval(2 * float(halves[widest]), float(np.ptp(tape)), float(ends[2]))
     return Chain((Node(a, float(ends[0])), Node(a, float(ends[1]))), True, False, oval=size)
+
+
+def _arc(path: LaidPath, grid: BandGrid) -> Compass | None:
+    """The compasses that draw what the band or a patch leaves of a circle about the middle of its cell or crossing,
+    in rows or columns that are moved by half a step or not."""
+    if path.vertical > 0 and path.ring >= 0:
+        a, b = path.vertical - 1.0, float(path.ring)
+    elif path.column > 0 and path.row > 0:
+        a, b = path.column - 0.5, path.row - 0.5
+    else:
+        return None
+    for middle in ((a + right, b + up) for right in (0.0, 0.5) for up in (0.0, 0.5, -0.5) if 0 <= b + up <= grid.rows):
+        found = _about(path, middle, grid)
+        if found is not None:
+            return found
+    return None
+
+
+def _about(path: LaidPath, middle: tuple[float, float], grid: BandGrid) -> Compass | None:
+    """The compasses that draw a path about a place, if any do: points at one distance from it, straight through the
+    air, as compasses and dividers measure it."""
+    angle, tape = path.points[:, 0], path.points[:, 1]
+    distance = distances(grid.wall, (grid.angle_of(middle[0]), grid.tape_of(middle[1])), angle, tape)
+    setting = float(distance.mean())
+    if len(path.points) < 12 or np.ptp(distance) > max(_ONE_SETTING, _ONE_SETTING_PART * setting):
+        return None
+    return Compass(*middle, setting)
 
 
 def distances(wall: Wall, middle: tuple[float, float], angle: Floats, tape: Floats) -> Floats:
@@ -363,7 +387,8 @@ def _end(end: Node, inner: Node, bulge: float, grid: BandGrid) -> tuple[tuple[fl
     """The mark that a straight end aims at and stops short of, and by how much (mm); else the end itself."""
     at = (end.a, end.b)
     rise = end.b - inner.b
-    if bulge or abs(rise) < 1e-3 or _on_half(end, grid):
+    # How high an upright way begins or ends is read from the tape, short of a mark or not.
+    if bulge or abs(rise) < 1e-3 or abs(end.a - inner.a) < _EVEN_STEP or _on_half(end, grid):
         return at, 0.0
     tape, angle = grid.tape_of(end.b), grid.angle_of(end.a)
     radius, slope, way = float(grid.wall.radius(tape)), (end.a - inner.a) / rise, 1 if rise > 0 else -1

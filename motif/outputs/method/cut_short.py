@@ -7,10 +7,12 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from motif.language.record import record
-from motif.laying.piece import Floats, LaidPath, LaidReserve
+from motif.language.record import changed, record
+from motif.laying.piece import Floats, Ints, LaidPath, LaidReserve
 from motif.outputs.method.places import BandGrid, farthest_from
 
+#: What cuts a point, if it is no patch.
+_UNCUT, _BY_THE_BAND = -2, -1
 #: What lies nearer than this lies on an edge or on a line, mm.
 _ON = 0.3
 #: A stroke that would go on by less than this is not cut, mm.
@@ -21,6 +23,8 @@ _MOST = 5000
 _FINE = 3000
 
 
+#: A closed line that comes back so many columns further on goes all round the pot.
+_ROUND = 0.5
 #: What is cut is smaller than the whole by at least this part.
 _SMALLER = 1e-4
 
@@ -38,10 +42,10 @@ class Piece:
 
 @record
 class _Shape:
-    """A line in columns and rings; ``cut`` tells which patch cuts each of its points (−2: none, −1: the band's end)."""
+    """A line in columns and rings; ``cut`` is the number of the patch that cuts a point, ``_UNCUT``, ``_BY_THE_BAND``."""
 
     line: Floats
-    cut: Floats
+    cut: Ints
     closed: bool
 
 
@@ -67,6 +71,14 @@ def pieces_of(
     return found
 
 
+def is_cut_at_both_ends(path: LaidPath, grid: BandGrid, reserves: Sequence[LaidReserve]) -> bool:
+    """Whether an open path begins and ends on edges of patches or on ends of the band."""
+    if path.closed:
+        return False
+    ends = changed(path, points=path.points[[0, -1]])
+    return bool((_shape(ends, grid, reserves).cut > _UNCUT).all())
+
+
 def _may_hold(whole: LaidPath, piece: LaidPath) -> bool:
     longer = whole.length - piece.length
     return (
@@ -79,9 +91,9 @@ def _may_hold(whole: LaidPath, piece: LaidPath) -> bool:
 def _shape(path: LaidPath, grid: BandGrid, reserves: Sequence[LaidReserve]) -> _Shape:
     angle, tape = path.points[:, 0], path.points[:, 1]
     line = np.column_stack([grid.a(angle), grid.b(tape)])
-    cut = np.full(len(line), -2.0)
+    cut = np.full(len(line), _UNCUT)
     for end in (grid.tapes[0], grid.tapes[-1]):
-        cut[np.abs(tape - end) <= _ON] = -1
+        cut[np.abs(tape - end) <= _ON] = _BY_THE_BAND
     for i, patch in enumerate(reserves):
         cut[_on_edge(path.points, patch, grid)] = i
     return _Shape(line, cut, path.closed)
@@ -103,7 +115,9 @@ def _on_edge(points: Floats, patch: LaidReserve, grid: BandGrid) -> np.ndarray[t
 
 
 def _is_cut(shape: _Shape) -> bool:
-    on_edge = shape.cut > -2
+    on_edge = shape.cut > _UNCUT
+    if shape.closed and abs(shape.line[-1, 0] - shape.line[0, 0]) > _ROUND:
+        return False
     if shape.closed:
         # An outline that is cut runs along what cuts it; one that only touches it does not.
         return bool((on_edge[:-1] & on_edge[1:]).any())
@@ -119,13 +133,14 @@ def _piece(
     size = np.array([float(grid.wall.radius(tape)) * math.tau / grid.columns, grid.row_mm(row)])
     ends = shape.cut if shape.closed else shape.cut[[0, -1]]
     cause = int(ends.max())
-    if cause < 0:
+    if cause == _BY_THE_BAND:
         # Open strokes that end with the band are told as they are.
         wholes = [w for w in wholes if shapes[w].closed]
-    for w in wholes:
-        for shift in _shifts(shapes[w].line, shape.line, _ON / size):
-            if _holds(shapes[w], shift, shape, size):
-                return Piece(w, float(shift[0]), float(shift[1]), reserves[cause].name if cause >= 0 else None)
+    # Of wholes further round and those of other rows the former: what is told of them holds for the piece too.
+    tries = [(w, shift) for w in wholes for shift in _shifts(shapes[w].line, shape.line, _ON / size)]
+    for w, shift in sorted(tries, key=lambda one: abs(float(one[1][1]))):
+        if _holds(shapes[w], shift, shape, size):
+            return Piece(w, float(shift[0]), float(shift[1]), None if cause == _BY_THE_BAND else reserves[cause].name)
     return None
 
 
@@ -134,9 +149,7 @@ def _shifts(whole: Floats, piece: Floats, slack: Floats) -> list[Floats]:
     low = np.ceil(piece.max(axis=0) - whole.max(axis=0) - slack).astype(np.int64)
     high = np.floor(piece.min(axis=0) - whole.min(axis=0) + slack).astype(np.int64)
     return [
-        np.array([float(right), float(up)])
-        for up in sorted(range(low[1], high[1] + 1), key=abs)
-        for right in range(low[0], high[0] + 1)
+        np.array([float(right), float(up)]) for up in range(low[1], high[1] + 1) for right in range(low[0], high[0] + 1)
     ]
 
 
@@ -144,17 +157,17 @@ def _holds(whole: _Shape, shift: Floats, piece: _Shape, size: Floats) -> bool:
     """Whether a piece lies on a whole that is moved, and the whole goes on where the piece is cut."""
     line = (whole.line + shift) * size
     places = piece.line * size
-    kept = places[piece.cut == -2] if piece.closed else places
+    kept = places[piece.cut == _UNCUT] if piece.closed else places
     if not len(kept) or farthest_from(kept, line) > _ON:
         return False
     if piece.closed:
         return _swept(places) < (1 - _SMALLER) * _swept(line)
-    cut = piece.cut[[0, -1]] > -2
+    cut = piece.cut[[0, -1]] > _UNCUT
     if whole.closed:
         return bool(cut.all())
-    # Where it is not cut it ends where the whole does; where it is cut the whole goes on.
+    # Where it is not cut it ends where the whole does.
     to_ends = np.linalg.norm(places[[0, -1]][:, None] - line[[0, -1]], axis=2).min(axis=1)
-    return bool(np.all(np.where(cut, to_ends > _GOES_ON, to_ends <= _ON)))
+    return bool(np.all(cut | (to_ends <= _ON)))
 
 
 def _swept(line: Floats) -> float:

@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from motif.language.record import changed, record
 from motif.laying.piece import Floats, LaidPath, LaidReserve, Points, Work
 from motif.outputs.method.chains import Chain, chain_of
-from motif.outputs.method.cut_short import Piece, pieces_of
+from motif.outputs.method.cut_short import Piece, is_cut_at_both_ends, pieces_of
 from motif.outputs.method.places import BandGrid, first_turn, spot
 
 #: Parts of a column or row in which likeness of places is held; whole for halves, thirds, quarters … sixteenths.
@@ -94,7 +94,7 @@ def families(
         often = {id(g) for g in sorted(groups, key=len, reverse=True)[:most] if len(g) > 1}
         groups = [g for g in groups if id(g) in often]
     pieces = pieces_of([[paths[i] for i, _ in g] for g in groups], grid, reserves)
-    chains = _chains([paths[g[0][0]] for g in groups], grid)
+    chains = _chains([paths[g[0][0]] for g in groups], grid, reserves)
     made: dict[tuple[object, ...], list[tuple[Chain, LaidPath, float]]] = {}
     cut: dict[int, list[tuple[Chain, LaidPath, Piece]]] = {}
     for k, (copies, chain) in enumerate(zip(groups, chains, strict=True)):
@@ -108,9 +108,9 @@ def families(
     return [_family(members, cut, grid) for group in made.values() for members in _of_one_size(group, grid)]
 
 
-def _chains(paths: Sequence[LaidPath], grid: BandGrid) -> list[Chain]:
+def _chains(paths: Sequence[LaidPath], grid: BandGrid, reserves: Sequence[LaidReserve]) -> list[Chain]:
     """The chain of each; where some lines of a work are taut, all that are."""
-    chains = [chain_of(path, grid) for path in paths]
+    chains = [chain_of(path, grid, cut=is_cut_at_both_ends(path, grid, reserves)) for path in paths]
     taut = {work_key(p.work) for p, chain in zip(paths, chains, strict=True) if chain.taut}
     return [
         chain_of(p, grid, beside_taut=True) if not chain.taut and work_key(p.work) in taut else chain
@@ -183,7 +183,7 @@ def _likeness(chain: Chain) -> tuple[object, ...]:
         first, last = chain.nodes
         return ("taut", _like(last.a - first.a), _like(last.b - first.b))
     if chain.compass is not None and (chain.plain or not chain.nodes):
-        return ("circle", chain.plain)
+        return ("circle", chain.plain, chain.closed)
     if chain.oval is not None:
         return ("oval",)
     first = chain.nodes[0]
@@ -230,6 +230,32 @@ def _family(
         _ends(members, grid) if len({len(c.nodes) for c in chains}) > 1 else (),
         tuple(paths),
         _cut_short(pieces, about_middles, grid),
+    )
+
+
+def mirrored(one: Family, other: Family, grid: BandGrid) -> bool:
+    """Whether the strokes of one family are the mirror images of another's, from the same starts."""
+    p, q = one.chain, other.chain
+    if one.work is not other.work and work_key(one.work) != work_key(other.work):
+        return False
+    if (one.worked_over, p.closed, p.taut, len(p.nodes)) != (other.worked_over, q.closed, q.taut, len(q.nodes)):
+        return False
+    told = one.chain.plain and other.chain.plain and p.compass is None and p.oval is None and not p.closed
+    if not told or one.ends or other.ends or not _same_rows(one.rows, other.rows):
+        return False
+    if any(abs(s - t) > _ONE_SIZE for s, t in zip(sum(one.shorts, ()), sum(other.shorts, ()), strict=True)):
+        return False
+    turned = (n.a - p.nodes[0].a + m.a - q.nodes[0].a for n, m in zip(p.nodes, q.nodes, strict=True))
+    level = (n.b - m.b for n, m in zip(p.nodes, q.nodes, strict=True))
+    bent = (n.bulge + m.bulge for n, m in zip(p.nodes, q.nodes, strict=True))
+    alike = all(_like(v) == 0 for v in (*turned, *level)) and all(abs(v) <= _ONE_SIZE for v in bent)
+    return grid.even and alike
+
+
+def _same_rows(one: Sequence[Row], other: Sequence[Row]) -> bool:
+    return len(one) == len(other) and all(
+        _like(p.b - q.b) == 0 and len(p.a) == len(q.a) and bool(np.all(np.abs(p.a - q.a) < 1 / _LIKE))
+        for p, q in zip(one, other, strict=True)
     )
 
 

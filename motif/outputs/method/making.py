@@ -12,7 +12,7 @@ from motif.model.techniques import TECHNIQUES
 from motif.outputs.cautions import DUST, FOOD, JOINED, LEACHING, SILICA, depth_caution, thick_caution
 from motif.outputs.mark_tables import gap_phrase
 from motif.outputs.method.chapters import Chapter
-from motif.outputs.method.families import Family, families, point_families, work_key
+from motif.outputs.method.families import Family, families, mirrored, point_families, work_key
 from motif.outputs.method.patches import edge_words, reaching_in
 from motif.outputs.method.places import BandGrid, grid_of
 from motif.outputs.method.setting_out import origin
@@ -247,9 +247,9 @@ def _path_steps(
     for row, name, grid in grids:
         here = [p for p in paths if row is None or _row_within(band, p) == row]
         told = _most_telling(families(here, grid, _MOST_SHAPES, telling.piece.reserves))
-        for family in told:
+        for family, mirror in _pairs(told, grid):
             all_drawn = all_drawn and is_drawn(family)
-            steps += [_row(row) + s for s in stroke_steps(family, grid, telling, name)]
+            steps += [_row(row) + s for s in stroke_steps(family, grid, telling, name, mirror)]
         in_words = {id(p) for f in told for p in (*f.paths, *(p for cut in f.cut for p in cut.paths))}
         rest = [p for p in here if id(p) not in in_words]
         if rest:
@@ -265,6 +265,20 @@ def _path_steps(
 def _pricked(what: str, paths: Sequence[LaidPath], verb: str, telling: Telling) -> list[str]:
     them = "them" if len(paths) > 1 else "it"
     return [f"{what}: prick {them} through {telling.sheets(paths)}.", f"{verb} {them}."]
+
+
+def _pairs(told: Sequence[Family], grid: BandGrid) -> list[tuple[Family, Family | None]]:
+    """Families in the order made, each with the one of its mirror images, if there is one."""
+    found: list[tuple[Family, Family | None]] = []
+    done: set[int] = set()
+    for k, family in enumerate(told):
+        if k in done:
+            continue
+        mirror = next((j for j in range(k + 1, len(told)) if j not in done and mirrored(family, told[j], grid)), None)
+        if mirror is not None:
+            done.add(mirror)
+        found.append((family, None if mirror is None else told[mirror]))
+    return found
 
 
 def _most_telling(made: Sequence[Family]) -> list[Family]:

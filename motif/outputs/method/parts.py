@@ -1,4 +1,4 @@
-"""How parts of columns that no mark shows are found: thirds, quarters, sixths, eighths."""
+"""How parts of columns that no mark shows are found: thirds to tenths."""
 
 from __future__ import annotations
 
@@ -7,12 +7,14 @@ from collections.abc import Iterable
 from motif.outputs.method.places import BandGrid, level_words, spot
 from motif.outputs.numbers import Unit, length_with_unit
 
-_NAMES = {3: "thirds", 4: "quarters", 6: "sixths", 8: "eighths"}
+_NAMES = {3: "thirds", 4: "quarters", 5: "fifths", 6: "sixths", 8: "eighths", 10: "tenths"}
 _BY_DIVIDERS = {
     3: "step it in three with dividers",
     4: "halve it with dividers, and halve again",
+    5: "step it in five with dividers",
     6: "halve it with dividers, and step each half in three",
     8: "halve it with dividers three times over",
+    10: "halve it with dividers, and step each half in five",
 }
 #: Sizes on more levels than this are not listed.
 _LISTED = 8

@@ -44,8 +44,9 @@ def placements(family: Family | Marks, grid: BandGrid) -> list[Placement]:
     ]
 
 
-def place_table(made: list[Placement], title: str, grid: BandGrid, unit: Unit) -> Table | None:
-    """The placements row by row; None where words do not tell them or the table would be too long."""
+def place_table(made: list[Placement], title: str, grid: BandGrid, unit: Unit, times: str = "") -> Table | None:
+    """The placements row by row, so many ``times`` each; None where words do not tell them or the table would be too
+    long."""
     lines: dict[tuple[int, str, int], list[str]] = {}
     for one in made:
         at = at_verticals(Row(one.levels[0], one.a), grid, unit)
@@ -63,7 +64,7 @@ def place_table(made: list[Placement], title: str, grid: BandGrid, unit: Unit) -
             row,
             ", ".join(heights),
             at.partition("\n")[0].removeprefix("at "),
-            f"{len(heights)} × {n}" if len(heights) > 1 else str(n),
+            f"{times}{len(heights)} × {n}" if len(heights) > 1 else f"{times}{n}",
         )
         for (row, at, n), heights in lines.items()
     ]

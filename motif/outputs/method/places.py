@@ -27,7 +27,7 @@ _ON_A_RING = 1e-9
 _EVEN = 1e-9
 #: Parts of a column or row that a hand finds by eye or by folding a strip of paper.
 _PARTS = tuple(
-    sorted({Fraction(p, q) for q in (1, 2, 3, 4, 6, 8) for p in range(q + 1)}, key=lambda f: (f.denominator, f))
+    sorted({Fraction(p, q) for q in (1, 2, 3, 4, 5, 6, 8, 10) for p in range(q + 1)}, key=lambda f: (f.denominator, f))
 )
 _PART_VALUES = np.array([float(p) for p in _PARTS])
 _PART_REACH = np.array([ON_THE_MARK if p.denominator <= 2 else _ON_A_PART for p in _PARTS])

@@ -28,7 +28,7 @@ _LISTED_ENDS = 24
 _LISTED_STARTS = 12
 #: Levels between rings beyond this are set as a table.
 _LISTED_LEVELS = 8
-#: Places of what is cut short on more levels than this are not listed.
+#: Starts on levels between rings are listed in so many lines, what is cut short too.
 _LISTED_CUT = 4
 #: Sizes that differ by less are one at the bench, mm.
 _ONE_SIZE = 0.5
@@ -64,8 +64,10 @@ def quoted(tool: str) -> str:
     return f"“{tool}”"
 
 
-def stroke_steps(family: Family, grid: BandGrid, telling: Telling, name: str) -> list[str]:
-    """What to do for one family of strokes or outlines on the grid called ``name``."""
+def stroke_steps(
+    family: Family, grid: BandGrid, telling: Telling, name: str, mirror: Family | None = None
+) -> list[str]:
+    """What to do for one family of strokes or outlines on the grid called ``name``, and for its ``mirror`` images."""
     chain = family.chain
     if family.settings[1] and chain.plain:
         told: list[str] | None = _circles(family, grid, telling)
@@ -78,14 +80,15 @@ def stroke_steps(family: Family, grid: BandGrid, telling: Telling, name: str) ->
     elif _is_upright(chain):
         told = _uprights(family, grid, telling)
     else:
-        told = _joined(family, grid, telling)
+        told = _joined(family, mirror, grid, telling)
+    both = [one for one in (family, mirror) if one is not None]
+    for one in both if told is not None else ():
+        if not one.settings[1]:
+            telling.note(name, [(n.a, n.b) for c, _ in one.chains for n in c.nodes])
+        telling.note(name, [(a, row.b) for row in one.rows for a in row.a.tolist()])
     if told is None:
-        told = _by_pattern(family, grid, telling)
-    else:
-        if not family.settings[1]:
-            telling.note(name, [(n.a, n.b) for c, _ in family.chains for n in c.nodes])
-        telling.note(name, [(a, row.b) for row in family.rows for a in row.a.tolist()])
-    return [*told, *(step for cut in family.cut for step in _cut_short(cut, family, grid, telling))]
+        told = [step for one in both for step in _by_pattern(one, grid, telling)]
+    return [*told, *(step for one in both for cut in one.cut for step in _cut_short(cut, one, grid, telling))]
 
 
 def is_drawn(family: Family) -> bool:
@@ -150,33 +153,42 @@ def _reach(ends: list[tuple[int, int]]) -> str:
 # ---------------------------------------------------------------- marks that are joined
 
 
-def _joined(family: Family, grid: BandGrid, telling: Telling) -> list[str] | None:
+def _joined(family: Family, mirror: Family | None, grid: BandGrid, telling: Telling) -> list[str] | None:
     """Marks joined by straight lines or bends, ovals, taut lines; None where they are too many to read out."""
     chain, unit = family.chain, telling.unit
     verb = VERBS[family.work.technique]
     if chain.taut:
-        first, last = (_spot(n.a, n.b, grid, unit) for n in chain.nodes)
-        steps = [f"{verb} along {_tight(family, telling)} from {first} to {last} ({_lengths(family, unit)})."]
-        return _with_others(steps, family, grid, telling)
+        first, *last = (
+            _spot(n.a, n.b, grid, unit) for n in (*chain.nodes, *(mirror.chain.nodes[1:] if mirror else ()))
+        )
+        ends = " and to ".join(last)
+        steps = [f"{verb} along {_tight(family, telling)} from {first} to {ends} ({_lengths(family, unit)})."]
+        return _with_others(steps, family, mirror, grid, telling)
     along = ""
     if chain.oval is not None or any(n.bulge for n in chain.nodes):
-        cards = telling.cards(curves(family, grid, unit), family.paths[0])
+        bends = [*curves(family, grid, unit), *(curves(mirror, grid, unit) if mirror else ())]
+        cards = telling.cards(bends, family.paths[0])
         if cards is None:
             return None
         along = cards
     if chain.oval is not None:
         return _ovals(family, along, grid, telling)
     told = _told(chain, grid, unit)
+    if mirror is not None and told is not None:
+        turned = _told(mirror.chain, grid, unit)
+        told = None if turned is None else f"{told}, and its mirror image {turned}"
     if told is None:
         return None
     shape = "the shape " if family.worked_over else ""
-    bulging = f"{_bulging(family, grid, unit)}, along {along}" if along else ""
+    bulging = f"{_bulging(family, mirror, grid, unit)}, along {along}" if along else ""
     steps = [f"{verb} {shape}{told}{_shorts(family, unit)}{bulging} ({_lengths(family, unit)})."]
-    return _with_others(steps, family, grid, telling)
+    return _with_others(steps, family, mirror, grid, telling)
 
 
-def _with_others(steps: list[str], family: Family, grid: BandGrid, telling: Telling) -> list[str]:
-    return steps + (_repeated(family, grid, telling) if family.count > 1 else [])
+def _with_others(
+    steps: list[str], family: Family, mirror: Family | None, grid: BandGrid, telling: Telling
+) -> list[str]:
+    return steps + (_repeated(family, mirror, grid, telling) if family.count > 1 else [])
 
 
 def _tight(family: Family, telling: Telling) -> str:
@@ -207,7 +219,7 @@ def _ovals(family: Family, card: str, grid: BandGrid, telling: Telling) -> list[
         f"{verb} {how} {card}, its middle line on {middle}, its ends at {low} and {high}, widest at {widest} "
         f"({_lengths(family, unit)})."
     ]
-    return _with_others(steps, family, grid, telling)
+    return _with_others(steps, family, None, grid, telling)
 
 
 def _told(chain: Chain, grid: BandGrid, unit: Unit) -> str | None:
@@ -251,10 +263,14 @@ def _period(chain: Chain) -> int | None:
     return None
 
 
-def _repeated(family: Family, grid: BandGrid, telling: Telling) -> list[str]:
+def _repeated(family: Family, mirror: Family | None, grid: BandGrid, telling: Telling) -> list[str]:
     """How many in all, and where the others start."""
     unit = telling.unit
-    many = f"{family.count} such {'shapes' if family.worked_over else 'lines'} in all"
+    what = "shapes" if family.worked_over else "lines"
+    many = f"{family.count} such {what} in all"
+    twice = ""
+    if mirror is not None:
+        many, twice = f"{2 * family.count} such {what} in all, {family.count} of each", "2 × "
     if family.ends:
         return _by_ends(family, grid, telling)
     made = placements(family, grid)
@@ -267,16 +283,14 @@ def _repeated(family: Family, grid: BandGrid, telling: Telling) -> list[str]:
         if np.ptp(steps) < 2e-3:
             return [f"{many}, each starting {_columns(float(steps[0]))} to the right of the last."]
         return [f"{many}: they start {starts[0].at}."]
-    if all(level(grid, b)[0] is not None for one in made for b in one.levels) and len(starts) <= _LISTED_STARTS:
-        lines = [f"{w.on}, {w.at}: {w.count}." for w in starts]
+    between = {one.levels for one in made if any(level(grid, b)[0] is None for b in one.levels)}
+    few = len(between) <= _LISTED_LEVELS and all(len(levels) == 1 for levels in between)
+    if (not between or (few and len(starts) <= _LISTED_CUT)) and len(starts) <= _LISTED_STARTS:
+        lines = [f"{w.on}, {w.at}: {twice}{w.count}." for w in starts]
         if len(lines) == 1:
             return [f"{many}. They start {lines[0]}"]
         return [f"{many}. They start as follows.", *(s[0].upper() + s[1:] for s in lines)]
-    if len(starts) == 1 and all(len(one.levels) == 1 for one in made) and len(made) <= _LISTED_LEVELS:
-        return [
-            f"{many}: they start {starts[0].on}, {starts[0].at}{': ' + starts[0].count if starts[0].each > 1 else ''}."
-        ]
-    table = place_table(made, telling.next_title(), grid, unit)
+    table = place_table(made, telling.next_title(), grid, unit, twice)
     if table is None:
         return [f"{many}, where {telling.sheets(family.paths)} show them."]
     telling.table(table)
@@ -348,6 +362,8 @@ def _circles(family: Family, grid: BandGrid, telling: Telling) -> list[str] | No
         return None
     setting = length_with_unit((family.settings[0] + family.settings[1]) / 2, unit)
     what = f"{VERBS[family.work.technique].lower()} {'the whole of ' if family.worked_over else ''}a circle"
+    if not family.chain.closed:
+        what = f"{VERBS[family.work.technique].lower()} what the band and the patches leave of a circle"
     about = [f"about {'the middle' if family.count == 1 else 'each middle'} {w.on}, {w.at}: {w.count}" for w in places]
     return [f"Set compasses to {setting} and {what} {words}." for words in about]
 
@@ -390,11 +406,15 @@ def _shorts(family: Family, unit: Unit) -> str:
     return f", leaving {first} free at the first mark and {last} at the last"
 
 
-def _bulging(family: Family, grid: BandGrid, unit: Unit) -> str:
+def _bulging(family: Family, mirror: Family | None, grid: BandGrid, unit: Unit) -> str:
     ways = set(sides(family.chain, grid))
     if len(ways) > 1:
         return ""
-    return f", bulging {_span(*family.bulges, unit)} {ways.pop()} between the marks"
+    way = ways.pop()
+    turned = "" if mirror is None else sides(mirror.chain, grid)[0]
+    if turned and turned != way:
+        way = f"{way}, its mirror image {turned},"
+    return f", bulging {_span(*family.bulges, unit)} {way} between the marks"
 
 
 def _lengths(family: Family, unit: Unit) -> str:

@@ -81,26 +81,30 @@ def at_verticals(row: Row, grid: BandGrid, unit: Unit) -> str | None:
             words = _all_round(float(a[0]), step, row.b, grid, unit)
             return f"{words}, but not at {_verticals(lacking, row.b, grid, unit)}"
     repeated = _again_and_again(row, grid, unit) if regular and n > _FEW else None
-    if repeated is not None:
-        return repeated
-    runs = _runs(a)
+    listed = _one_by_one(row, grid, unit)
+    return min((words for words in (listed, repeated) if words is not None), key=len, default=None)
+
+
+def _one_by_one(row: Row, grid: BandGrid, unit: Unit) -> str | None:
+    """Places as a list, those in equal steps as runs; None where that would be too long."""
+    runs = _runs(row.a)
     if sum(1 if len(r) >= _RUN else len(r) for r in runs) > _LISTED:
         return None
-    words_of: list[str] = []
+    words: list[str] = []
     kinds = {round(float(run[1] - run[0]), 3) if len(run) > 1 else 0.0 for run in runs}
     for run in runs:
         first, last = (_vertical(x, row.b, grid, unit) for x in (run[0], run[-1]))
         if len(run) == 1:
-            words_of.append(first)
-        elif abs(run[1] - run[0] - 1) < _SAME:
-            words_of.append(f"{first} to {last.removeprefix('vertical ')}")
+            words.append(first)
+        elif abs(run[1] - run[0] - 1) < _SAME and float(run[0]) % 1 < _SAME:
+            words.append(f"{first} to {last.removeprefix('vertical ')}")
         elif len(kinds) == 1:
-            words_of.append(f"from {first} to {last}")
+            words.append(f"from {first} to {last}")
         else:
-            words_of.append(f"{_each(float(run[1] - run[0]))} from {first} to {last}")
-    if words_of[0].startswith("from "):
-        return f"at {_each(kinds.pop())} {listing(words_of)}"
-    return "at " + _listed(words_of, len(runs[0]) > 1)
+            words.append(f"{_each(float(run[1] - run[0]))} from {first} to {last}")
+    if words[0].startswith("from "):
+        return f"at {_each(kinds.pop())} {listing(words)}"
+    return "at " + _listed(words, len(runs[0]) > 1)
 
 
 def _again_and_again(row: Row, grid: BandGrid, unit: Unit) -> str | None:
