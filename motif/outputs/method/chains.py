@@ -23,6 +23,8 @@ _ONE_SETTING, _ONE_SETTING_PART = 0.4, 0.01
 _CORNER, _SHALLOW_CORNER = math.radians(40), math.radians(8)
 #: A line that ends short of a mark by no more than this part of a row is shown to that mark.
 _SHORT_OF_A_MARK = 0.6
+#: What is left free before a mark is no more than this part of the line.
+_FREE = 0.6
 #: An end aims at a mark that it would miss by no more than this part of the way there, bent lines being bent.
 _AIM = 0.08
 #: A circle is told by the marks it passes only if there are more than these, its start counted twice.
@@ -33,6 +35,8 @@ _FINE = 3000
 _STRAIGHT_ON = 0.01
 #: A line longer than a taut one by less than this is taut, mm.
 _AS_SHORT = 0.01
+#: A taut line lies on the way between two marks if its parts are longer together by less than this, mm.
+_ON_THE_WAY = 0.03
 _EVEN = 1e-6
 #: Steps in columns or rings that differ by less are equal.
 _EVEN_STEP = 1e-3
@@ -145,10 +149,12 @@ def chain_of(path: LaidPath, grid: BandGrid, *, beside_taut: bool = False, cut: 
     short = (0.0, 0.0)
     if not path.closed and len(corners) == 2:
         whole = _bulge(points)
-        if whole[1] and (whole[0] or beside_taut) and _is_taut(path, grid.wall):
-            return Chain((joined[0], joined[-1]), False, False, taut=True)
+        if whole[1] and _is_taut(path, grid.wall):
+            ends, short = _marks_beyond(path, joined[0], joined[-1], grid)
+            if whole[0] or beside_taut or (any(short) and not any(_to_the_marks(joined, path.length, grid)[1])):
+                return Chain(ends, False, False, short, taut=True)
     if not path.closed and plain:
-        joined, short = _to_the_marks(joined, grid)
+        joined, short = _to_the_marks(joined, path.length, grid)
     # Bends between places that have to be measured sideways are drawn by nobody: they are pricked.
     plain = plain and not (bent and any(_beside(n, grid) for n in joined))
     return Chain(tuple(joined), path.closed, is_round, short, circle, plain)
@@ -158,6 +164,45 @@ def _is_taut(path: LaidPath, wall: Wall) -> bool:
     """Whether an open line is as short as a string between its ends."""
     (angle0, tape0), (angle1, tape1) = path.points[0], path.points[-1]
     return path.length - float(taut(wall, angle0, tape0, angle1, tape1).length) < _AS_SHORT
+
+
+def _marks_beyond(
+    path: LaidPath, first: Node, last: Node, grid: BandGrid
+) -> tuple[tuple[Node, Node], tuple[float, float]]:
+    """The marks between which a taut line lies, and how far it stops short of them; its own ends where it does not."""
+    starts, ends = _candidates(first, last, grid), _candidates(last, first, grid)
+    if len(starts) == len(ends) == 1:
+        return (first, last), (0.0, 0.0)
+    a, b = np.array(starts).T, np.array(ends).T
+
+    def long(one: Floats, other: Floats) -> Floats:
+        ends = grid.angle(one[0]), grid.tape(one[1]), grid.angle(other[0]), grid.tape(other[1])
+        return np.asarray(taut(grid.wall, *ends).length)
+
+    before = long(a, np.array([[first.a], [first.b]]))
+    after = long(np.array([[last.a], [last.b]]), b)
+    between = long(a[:, :, None], b[:, None, :])
+    # On the way from mark to mark, if that is as long as its parts together.
+    excess = before[:, None] + path.length + after[None] - between
+    near = (before < _FREE * path.length)[:, None] & (after < _FREE * path.length)[None]
+    found = np.argwhere((excess < _ON_THE_WAY) & near)
+    i, j = max(found.tolist(), key=lambda ij: (bool(before[ij[0]]) + bool(after[ij[1]]), -before[ij[0]] - after[ij[1]]))
+    return (Node(*starts[i]), Node(*ends[j])), (float(before[i]), float(after[j]))
+
+
+def _candidates(end: Node, other: Node, grid: BandGrid) -> list[tuple[float, float]]:
+    """Marks that a line may stop short of beyond its end, and the end itself."""
+    rise = end.b - other.b
+    if abs(rise) < _EVEN_STEP or abs(end.a - other.a) < _EVEN_STEP or _on_half(end, grid):
+        return [(end.a, end.b)]
+    way, slope = (1 if rise > 0 else -1), (end.a - other.a) / rise
+    found = [(end.a, end.b)]
+    for halves in (1, 2):
+        b = (math.floor(way * end.b * 2 + 1e-9) + halves) / 2 * way
+        if abs(b - end.b) <= _SHORT_OF_A_MARK and 0 <= b <= grid.rows:
+            a = round((end.a + (b - end.b) * slope) * 2) / 2
+            found += [(a + right, b) for right in (-0.5, 0.0, 0.5)]
+    return found
 
 
 def _with_crossings(a: Floats, b: Floats) -> tuple[Floats, Floats]:
@@ -373,12 +418,17 @@ def _without_halts(nodes: list[Node], across: float, tall: float) -> list[Node]:
     return kept
 
 
-def _to_the_marks(nodes: list[Node], grid: BandGrid) -> tuple[list[Node], tuple[float, float]]:
-    """The nodes with ends that stop short of a mark put on it, and by how much they stop short."""
+def _to_the_marks(nodes: list[Node], long: float, grid: BandGrid) -> tuple[list[Node], tuple[float, float]]:
+    """The nodes of a line so ``long`` with ends that stop short of a mark put on it, and by how much they stop
+    short."""
     if len(nodes) < 2:
         return nodes, (0.0, 0.0)
     first, short_first = _end(nodes[0], nodes[1], nodes[1].bulge, grid)
     last, short_last = _end(nodes[-1], nodes[-2], nodes[-1].bulge, grid)
+    if short_first > _FREE * long:
+        first, short_first = (nodes[0].a, nodes[0].b), 0.0
+    if short_last > _FREE * long:
+        last, short_last = (nodes[-1].a, nodes[-1].b), 0.0
     inner = nodes[1:-1]
     return [Node(first[0], first[1]), *inner, Node(last[0], last[1], nodes[-1].bulge)], (short_first, short_last)
 

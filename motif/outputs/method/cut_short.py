@@ -42,7 +42,7 @@ class Piece:
 
 @record
 class _Shape:
-    """A line in columns and rings; ``cut`` is the number of the patch that cuts a point, ``_UNCUT``, ``_BY_THE_BAND``."""
+    """A line in columns and rings; ``cut`` is which patch cuts a point, or ``_UNCUT``, ``_BY_THE_BAND``."""
 
     line: Floats
     cut: Ints
@@ -53,9 +53,10 @@ def pieces_of(
     groups: Sequence[Sequence[LaidPath]], grid: BandGrid, reserves: Sequence[LaidReserve]
 ) -> dict[int, list[Piece]]:
     """Of groups of congruent paths those that are pieces of others: a ``Piece`` for each of their paths."""
-    order = sorted(range(len(groups)), key=lambda k: -groups[k][0].length)
-    order = [k for k in order if len(groups[k][0].points) <= _FINE]
-    shapes = {k: _shape(groups[k][0], grid, reserves) for k in order}
+    fine = [k for k, group in enumerate(groups) if len(group[0].points) <= _FINE]
+    shapes = {k: _shape(groups[k][0], grid, reserves) for k in fine}
+    # The edge of what a corner is cut out of may be longer than that of the whole.
+    order = sorted(fine, key=lambda k: (-_swept(shapes[k].line) if shapes[k].closed else 0.0, -groups[k][0].length))
     found: dict[int, list[Piece]] = {}
     tried = 0
     for n, k in enumerate(order):
@@ -80,11 +81,10 @@ def is_cut_at_both_ends(path: LaidPath, grid: BandGrid, reserves: Sequence[LaidR
 
 
 def _may_hold(whole: LaidPath, piece: LaidPath) -> bool:
-    longer = whole.length - piece.length
     return (
         whole.work.key == piece.work.key
         and whole.worked_over == piece.worked_over
-        and longer > (-_GOES_ON if piece.closed else _GOES_ON)
+        and (piece.closed or whole.length > piece.length + _GOES_ON)
     )
 
 

@@ -181,7 +181,7 @@ def _likeness(chain: Chain) -> tuple[object, ...]:
         return ("steady", *map(_like, chain.step))
     if chain.taut:
         first, last = chain.nodes
-        return ("taut", _like(last.a - first.a), _like(last.b - first.b))
+        return ("taut", *(s > 0 for s in chain.short), _like(last.a - first.a), _like(last.b - first.b))
     if chain.compass is not None and (chain.plain or not chain.nodes):
         return ("circle", chain.plain, chain.closed)
     if chain.oval is not None:
@@ -332,6 +332,29 @@ class Marks:
         return sum(len(r.a) for r in self.rows)
 
 
+def together(made: Sequence[Marks]) -> list[Marks]:
+    """The same marks, those of one work, size and lean in one family wherever in their columns they lie."""
+    alike: dict[tuple[object, ...], list[Marks]] = {}
+    for marks in made:
+        key = (work_key(marks.work), marks.is_footprint, marks.across, round(math.degrees(marks.lean), 1))
+        alike.setdefault(key, []).append(marks)
+    found = []
+    for group in alike.values():
+        by_level: dict[int, list[Row]] = {}
+        for row in (row for marks in group for row in marks.rows):
+            by_level.setdefault(_like(row.b), []).append(row)
+        rows = (Row(level[0].b, np.sort(np.concatenate([r.a for r in level]))) for _, level in sorted(by_level.items()))
+        found.append(changed(group[0], rows=tuple(rows)))
+    return found
+
+
+def _has_a_top(points: Points) -> NDArray[np.bool_]:
+    """Which marks show how they are turned: footprints of tools that are no discs."""
+    tools = [work.tool for work in points.works]
+    turned = np.array([t is not None and (t.outline is not None or t.wide != t.tall) for t in tools], dtype=np.bool_)
+    return points.is_footprint & turned[points.work]
+
+
 def point_families(points: Points, grid: BandGrid, chosen: Sequence[int] | None = None) -> list[Marks]:
     """The families of point marks (of those chosen, by their numbers), in the order in which they are made."""
     index = np.arange(len(points)) if chosen is None else np.asarray(chosen, dtype=np.int64)
@@ -339,10 +362,11 @@ def point_families(points: Points, grid: BandGrid, chosen: Sequence[int] | None 
         return []
     a = first_turn(grid.a(points.angle[index]), grid.columns)
     b = grid.b(points.tape[index])
+    has_a_top = _has_a_top(points)
     columns: list[NDArray[Any]] = [
         points.work[index],
         np.round(np.nan_to_num(points.across[index], nan=-1.0), 2) * (~points.is_footprint[index]),
-        np.round(np.degrees(points.lean[index]), 1) * points.is_footprint[index],
+        np.round(np.degrees(points.lean[index]), 1) * has_a_top[index],
         np.rint((a - np.floor(a + 1e-4)) * _LIKE),
         np.rint(b * _LIKE),
     ]
@@ -362,7 +386,7 @@ def point_families(points: Points, grid: BandGrid, chosen: Sequence[int] | None 
             points.works[int(points.work[i])],
             bool(points.is_footprint[i]),
             None if points.is_footprint[i] or math.isnan(points.across[i]) else float(points.across[i]),
-            float(points.lean[i]) if points.is_footprint[i] else 0.0,
+            float(points.lean[i]) if has_a_top[i] else 0.0,
             tuple(sorted((row for row, _ in members), key=lambda r: r.b)),
         )
         for members in made.values()

@@ -12,11 +12,20 @@ from motif.model.techniques import TECHNIQUES
 from motif.outputs.cautions import DUST, FOOD, JOINED, LEACHING, SILICA, depth_caution, thick_caution
 from motif.outputs.mark_tables import gap_phrase
 from motif.outputs.method.chapters import Chapter
-from motif.outputs.method.families import Family, families, mirrored, point_families, work_key
+from motif.outputs.method.families import Family, Marks, families, mirrored, point_families, together, work_key
 from motif.outputs.method.patches import edge_words, reaching_in
-from motif.outputs.method.places import BandGrid, grid_of
+from motif.outputs.method.places import BandGrid, grid_of, spot
 from motif.outputs.method.setting_out import origin
-from motif.outputs.method.strokes import BY_HAND, VERBS, is_drawn, mark_steps, placed_by, quoted, stroke_steps
+from motif.outputs.method.strokes import (
+    BY_HAND,
+    VERBS,
+    is_drawn,
+    mark_steps,
+    marks_lines,
+    placed_by,
+    quoted,
+    stroke_steps,
+)
 from motif.outputs.method.telling import Telling
 from motif.outputs.method.where import listing
 from motif.outputs.numbers import Unit, length_with_unit
@@ -46,8 +55,8 @@ _MOST_PLACES = 16
 _LACKING = 0.5
 #: How prints meet in more rows than this is left to the mark table.
 _MOST_MEETINGS = 8
-#: Of more families than this only the largest are told, and none that are a line or two; the rest is left to the
-#: flat sheets.
+#: Of more families than this only the largest are told, none that are a line or two, and none whose marks have to be
+#: measured sideways; the rest is left to the flat sheets.
 _MOST_FAMILIES = 10
 _SINGLE = 2
 _SAME_TAPE = 1e-4
@@ -182,11 +191,11 @@ def _band_steps(technique: str, band: LaidBand, piece: LaidPiece, telling: Telli
         steps.append(_take(work, len(chosen), what, 0.0, unit, prefix, sizes))
         for row, name, grid in grids:
             here = chosen if row is None else chosen[_rows_of(band, p.tape[chosen]) == row]
-            made = point_families(p, grid, here.tolist())
-            if len(made) > _MOST_PLACES:
+            told = _fewest_lines(point_families(p, grid, here.tolist()), grid, telling, name)
+            if told is None:
                 steps.append(f"{_row(row)}Find their {_many(len(here), 'place')} in the mark table.")
             else:
-                steps += [_row(row) + s for m in made for s in mark_steps(m, grid, telling, name)]
+                steps += [_row(row) + words for words in told]
             steps += [_row(row) + s for s in reaching_in(p, here.tolist(), what, piece, grid, unit)]
         steps += _meeting(work, band, unit)
     by_work: dict[tuple[object, ...], list[LaidPath]] = {}
@@ -196,6 +205,15 @@ def _band_steps(technique: str, band: LaidBand, piece: LaidPiece, telling: Telli
     for paths in by_work.values():
         steps += _path_steps(paths, band, grids, prefix, telling)
     return steps
+
+
+def _fewest_lines(made: Sequence[Marks], grid: BandGrid, telling: Telling, name: str) -> list[str] | None:
+    """Marks place by place, or level by level if that takes fewer lines; None where both take too many."""
+    ways = [way for way in (list(made), together(made)) if len(way) <= _MOST_PLACES]
+    lines = [sum(marks_lines(marks, grid, telling) for marks in way) for way in ways]
+    if not ways or min(lines) > _MOST_PLACES:
+        return None
+    return [step for marks in ways[lines.index(min(lines))] for step in mark_steps(marks, grid, telling, name)]
 
 
 def _meeting(work: Work, band: LaidBand, unit: Unit) -> list[str]:
@@ -246,7 +264,7 @@ def _path_steps(
         steps += _pricked(f"{_many(len(long), 'line')} through several rows", long, verb, telling)
     for row, name, grid in grids:
         here = [p for p in paths if row is None or _row_within(band, p) == row]
-        told = _most_telling(families(here, grid, _MOST_SHAPES, telling.piece.reserves))
+        told = _most_telling(families(here, grid, _MOST_SHAPES, telling.piece.reserves), grid)
         for family, mirror in _pairs(told, grid):
             all_drawn = all_drawn and is_drawn(family)
             steps += [_row(row) + s for s in stroke_steps(family, grid, telling, name, mirror)]
@@ -281,11 +299,12 @@ def _pairs(told: Sequence[Family], grid: BandGrid) -> list[tuple[Family, Family 
     return found
 
 
-def _most_telling(made: Sequence[Family]) -> list[Family]:
-    """Of many families the largest, in the order made; few are all told."""
+def _most_telling(made: Sequence[Family], grid: BandGrid) -> list[Family]:
+    """Of many families the largest that marks tell, in the order made; few are all told."""
     if len(made) <= _MOST_FAMILIES:
         return list(made)
-    largest = {id(f) for f in sorted(made, key=lambda f: -f.count)[:_MOST_FAMILIES] if f.count > _SINGLE}
+    by_marks = [f for f in made if f.count > _SINGLE and not any(spot(grid, n.a, n.b).right for n in f.chain.nodes)]
+    largest = {id(f) for f in sorted(by_marks, key=lambda f: -f.count)[:_MOST_FAMILIES]}
     return [f for f in made if id(f) in largest]
 
 

@@ -162,7 +162,8 @@ def _joined(family: Family, mirror: Family | None, grid: BandGrid, telling: Tell
             _spot(n.a, n.b, grid, unit) for n in (*chain.nodes, *(mirror.chain.nodes[1:] if mirror else ()))
         )
         ends = " and to ".join(last)
-        steps = [f"{verb} along {_tight(family, telling)} from {first} to {ends} ({_lengths(family, unit)})."]
+        steps = [f"{verb} along {_tight(family, telling)} from {first} to {ends}{_shorts(family, unit)}"]
+        steps[0] += f" ({_lengths(family, unit)})."
         return _with_others(steps, family, mirror, grid, telling)
     along = ""
     if chain.oval is not None or any(n.bulge for n in chain.nodes):
@@ -435,6 +436,12 @@ def _vertical(a: float, b: float, grid: BandGrid, unit: Unit) -> str:
 
 
 # ---------------------------------------------------------------- marks
+
+
+def marks_lines(marks: Marks, grid: BandGrid, telling: Telling) -> float:
+    """How many lines it takes to tell a family of marks; infinite where words do not tell it."""
+    places = where(marks.rows, grid, telling.unit)
+    return math.inf if any(w.at is None for w in places) else len(places)
 
 
 def mark_steps(marks: Marks, grid: BandGrid, telling: Telling, name: str) -> list[str]:

@@ -56,11 +56,20 @@ class Where:
 def where(rows: Sequence[Row], grid: BandGrid, unit: Unit) -> list[Where]:
     """Rows of places in words, those at the same verticals together; those that words do not tell by themselves."""
     found: dict[tuple[str | None, int, tuple[int, ...]], list[float]] = {}
-    for row in rows:
+    for row in (part for whole in rows for part in _in_parts(whole, grid, unit)):
         words = at_verticals(row, grid, unit)
         alike = tuple(np.rint(row.a / _SAME).astype(np.int64).tolist()) if words is None else ()
         found.setdefault((words, len(row.a), alike), []).append(row.b)
     return [Where(on_levels(levels, grid, unit), words, n, tuple(levels)) for (words, n, _), levels in found.items()]
+
+
+def _in_parts(row: Row, grid: BandGrid, unit: Unit) -> list[Row]:
+    """A row whose places words do not tell together, by where in their columns they lie, if that is of help."""
+    if at_verticals(row, grid, unit) is not None:
+        return [row]
+    phases = np.floor(np.mod(row.a + _SAME / 2, 1.0) / _SAME).astype(np.int64)
+    parts = [Row(row.b, row.a[phases == phase]) for phase in np.unique(phases)]
+    return parts if all(at_verticals(part, grid, unit) is not None for part in parts) else [row]
 
 
 def at_verticals(row: Row, grid: BandGrid, unit: Unit) -> str | None:
