@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 
 from motif.language.cleanup import known_name
 from motif.language.messages import Messages, Problem
-from motif.language.names import Entry, FileNames, Loader, Unreadable
+from motif.language.names import BadInput, Entry, FileNames, Loader, Unreadable
 from motif.language.record import changed
 from motif.language.source import Source
 from motif.language.spelling import suggestion
@@ -234,7 +234,7 @@ def improvised(
             continue
         holders = reader.holders(known_name(name), word)
         if not holders:
-            raise Unreadable(
+            raise BadInput(
                 f"Neither the file nor the library has a {word} called '{name}'.",
                 suggestion(name, [*own.known(), *reader.offered(word)]) or "List the library with: motif library",
             )

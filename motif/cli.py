@@ -1,8 +1,8 @@
 """The command line: what to read, which back end to run, where the result goes.
 
 Results go to standard output, messages to standard error. Exit status 0: done, warnings allowed;
-1: errors in the text or nothing could be written; 2: wrong use of the command, which is also a file, piece or
-place that is named on it and is not there.
+1: errors in the text, a file that is not text, a motif or form that no file has, or nothing could be written;
+2: wrong use of the command, which is also a file, piece or place that is named on it and is not there.
 """
 
 from __future__ import annotations
@@ -61,8 +61,10 @@ def main(argv: Sequence[str] | None = None) -> int:
         _complain(f"motif {args.command}: This needs more memory than there is. Lay fewer marks.")
         return ERRORS
     except motif.Unreadable as error:
+        from motif.language.names import BadInput
+
         _complain(f"motif {args.command}: {error.reason} {error.advice or ''}".rstrip())
-        return WRONG_USE
+        return ERRORS if isinstance(error, BadInput) else WRONG_USE
     return status
 
 
@@ -71,16 +73,19 @@ def main(argv: Sequence[str] | None = None) -> int:
 
 def _check(args: Namespace) -> int:
     from motif.language.messages import Message
+    from motif.language.names import BadInput
     from motif.outputs import report, rows
 
     laid: list[LaidPiece] = []
     not_laid: list[str] = []
     messages: list[Message] = []
+    not_text: list[Message] = []
     for file in args.files:
         try:
             document = motif.load(file)
         except motif.Unreadable as error:
             messages.append(Message("file", error.reason, None, error.advice))
+            not_text += messages[-1:] if isinstance(error, BadInput) else []
             continue
         if document.is_empty:
             nothing = f"There is nothing in '{file}', so there is nothing to lay."
@@ -115,7 +120,8 @@ def _check(args: Namespace) -> int:
     else:
         shown = [table for piece in laid for table in rows.tables(piece, args.unit)] if args.rows else []
         _put_tables([report.table(messages, args.unit), *shown], args)
-    return _status(messages, args)
+    status = _status([m for m in messages if m not in not_text], args)
+    return max(status, ERRORS) if not_text else status
 
 
 def _fits(args: Namespace) -> int:
@@ -242,7 +248,6 @@ def _prepare(args: Namespace) -> int:
     pieces, complete = _laid(document, args.pieces, args)
     _show(document.messages.sorted(), args)
     written: list[tuple[Table, list[Path]]] = []
-    wrong = False
     try:
         made = []
         for piece in pieces:
@@ -256,12 +261,9 @@ def _prepare(args: Namespace) -> int:
     except (files.CannotWriteError, CannotUnrollError) as error:
         _complain(f"motif prepare: {error.reason} {error.advice}")
         complete = False  # what was written before is told all the same
-        wrong = isinstance(error, files.WrongPlaceError)
     if written:
         _put_tables([table for table, _ in written], args)
         _put("".join(f"{printable(str(path))}\n" for _, paths in written for path in paths))
-    if wrong:
-        return WRONG_USE
     messages = document.messages.sorted()
     return _status(messages, args) if complete else _failed(messages)
 
@@ -294,7 +296,7 @@ def _sheets(args: Namespace) -> int:
         return _each(args, run)
     except (files.CannotWriteError, CannotUnrollError) as error:
         _complain(f"motif sheets: {error.reason} {error.advice}")
-        return WRONG_USE if isinstance(error, files.WrongPlaceError) else ERRORS
+        return ERRORS
 
 
 def _explain(args: Namespace) -> int:

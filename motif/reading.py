@@ -10,7 +10,7 @@ from codecs import BOM_UTF8
 from functools import cached_property
 from pathlib import Path, PurePosixPath
 
-from motif.language.names import Unreadable
+from motif.language.names import BadInput, Unreadable
 from motif.language.source import Source
 from motif.resources import data_folder
 
@@ -47,9 +47,9 @@ def read_source(path: Path, name: str | None = None, below: Path | None = None) 
         data = data.removeprefix(BOM_UTF8)
         text = data.decode("utf-8")
     except UnicodeDecodeError as e:
-        raise Unreadable(*_not_utf8(shown, data, e.start)) from None
+        raise BadInput(*_not_utf8(shown, data, e.start)) from None
     if "\0" in text:
-        raise Unreadable(f"'{shown}' is not text.", _PLAIN_TEXT)
+        raise BadInput(f"'{shown}' is not text.", _PLAIN_TEXT)
     return Source(shown, text)
 
 

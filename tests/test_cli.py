@@ -294,7 +294,7 @@ def test_prepare_where_nothing_can_be_written(
 ) -> None:
     (tmp_path / "out").write_text("")
     status, out, err = run(capsys, "prepare", "pot.motif", "--out", str(tmp_path / "out"))
-    assert (status, out) == (2, "")
+    assert (status, out) == (1, "")
     assert "is a file" in err
 
 
@@ -339,6 +339,22 @@ piece tall { form can band dots from foot to rim - 9 mm }
 """
 
 
+def refused(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], args: list[str], said: str
+) -> int:
+    """The status of a command that says so and writes nothing."""
+    monkeypatch.chdir(tmp_path)
+    (tmp_path / "pot.motif").write_text(POT, encoding="utf-8")
+    (tmp_path / "picture.motif").write_bytes(b"\x89PNG\r\n\x00\x01")
+    (tmp_path / "empty.motif").write_text(" \n", encoding="utf-8")
+    (tmp_path / "folder").mkdir()
+    before = sorted(p.name for p in tmp_path.rglob("*"))
+    status, _, err = run(capsys, *args)
+    assert said in err, err
+    assert sorted(p.name for p in tmp_path.rglob("*")) == before
+    return status
+
+
 @pytest.mark.parametrize(
     ("args", "said"),
     [
@@ -346,7 +362,6 @@ piece tall { form can band dots from foot to rim - 9 mm }
         (["check", "pot.motif", "none.motif"], "There is no file 'none.motif'"),
         (["check", "pot"], "Did you mean 'pot.motif'?"),
         (["check", "folder"], "'folder' is a folder"),
-        (["check", "picture.motif"], "'picture.motif' is not plain text"),
         (["check", "empty.motif"], "There is nothing in 'empty.motif'"),
         (["marks", "empty.motif"], "There is no piece in 'empty.motif'"),
         (["counts", "pot.motif", "teapot"], "There is no piece called 'teapot'"),
@@ -356,11 +371,6 @@ piece tall { form can band dots from foot to rim - 9 mm }
         (["explain", "tool-gaps"], "Did you mean 'tool-gap'?"),
         (["marks", "pot.motif", "--unit", "inch"], "'inch'"),
         (["sheets", "pot.motif", "--paper", "a5"], "'a5'"),
-        (["sheets", "pot.motif", "canister", "--out", "picture.motif/pot.pdf"], "picture.motif is a file"),
-        (["sheets", "pot.motif", "canister", "--out", "folder"], "folder is a folder"),
-        (["prepare", "pot.motif", "--out", "picture.motif"], "picture.motif is a file, and a folder is needed"),
-        (["prepare", "pot.motif", "--out", "picture.motif/deep/er"], "picture.motif is a file, and a folder is needed"),
-        (["prepare", "pot.motif", "--motif", "tuftin", "--form", "mug"], "Did you mean 'tufting'?"),
         (["prepare", "pot.motif", "--motif", "tufting", "--form", "mug", "--given", "steps=20mm"], "'step'"),
         (["prepare", "pot.motif", "--motif", "tufting", "--form", "mug", "--given", "step=20"], "Write 20 mm."),
         (
@@ -378,15 +388,27 @@ def test_what_the_command_is_given_is_wrong(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], args: list[str], said: str
 ) -> None:
     """Status 2 and a line that says what and what instead; nothing is written."""
-    monkeypatch.chdir(tmp_path)
-    (tmp_path / "pot.motif").write_text(POT, encoding="utf-8")
-    (tmp_path / "picture.motif").write_bytes(b"\x89PNG\r\n\x00\x01")
-    (tmp_path / "empty.motif").write_text(" \n", encoding="utf-8")
-    (tmp_path / "folder").mkdir()
-    before = sorted(p.name for p in tmp_path.rglob("*"))
-    status, _, err = run(capsys, *args)
-    assert status == 2 and said in err, err
-    assert sorted(p.name for p in tmp_path.rglob("*")) == before
+    assert refused(tmp_path, monkeypatch, capsys, args, said) == 2
+
+
+@pytest.mark.parametrize(
+    ("args", "said"),
+    [
+        (["check", "picture.motif"], "'picture.motif' is not plain text"),
+        (["sheets", "pot.motif", "canister", "--out", "picture.motif/pot.pdf"], "picture.motif is a file"),
+        (["sheets", "pot.motif", "canister", "--out", "folder"], "folder is a folder"),
+        (["prepare", "pot.motif", "--out", "picture.motif"], "picture.motif is a file, and a folder is needed"),
+        (["prepare", "pot.motif", "--out", "picture.motif/deep/er"], "picture.motif is a file, and a folder is needed"),
+        (["prepare", "pot.motif", "--motif", "tuftin", "--form", "mug"], "Did you mean 'tufting'?"),
+        (["prepare", "pot.motif", "--motif", "dots", "--form", "jugg"], "has a form called 'jugg'"),
+        (["check", "picture.motif", "pot.motif"], "'picture.motif' is not plain text"),
+    ],
+)
+def test_bad_input(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], args: list[str], said: str
+) -> None:
+    """A file that is not text, a form that is not there, a folder that cannot be written: status 1, nothing written."""
+    assert refused(tmp_path, monkeypatch, capsys, args, said) == 1
 
 
 @pytest.mark.parametrize(

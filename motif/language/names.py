@@ -28,6 +28,10 @@ class Unreadable(Exception):
         self.advice = advice
 
 
+class BadInput(Unreadable):
+    """What was named rightly and is of no use: a file that is not text, a name that no file has."""
+
+
 class Reader(Protocol):
     """Where taken files come from. The language itself opens none."""
 

@@ -24,10 +24,6 @@ class CannotWriteError(Exception):
         self.advice = advice
 
 
-class WrongPlaceError(CannotWriteError):
-    """What was named to be written to is a file where a folder is needed, or a folder where a file is."""
-
-
 def folder_name(piece: str) -> str:
     """The name of a piece's folder: its own. One that is a device on Windows gets a hyphen behind it, which no
     piece's name ends in."""
@@ -57,18 +53,18 @@ def check_folder(folder: Path, ours: Mapping[str, bytes], *, force: bool = False
         )
     for p in present:
         if p.name in ours and p.is_dir():
-            raise WrongPlaceError(
+            raise CannotWriteError(
                 f"{p} is a folder, and a file is to be written there.",
                 "Move it away, or give another folder with --out.",
             )
 
 
 def _check_way(folder: Path) -> None:
-    """Raise ``WrongPlaceError`` if a file stands where a folder, or one that it lies in, is needed."""
+    """Raise ``CannotWriteError`` if a file stands where a folder, or one that it lies in, is needed."""
     for place in (folder, *folder.parents):
         if place.exists():
             if not place.is_dir():
-                raise WrongPlaceError(
+                raise CannotWriteError(
                     f"{place} is a file, and a folder is needed there.", "Give another folder with --out."
                 )
             return
@@ -82,7 +78,7 @@ def check_file(path: Path, kind: bytes) -> None:
         if not path.exists():
             return
         if path.is_dir():
-            raise WrongPlaceError(f"{path} is a folder, and a file is to be written there.", "Name a file with --out.")
+            raise CannotWriteError(f"{path} is a folder, and a file is to be written there.", "Name a file with --out.")
         same = _begins(path, kind)
     except OSError as error:
         raise _explained(path, error) from error
