@@ -31,9 +31,12 @@ def record(cls: type[T]) -> type[T]:
 
 
 def _initialiser(name: str, names: tuple[str, ...], defaults: dict[str, object]) -> Callable[..., None]:
-    known = frozenset(names)
+    known, count = frozenset(names), len(names)
 
     def __init__(self: Any, *values: object, **named: object) -> None:  # noqa: N807
+        if not named and len(values) == count:
+            self.__dict__.update(zip(names, values, strict=False))
+            return
         given = {**defaults, **dict(zip(names, values, strict=False)), **named}
         if len(given) != len(names) or len(values) > len(names) or not known.issuperset(named):
             raise TypeError(f"{name} takes {', '.join(names)}")

@@ -11,7 +11,6 @@ import numpy as np
 from motif.language.record import changed, record
 from motif.laying.piece import LaidBand, LaidPiece
 from motif.outputs.drawn import Drawer, DrawnBand, DrawnLine, DrawnSheet, Floats, Sheet
-from motif.outputs.grid_lines import NEAREST
 from motif.outputs.ink import ink_sheet, stroke
 from motif.outputs.labels import (
     BODY,
@@ -121,7 +120,7 @@ class Cutout:
 @once  # the drawing and the printed sheets of one run show the same
 def cut_out(piece: LaidPiece, layout: Layout) -> tuple[Cutout, ...]:
     """Every sheet of a layout."""
-    drawer = Drawer(piece, NEAREST)
+    drawer = Drawer(piece)
     return tuple(Cutout.of(piece, drawer.sheet(sheet)) for sheet in layout.sheets)
 
 
@@ -172,11 +171,10 @@ def _divided(drawn: DrawnSheet) -> list[DrawnBand]:
 
 def _at_end(drawn: DrawnSheet, band: DrawnBand, end: float, inward: float) -> list[DrawnLine]:
     """A band's verticals as they would begin at the end of the sheet, where they may stop short of it."""
-    return [
-        DrawnLine(v.band, v.number, v.where, drawn.sheet.place(np.array([[v.where, end], [v.where, end + inward]])))
-        for v in drawn.verticals
-        if v.band == band.band.number
-    ]
+    own = [v for v in drawn.verticals if v.band == band.band.number]
+    angles = np.array([v.where for v in own])
+    begins, nexts = (drawn.sheet.place(np.column_stack([angles, np.full(len(own), at)])) for at in (end, end + inward))
+    return [changed(v, line=line) for v, line in zip(own, np.stack([begins, nexts], axis=1), strict=True)]
 
 
 def _same_verticals(one: DrawnBand, other: DrawnBand) -> bool:

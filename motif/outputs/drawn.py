@@ -17,7 +17,7 @@ from numpy.typing import NDArray
 from motif.language.record import record
 from motif.laying.piece import LaidBand, LaidPath, LaidPiece, LaidReserve, Points
 from motif.outputs.clip import Window, clip_area, clip_lines
-from motif.outputs.grid_lines import Grid, grid_of
+from motif.outputs.grid_lines import NEAREST, Grid, grid_of
 from motif.outputs.lines import Lines
 from motif.wall import ConeSheet
 
@@ -165,9 +165,19 @@ class Drawer:
     Rings and verticals that crowd are left out until they lie ``nearest`` mm apart; none where that is 0."""
 
     piece: LaidPiece
-    nearest: float = 0.0
+    nearest: float = NEAREST
 
     def sheet(self, sheet: Sheet) -> DrawnSheet:
+        """What lies on a sheet; of one asked for again, what was drawn before."""
+        if sheet not in self._sheets:
+            self._sheets[sheet] = self._draw(sheet)
+        return self._sheets[sheet]
+
+    @cached_property
+    def _sheets(self) -> dict[Sheet, DrawnSheet]:
+        return {}
+
+    def _draw(self, sheet: Sheet) -> DrawnSheet:
         w = sheet.window
         sides = [w.from_angle, w.to_angle, *([(w.from_angle + w.to_angle) / 2] if sheet.is_gore else [])]
         left, right, *middle = self._upward(sheet, np.array(sides), w.from_tape, w.to_tape).split()

@@ -26,9 +26,9 @@ _SAME = 9
 
 @record
 class GridLines:
-    """Rings or verticals, ``n`` of them: the number of the ``band`` of each, its own ``number`` in that band, where it
-    is ``at`` (a ring's tape in mm, a vertical's angle in radians), and the tapes ``low`` and ``high`` between which its
-    band lies. Every column is (n,)."""
+    """Rings or verticals, ``n`` of them, band by band: the number of the ``band`` of each, its own ``number`` in that
+    band, where it is ``at`` (a ring's tape in mm, a vertical's angle in radians), and the tapes ``low`` and ``high``
+    between which its band lies. Every column is (n,)."""
 
     band: Ints
     number: Ints
@@ -38,6 +38,10 @@ class GridLines:
 
     def __len__(self) -> int:
         return len(self.at)
+
+    def of_band(self, number: int) -> slice:
+        """Those of a band."""
+        return slice(*np.searchsorted(self.band, [number, number + 1]).tolist())
 
     def chosen(self, which: Ints) -> GridLines:
         return GridLines(*(column[which] for column in vars(self).values()))

@@ -151,33 +151,34 @@ def _ink_marks(group: Pen, technique: str, marks: DrawnMarks, members: list[int]
     style = styles.style(technique)
     at = place(marks.at)
     shapes = group.group(stroke_width=min(style.weight, 0.5), fill=style.colour, fill_opacity=style.fill)
-    bare = group.group(stroke="none", fill=style.colour)
-    pricks: dict[str, list[Floats]] = {}
+    dots: dict[tuple[str, float], list[int]] = {}
     made = marks.points.works
     work = marks.points.work[marks.index].tolist()
+    radii = marks.radius.tolist()
     for i in members:
         look = looks[technique, made[work[i]].colour]
+        outline = marks.outlines[i]
+        if outline is None and radii[i] == 0:
+            dots.setdefault((look.colour, _BARE), []).append(i)
+            continue
         line = own_stroke(look, technique)
         fill: dict[str, Any] = {"fill": look.colour} if look.colour != style.colour else {}
-        outline, radius = marks.outlines[i], float(marks.radius[i])
-        x, y = at[i].tolist()
-        if outline is None and radius == 0:
-            bare.circle(x, y, _BARE, **fill)
-            continue
         if look.fill != style.fill:
             fill["fill_opacity"] = look.fill
         if outline is None:
-            shapes.circle(x, y, radius, **fill, **line)
+            x, y = at[i].tolist()
+            shapes.circle(x, y, radii[i], **fill, **line)
         elif outline.lines:
             shapes.lines([place(outline.area)], closed=True, stroke="none", **fill)
             shapes.lines([place(part) for part in outline.lines], fill="none", **line)
         else:
             shapes.lines([place(outline.area)], closed=True, **fill, **line)
         if marks.owned[i]:  # else its place lies on the sheet beside, though it reaches over the edge
-            pricks.setdefault(look.colour, []).append(at[i : i + 1])
-    for colour, points in pricks.items():
+            dots.setdefault((look.colour, _PRICK), []).append(i)
+    for (colour, radius), which in dots.items():
         # Lines of no length with round ends are dots, and all of them one element.
-        group.lines(points, stroke=colour, stroke_width=2 * _PRICK, stroke_linecap="round", stroke_dasharray="none")
+        points = list(at[which][:, None])
+        group.lines(points, stroke=colour, stroke_width=2 * radius, stroke_linecap="round", stroke_dasharray="none")
 
 
 @once  # the drawings of one run look alike

@@ -11,6 +11,9 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Literal, get_args
 
+import numpy as np
+from numpy.typing import NDArray
+
 Unit = Literal["mm", "cm", "in"]
 
 #: The units of ``--unit``, in the order in which help lists them.
@@ -32,6 +35,9 @@ ML_PER_TEASPOON, _TABLESPOON = 4.92892159375, 3
 #: Spoonfuls are told to an eighth, as measuring spoons go; what is under one and not within a fiftieth of so many
 #: eighths, to two figures.
 _PER_SPOON, _NEARLY = 8, 0.02
+#: From so many numbers on it pays to look for those that are alike.
+_MANY = 64
+
 #: Into how many parts a unit is divided for people. A hair line of slip is 0.1 mm; rules of inches have 32nds.
 _PER_UNIT: dict[Unit, int] = {"mm": 10, "cm": 100, "in": 32}
 #: A size too small for these is shown to a thousandth of an inch.
@@ -64,6 +70,17 @@ def numbers(values: Sequence[float], digits: int = DATA_DIGITS) -> list[str]:
     if digits:
         texts = [t.rstrip("0").rstrip(".") for t in texts]
     return ["0" if t == "-0" else t for t in texts]
+
+
+def decimals(steps: NDArray[np.int64], digits: int) -> list[str]:
+    """``number`` of each of so many steps of the last digit kept, (n,): ``decimals([12500], 3)`` is ``["12.5"]``.
+
+    Most of a drawing's steps come again and again, and each is written once."""
+    if len(steps) < _MANY:
+        return numbers((steps / 10**digits).tolist(), digits)
+    different, which = np.unique(steps, return_inverse=True)
+    texts = numbers((different / 10**digits).tolist(), digits)
+    return [texts[k] for k in which.tolist()]
 
 
 def in_unit(mm: float, unit: Unit) -> float:

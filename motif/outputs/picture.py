@@ -43,7 +43,7 @@ _NUMBERS = 8.0
 
 def svg(piece: LaidPiece, layout: Layout, unit: Unit = "mm") -> str:
     """The rollout of ``piece`` as an SVG document, one user unit a millimetre."""
-    drawn = Drawer(piece, NEAREST).sheet(layout.sheets[0])
+    drawn = Drawer(piece).sheet(layout.sheets[0])
     low, high = drawn.outline.min(axis=0), drawn.outline.max(axis=0)
     wide, tall = (high - low).tolist()
     width = _RULER + wide + _LANDMARKS

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Sequence
-from itertools import pairwise
+from itertools import chain, pairwise
 
 import numpy as np
 import shapely
@@ -17,6 +17,7 @@ from numpy.typing import NDArray
 from motif.language.record import record
 from motif.laying.piece import LaidBand, LaidPath, LaidPiece, Points
 from motif.outputs.drawn import mark_outlines
+from motif.outputs.grid_lines import NEAREST, grid_of
 from motif.outputs.once import once
 from motif.outputs.seen_region import SeenRegion
 from motif.wall import Wall
@@ -101,7 +102,7 @@ def look(piece: LaidPiece, facing: float, tilt: float, *, far_side: bool = False
     them where they belong when they are drawn ``scale`` times real size.
 
     Raises ValueError for a tilt outside 0 … π/2."""
-    return _Look(piece, facing, tilt, far_side, _SAG / scale).all()
+    return _Look(piece, facing, tilt, far_side, _SAG / scale, NEAREST / scale).all()
 
 
 @once  # one pot is looked at from several sides, and what is hidden does not turn with it
@@ -111,17 +112,21 @@ def _visible(wall: Wall, tilt: float, inside: bool) -> tuple[Sight, Visible]:
 
 
 class _Look:
-    def __init__(self, piece: LaidPiece, facing: float, tilt: float, far_side: bool, sag: float) -> None:
+    def __init__(
+        self, piece: LaidPiece, facing: float, tilt: float, far_side: bool, sag: float, nearest: float
+    ) -> None:
         self.piece = piece
         self.facing = facing
         self.far_side = far_side
         self.sag = sag
+        self.grid = grid_of(piece, nearest)
         self.sight, self.visible = _visible(piece.form.wall, tilt, piece.form.side == "inside")
         self.region = SeenRegion(self.visible, facing)
         self.wall = piece.form.wall
 
     def all(self) -> SeenPiece:
         reserves = self.region.lines([_closed(r.outline) for r in self.piece.reserves])
+        *bands, own = self._paths([*(band.paths for band in self.piece.bands), self.piece.paths])
         return SeenPiece(
             self.piece,
             self.facing,
@@ -131,29 +136,41 @@ class _Look:
             self._pots(self.visible.behind),
             self._drawn([part for cut in reserves for part in cut.inside]),
             tuple(
-                SeenBand(band, self._grid(band), self._paths(band.paths), tuple(self._marks(band.points)))
-                for band in self.piece.bands
+                SeenBand(band, grid, paths, tuple(self._marks(band.points)))
+                for band, grid, paths in zip(self.piece.bands, self._grids(), bands, strict=True)
             ),
-            self._paths(self.piece.paths),
+            own,
         )
 
     def _pots(self, lines: Sequence[Floats]) -> tuple[Floats, ...]:
         """The pot's own lines, which turn with the viewer."""
         return self._drawn([line + [self.facing, 0.0] for line in lines])
 
-    def _grid(self, band: LaidBand) -> tuple[Floats, ...]:
-        """Rings and verticals of a band, in its panels where it has some."""
-        low, high = sorted((float(band.rings.tape[0]), float(band.rings.tape[-1])))
-        panels = band.panels or ((self.facing - math.pi, self.facing + math.pi),)
-        lines = [np.array([[begin, tape], [end, tape]]) for begin, end in panels for tape in band.rings.tape]
-        lines += [
-            np.array([[angle, low], [angle, high]])
-            for angle in band.verticals
-            if any((angle - begin + _SAME) % math.tau <= end - begin + 2 * _SAME for begin, end in panels)
-        ]
-        return self._drawn([part for cut in self.region.lines(lines) for part in cut.inside])
+    def _grids(self) -> list[tuple[Floats, ...]]:
+        """Rings and verticals of every band, in its panels where it has some."""
+        lines: list[Floats] = []
+        whose: list[int] = []
+        rings, verticals = self.grid.rings, self.grid.verticals
+        for k, band in enumerate(self.piece.bands):
+            panels = band.panels or ((self.facing - math.pi, self.facing + math.pi),)
+            lines += [
+                np.array([[begin, tape], [end, tape]])
+                for begin, end in panels
+                for tape in rings.at[rings.of_band(band.number)].tolist()
+            ]
+            own = verticals.chosen(np.arange(len(verticals))[verticals.of_band(band.number)])
+            lines += [
+                np.array([[angle, low], [angle, high]])
+                for angle, low, high in np.column_stack([own.at, own.low, own.high]).tolist()
+                if any((angle - begin + _SAME) % math.tau <= end - begin + 2 * _SAME for begin, end in panels)
+            ]
+            whose += [k] * (len(lines) - len(whose))
+        cuts = zip(whose, self.region.lines(lines), strict=True)
+        return self._drawn_of(len(self.piece.bands), [(k, part) for k, cut in cuts for part in cut.inside])
 
-    def _paths(self, paths: Sequence[LaidPath]) -> tuple[SeenPath, ...]:
+    def _paths(self, lists: Sequence[Sequence[LaidPath]]) -> list[tuple[SeenPath, ...]]:
+        """What is seen of the paths of every one of the ``lists``."""
+        paths = list(chain.from_iterable(lists))
         edges = [[path.points, *path.holes] for path in paths]
         owner = np.repeat(np.arange(len(paths)), [len(e) for e in edges]).tolist()
         cuts = self.region.lines([line for edge in edges for line in edge])
@@ -170,11 +187,15 @@ class _Look:
             len(paths), [(k, _closed(ring)) for k, area in zip(over, areas, strict=True) for ring in area.rings]
         )
         open_ = {k for k, cut in zip(owner, cuts, strict=True) if cut.outside}
-        return tuple(
+        seen = [
             SeenPath(path, lines[k], tuple(r[:-1] for r in rings[k]), hidden[k], path.closed and k not in open_)
             for k, path in enumerate(paths)
-            if lines[k] or rings[k] or hidden[k]
-        )
+        ]
+        ends = np.cumsum([0, *(len(some) for some in lists)]).tolist()
+        return [
+            tuple(path for path in seen[begin:end] if path.lines or path.areas or path.hidden)
+            for begin, end in pairwise(ends)
+        ]
 
     def _marks(self, points: Points) -> Iterator[SeenMarks]:
         for k in np.unique(points.work).tolist():

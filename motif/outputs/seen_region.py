@@ -26,6 +26,8 @@ _TURN = 2 * math.pi
 _SLIVER = 1e-7
 #: Ends this near, radians and mm, are one place.
 _MEETS = 1e-9
+#: Lines farther round than this, radians, go round and round.
+_LONG = 2 * _TURN
 #: Parts of an area below this, radians × mm, are slivers.
 _SPECK = 1e-7
 
@@ -57,12 +59,19 @@ class SeenRegion:
         if not lines:
             return []
         starts = np.cumsum([0, *(len(line) for line in lines)])
-        points, area = self._home(np.concatenate(lines), starts)
+        every = np.concatenate(lines)
+        points, turns = self._home(every, starts)
+        low, high = (f.reduceat(every[:, 0], starts[:-1]) for f in (np.minimum, np.maximum))
+        # Lines that go round and round are looked at segment by segment only.
+        long = high - low > _LONG
+        short = np.flatnonzero(~long)
+        area = self._area(int(turns[short].max(initial=1)))
         drawn = shapely.linestrings(points, indices=np.repeat(np.arange(len(lines)), np.diff(starts)))
-        whole = shapely.covers(area, drawn)
-        partly = ~whole & shapely.intersects(area, drawn)
+        whole, partly = np.zeros(len(lines), dtype=bool), long.copy()
+        whole[short] = shapely.covers(area, drawn[short])
+        partly[short] = ~whole[short] & shapely.intersects(area, drawn[short])
         cut = np.flatnonzero(partly).tolist()
-        spans = iter(_spans([points[starts[k] : starts[k + 1]] for k in cut], area))
+        spans = iter(self._spans([points[starts[k] : starts[k + 1]] for k in cut]))
         result = []
         for k, (begin, end) in enumerate(pairwise(starts.tolist())):
             line = points[begin:end]
@@ -81,7 +90,8 @@ class SeenRegion:
         owner = np.repeat(np.arange(len(areas)), [len(area) for area in areas])
         # Holes are turned with the ring they lie in.
         bounds = starts[np.concatenate(([0], np.cumsum([len(area) for area in areas])))]
-        points, seen = self._home(np.concatenate(rings), bounds)
+        points, turns = self._home(np.concatenate(rings), bounds)
+        seen = self._area(int(turns.max(initial=1)))
         closed = shapely.linearrings(points, indices=np.repeat(np.arange(len(rings)), np.diff(starts)))
         drawn = shapely.polygons(closed, indices=owner)
         bad = ~shapely.is_valid(drawn)
@@ -103,19 +113,53 @@ class SeenRegion:
 
     def holds(self, points: Floats) -> Bools:
         """Which of the points (n, 2) are in the region or on its edge."""
-        turned, area = self._home(points, np.arange(len(points) + 1))
-        return shapely.intersects_xy(area, turned)
+        turned, _ = self._home(points, np.arange(len(points) + 1))
+        return shapely.intersects_xy(self._area(1), turned)
 
-    def _home(self, points: Floats, starts: Ints) -> tuple[Floats, Any]:
+    def _spans(self, lines: Sequence[Floats]) -> list[list[tuple[float, float]]]:
+        """From where to where along each line, counted in segments, it is in the region; in order, and joined."""
+        if not lines:
+            return []
+        starts = np.concatenate([line[:-1] for line in lines])
+        ways = np.concatenate([line[1:] for line in lines]) - starts
+        counts = [len(line) - 1 for line in lines]
+        of = np.repeat(np.arange(len(lines)), counts)
+        number = np.concatenate([np.arange(n) for n in counts])
+        both = np.stack([starts, starts + ways], axis=1)
+        turned, turns = self._home(both.reshape(-1, 2), 2 * np.arange(len(both) + 1))
+        starts, both = turned[::2], turned.reshape(-1, 2, 2)
+        area = self._area(int(turns.max(initial=1)))
+        segments = shapely.linestrings(both)
+        whole = shapely.covers(area, segments)
+        partly = np.flatnonzero(~whole & shapely.intersects(area, segments))
+        pieces, owner = shapely.get_parts(shapely.intersection(segments[partly], area), return_index=True)
+        straight = shapely.get_type_id(pieces) == shapely.GeometryType.LINESTRING
+        pieces, at = pieces[straight], partly[owner[straight]]
+        ends = np.stack([shapely.get_coordinates(shapely.get_point(pieces, k)) for k in (0, -1)])
+        places = ((ends - starts[at]) * ways[at]).sum(axis=2) / (ways[at] ** 2).sum(axis=1)
+        begin = np.concatenate([number[whole], number[at] + places.min(axis=0)])
+        end = np.concatenate([number[whole] + 1.0, number[at] + places.max(axis=0)])
+        line = np.concatenate([of[whole], of[at]])
+        result: list[list[tuple[float, float]]] = [[] for _ in lines]
+        for k in np.lexsort((begin, line)).tolist():
+            joined, low, high = result[line[k]], float(begin[k]), float(end[k])
+            if joined and low - joined[-1][1] < _SLIVER:
+                joined[-1] = (joined[-1][0], max(high, joined[-1][1]))
+            elif high - low > _SLIVER:
+                joined.append((low, high))
+        return result
+
+    def _home(self, points: Floats, starts: Ints) -> tuple[Floats, Ints]:
         """The points with every run, from one of ``starts`` to the next, turned so that its least angle is
-        within half a turn of ``facing``; and the region as far round as they go."""
+        within half a turn of ``facing``; and how many turns the region must have for each run."""
         if not len(points):
-            return points, shapely.Polygon()
-        low = np.minimum.reduceat(points[:, 0], starts[:-1])
+            return points, np.empty(0, dtype=np.int64)
+        begins, counts = starts[:-1], np.diff(starts)
+        low = np.minimum.reduceat(points[:, 0], begins)
         back = _TURN * np.floor((low - self._facing + math.pi) / _TURN)
-        turned = points - np.column_stack([np.repeat(back, np.diff(starts)), np.zeros(len(points))])
-        turns = max(1, math.ceil((float(turned[:, 0].max()) - self._facing - math.pi) / _TURN))
-        return turned, self._area(turns)
+        turned = points - np.column_stack([np.repeat(back, counts), np.zeros(len(points))])
+        high = np.maximum.reduceat(turned[:, 0], begins)
+        return turned, np.maximum(np.ceil((high - self._facing - math.pi) / _TURN), 1.0).astype(np.int64)
 
     def _area(self, turns: int) -> Any:
         """The region from one turn before ``facing`` to ``turns`` turns after, half a turn more on both sides."""
@@ -131,36 +175,6 @@ class SeenRegion:
             shapely.prepare(whole)
             self._areas[turns] = whole
         return self._areas[turns]
-
-
-def _spans(lines: Sequence[Floats], area: Any) -> list[list[tuple[float, float]]]:
-    """From where to where along each line, counted in segments, it is in the area; in order, and joined."""
-    if not lines:
-        return []
-    starts = np.concatenate([line[:-1] for line in lines])
-    ways = np.concatenate([line[1:] for line in lines]) - starts
-    counts = [len(line) - 1 for line in lines]
-    of = np.repeat(np.arange(len(lines)), counts)
-    number = np.concatenate([np.arange(n) for n in counts])
-    segments = shapely.linestrings(np.stack([starts, starts + ways], axis=1))
-    whole = shapely.covers(area, segments)
-    partly = np.flatnonzero(~whole & shapely.intersects(area, segments))
-    pieces, owner = shapely.get_parts(shapely.intersection(segments[partly], area), return_index=True)
-    straight = shapely.get_type_id(pieces) == shapely.GeometryType.LINESTRING
-    pieces, at = pieces[straight], partly[owner[straight]]
-    ends = np.stack([shapely.get_coordinates(shapely.get_point(pieces, k)) for k in (0, -1)])
-    places = ((ends - starts[at]) * ways[at]).sum(axis=2) / (ways[at] ** 2).sum(axis=1)
-    begin = np.concatenate([number[whole], number[at] + places.min(axis=0)])
-    end = np.concatenate([number[whole] + 1.0, number[at] + places.max(axis=0)])
-    line = np.concatenate([of[whole], of[at]])
-    result: list[list[tuple[float, float]]] = [[] for _ in lines]
-    for k in np.lexsort((begin, line)).tolist():
-        joined, low, high = result[line[k]], float(begin[k]), float(end[k])
-        if joined and low - joined[-1][1] < _SLIVER:
-            joined[-1] = (joined[-1][0], max(high, joined[-1][1]))
-        elif high - low > _SLIVER:
-            joined.append((low, high))
-    return result
 
 
 def _cut(line: Floats, joined: list[tuple[float, float]]) -> CutLine:

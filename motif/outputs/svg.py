@@ -17,7 +17,7 @@ from svgwrite.base import BaseElement
 from svgwrite.container import Group as SvgGroup
 from svgwrite.container import Symbol
 
-from motif.outputs.numbers import DRAWING_DIGITS, number, numbers
+from motif.outputs.numbers import DRAWING_DIGITS, decimals, number
 from motif.outputs.tables import printable
 
 Floats = NDArray[np.float64]
@@ -35,23 +35,36 @@ def path_data(lines: Sequence[Floats], closed: bool = False) -> str:
     """
     if not lines:
         return ""
-    runs: list[NDArray[np.int64]] = []
-    for line in lines:
-        grid = np.rint(np.asarray(line, dtype=float) * _STEPS).astype(np.int64)
-        steps = np.diff(grid, axis=0)
-        steps = steps[np.any(steps != 0, axis=1)]
-        if closed and len(steps) and not steps.sum(axis=0).any():
-            steps = steps[:-1]
-        runs.append(np.concatenate([grid[:1], steps if len(steps) else np.zeros((1, 2), dtype=np.int64)]))
+    counts = np.array([len(line) for line in lines])
+    begins = np.cumsum(counts) - counts
+    grid = np.rint(np.concatenate(lines) * _STEPS).astype(np.int64)
+    steps = np.diff(grid, axis=0, prepend=0)
+    kept = np.any(steps != 0, axis=1)
+    kept[begins] = True
+    steps[begins] = grid[begins]
+    if closed:
+        # The step back to the beginning is drawn by closing.
+        whose = np.repeat(np.arange(len(lines)), counts)
+        last = begins.copy()
+        last[whose[kept]] = np.flatnonzero(kept)
+        kept[last[(last > begins) & np.all(grid[last] == grid[begins], axis=1)]] = False
+    # A line that stays where it begins takes a step of nothing.
+    times = kept.astype(np.int64)
+    times[begins[np.add.reduceat(times, begins) == 1]] = 2
+    which = np.repeat(np.arange(len(grid)), times)
+    again = np.diff(which, prepend=-1) == 0
+    steps = steps[which]
+    steps[again] = 0
+    texts = decimals(steps.ravel(), DRAWING_DIGITS)
     # A minus sign is separator enough.
-    texts = numbers((np.concatenate(runs).ravel() / _STEPS).tolist(), DRAWING_DIGITS)
-    spaced = [text if text[0] == "-" else " " + text for text in texts]
-    parts: list[str] = []
-    at = 0
-    for run in runs:
-        end = at + 2 * len(run)
-        parts += ("M", texts[at], spaced[at + 1], "l", texts[at + 2], *spaced[at + 3 : end], "z" if closed else "")
-        at = end
+    parts = [text if text[0] == "-" else " " + text for text in texts]
+    starts = (2 * np.searchsorted(which, begins)).tolist()
+    for at in starts:
+        parts[at] = "M" + texts[at]
+        parts[at + 2] = "l" + texts[at + 2]
+    if closed:
+        for end in (*starts[1:], len(parts)):
+            parts[end - 1] += "z"
     return "".join(parts)
 
 

@@ -35,7 +35,7 @@ def as_json(piece: LaidPiece, layout: Layout) -> dict[str, Json]:
 
     A rollout has no misfit but ``stretched``: how many times its narrowest place is stretched, null
     where that is without limit."""
-    drawer = Drawer(piece)
+    drawer = Drawer(piece, nearest=0.0)
     result: dict[str, Json] = {
         "piece": piece.name,
         "flat": layout.flat,

@@ -10,6 +10,7 @@ from motif.language.record import record
 from motif.laying.piece import LaidPiece, Work
 from motif.outputs import styles
 from motif.outputs.drawn import Floats
+from motif.outputs.grid_lines import NEAREST, grid_of, remarks
 from motif.outputs.ink import BODY, about, drawing_order, header, legend, looks_of, own_stroke, stroke
 from motif.outputs.numbers import Unit, length_with_unit, number
 from motif.outputs.once import one_run
@@ -90,7 +91,8 @@ def svg(
     width = max(_NARROWEST, needed)
 
     drawing = Drawing()
-    words = [about(piece), _introduction(piece, views, unit, far_side)]
+    left_out = remarks(grid_of(piece, NEAREST / scale), NEAREST, unit)
+    words = [about(piece), _introduction(piece, views, unit, far_side), *left_out]
     y = header(drawing.group("title"), _MARGIN, _MARGIN, width, piece.description or piece.name, words)
     x = _MARGIN + (width - needed) / 2
     for n, (view, corner, w) in enumerate(zip(views, low, wide.tolist(), strict=True), 1):

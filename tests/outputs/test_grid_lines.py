@@ -11,8 +11,9 @@ import pytest
 
 import motif
 from motif.laying.piece import LaidPiece
-from motif.outputs import json_text, unroll
+from motif.outputs import json_text, unroll, view
 from motif.outputs.grid_lines import NEAREST, grid_of
+from motif.outputs.seen import look
 from motif.outputs.sheets import lay_out
 
 TEXT = """
@@ -78,3 +79,28 @@ def test_bands_beside_one_another_do_not_crowd() -> None:
     both = piece(600, 300, "band m from foot to foot + 100 mm band m from foot + 100 mm to rim")
     assert grid_of(both, NEAREST).whole
     assert len(grid_of(both, NEAREST).rings) == 2 * 301
+
+
+def test_views_leave_out_what_crowds_in_their_own_size() -> None:
+    """A view all round is in half size: 0.5 mm from one to the next are 0.25 mm there."""
+    laid = piece(720, 2)
+    assert SAID not in view.svg(laid)
+    assert SAID in view.svg(laid, all_round=True)
+
+
+@pytest.mark.parametrize("turns", [1, 2, 3, 40])
+def test_of_a_line_round_and_round_a_can_half_is_seen(turns: int) -> None:
+    """Seen level a can shows what lies within a quarter turn of the middle, to either side."""
+    text = TEXT.format(columns=1, rows=1, bands="band m from foot to rim")
+    document = motif.loads(text.replace("paint dot at (0, 0)", f"carve from (0, 0) line to ({turns}, 1)"))
+    laid = document.lay("p")
+    assert laid is not None
+    seen = look(laid, 0.0, 0.0)
+    (path,) = seen.bands[0].paths
+    across = 360 / np.pi
+    # The first and the last part are halves: the line begins and ends in the middle.
+    assert len(path.lines) == turns + 1
+    wide = [np.ptp(line[:, 0]) for line in path.lines]
+    assert wide == pytest.approx([across / 2, *([across] * (turns - 1)), across / 2], abs=0.02)
+    tall = sum(np.ptp(line[:, 1]) for line in path.lines)
+    assert tall == pytest.approx(100, abs=0.02)

@@ -7,6 +7,7 @@ import re
 from decimal import Decimal
 from fractions import Fraction
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -15,6 +16,7 @@ from motif.outputs.numbers import (
     MM_PER_UNIT,
     UNITS,
     angle,
+    decimals,
     fine_with_unit,
     in_unit,
     length,
@@ -154,3 +156,11 @@ def test_clay_in_words_and_in_tables() -> None:
     assert volume_with_unit(0.7, "in") == "0.14 tsp"
     assert volume_with_unit(4 * record("7.tbsp")["expected"], "in") == "4 tbsp"
     assert [f"{volume(10.0, unit)} {volume_unit(unit)}" for unit in UNITS] == ["10 ml", "10 ml", "2.03 tsp"]
+
+
+@given(st.lists(st.integers(-(10**9), 10**9), max_size=200), st.sampled_from([0, 3, 6]))
+def test_steps_of_the_last_digit_are_the_decimals_they_stand_for(steps: list[int], digits: int) -> None:
+    assert [Decimal(text) for text in decimals(np.array(steps, dtype=np.int64), digits)] == [
+        Decimal(step).scaleb(-digits) for step in steps
+    ]
+    assert all(number(float(text), digits) == text for text in decimals(np.array(steps, dtype=np.int64), digits))

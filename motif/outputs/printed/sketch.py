@@ -10,11 +10,12 @@ from __future__ import annotations
 import math
 from collections.abc import Collection, Sequence
 from functools import lru_cache
+from itertools import accumulate, pairwise
 
 import numpy as np
 
 from motif.language.record import record
-from motif.outputs.numbers import numbers
+from motif.outputs.numbers import decimals, numbers
 from motif.outputs.pen import SANS, Floats
 from motif.outputs.printed import letters
 from motif.outputs.styles import FAINT, SOFT
@@ -34,6 +35,8 @@ HAIR = 1e-6
 
 #: Decimals of a point that are kept: 1/3000 mm.
 _DIGITS = 3
+#: No more lines than this make one mark (see ``Sketch.lines``).
+_TOGETHER = 500
 #: A circle is drawn in this many cubics, each off the true arc by 4e-6 of the radius.
 _ARCS = 8
 
@@ -154,12 +157,14 @@ class Sketch:
         return inner
 
     def lines(self, lines: Sequence[Floats], closed: bool = False, **style: str | float) -> None:
-        if not lines:
-            return
-        every = np.concatenate(lines)
-        low, high = every.min(axis=0).tolist(), every.max(axis=0).tolist()
-        data = "\n".join(_polyline(line, closed) for line in lines)
-        self._path(Box(*low, *high), data, {**self._style, **style})
+        own = {**self._style, **style}
+        # What is not filled need not be one mark: a tile of a large part then has only what is near it.
+        some = _TOGETHER if own["fill"] == "none" else max(len(lines), 1)
+        for at in range(0, len(lines), some):
+            every = np.concatenate(lines[at : at + some])
+            low, high = every.min(axis=0).tolist(), every.max(axis=0).tolist()
+            data = "\n".join(_polylines(every, [len(line) for line in lines[at : at + some]], closed))
+            self._path(Box(*low, *high), data, own)
 
     def polyline(self, line: Floats, **style: str | float) -> None:
         self.lines([line], False, **style)
@@ -253,12 +258,15 @@ def _text(values: Sequence[float]) -> list[str]:
     return numbers(values, _DIGITS)
 
 
-def _polyline(line: Floats, closed: bool) -> str:
-    texts = _text((np.asarray(line, dtype=float) * (POINT, -POINT)).ravel().tolist())
-    points = [f"{x} {y}" for x, y in zip(texts[::2], texts[1::2], strict=True)]
-    if len(points) == 1:
-        points *= 2  # which round ends draw as a dot
-    return f"{points[0]} m {' l '.join(points[1:])} l{' h' if closed else ''}"
+def _polylines(points: Floats, counts: Sequence[int], closed: bool) -> list[str]:
+    """PDF's words for polylines through the ``points`` (n, 2), so many of them each."""
+    steps = np.rint(np.asarray(points, dtype=float) * (POINT, -POINT) * 10**_DIGITS).astype(np.int64)
+    texts = iter(decimals(steps.ravel(), _DIGITS))
+    pairs = [f"{x} {y}" for x, y in zip(texts, texts, strict=True)]
+    ends = accumulate(counts, initial=0)
+    # One point twice is a dot where ends are round.
+    lines = [pairs[begin:end] if end - begin > 1 else pairs[begin:end] * 2 for begin, end in pairwise(ends)]
+    return [f"{line[0]} m {' l '.join(line[1:])} l{' h' if closed else ''}" for line in lines]
 
 
 def _circle(x: float, y: float, radius: float) -> str:
@@ -282,6 +290,7 @@ def _channels(colour: str) -> tuple[int, int, int]:
     return int(colour[1:3], 16), int(colour[3:5], 16), int(colour[5:7], 16)
 
 
+@lru_cache(maxsize=256)
 def _operands(colour: str | float) -> str:
     """A colour as PDF's three operands, greys as they are printed."""
     name = str(colour)
