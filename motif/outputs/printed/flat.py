@@ -7,8 +7,9 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from motif.language.record import changed, record
+from motif.language.record import record
 from motif.laying.piece import LaidPiece
+from motif.outputs.clip import Window
 from motif.outputs.cutout import Cutout, cut_out
 from motif.outputs.drawn import Drawer, Sheet
 from motif.outputs.ink import Corner
@@ -28,6 +29,8 @@ from motif.outputs.sheets import printed_layout
 
 #: Of more kinds of gores than this nothing is said.
 _MOST_KINDS = 4
+#: Of the little pictures, into so many steps a bent edge is drawn.
+_STEPS = 24
 #: From a whole turn off by rounding (radians).
 _WHOLE = 1e-9
 _TILES = (
@@ -117,9 +120,9 @@ class _Making:
                 self.parted.append(parted)
                 return
         inked = self._inked([cutout])
-        fitting = self._fitting(inked)
-        if fitting is not None:
-            self.whole.append(fitting)
+        lying = inked.lies(self._paper)
+        if lying is not None:
+            self.whole.append(inked.part(lying))
             return
         parted = self._parted(cutout, arcs) if arcs else None
         if parted is not None:
@@ -176,10 +179,6 @@ class _Making:
         ]
         return ink_row(row, said)
 
-    def _fitting(self, inked: Inked) -> Part | None:
-        """What is drawn as a part, standing or lying, where it has room."""
-        return next((part for part in (inked.part(False), inked.part(True)) if part.fits(self._paper)), None)
-
     def _tile(self, inked: Inked) -> None:
         tiling = tile(inked.part(False), self._paper, inked.outlines, inked.words)
         frames = [window.corners() for window in tiling.windows]
@@ -190,49 +189,53 @@ class _Making:
     def _parted(self, cutout: Cutout, arcs: Sequence[Arc]) -> Parted | None:
         """A cone in the fewest parts that have room; None where no reasonable number does."""
         sheet = cutout.drawn.sheet
-        found: list[list[Sheet]] = []
+        found: list[Cutout] = []
         for arc in arcs:
             ways = (
-                way
+                self._cut(way, len(found))
                 for count in range(1, MOST_PARTS + 1)
                 if may_fit(sheet, arc, count, self._paper)
                 for way in most_even(self._piece, sheet, arc, count)
             )
-            fitting = next((way for way in ways if self._parts(way, 0, MOST_PARTS) is not None), None)
+            fitting = next((way for way in ways if self._laid(way, len(found), MOST_PARTS) is not None), None)
             if fitting is None:
                 return None
-            found.append(fitting)
-        count = sum(map(len, found))
-        parts: list[Part] = []
-        for way in found:
-            parts += self._parts(way, len(parts), count) or []
-        outlines = [Corner(0.0, 0.0)(_on_whole(sheet, one, self._drawer)) for way in found for one in way]
-        middles = [Corner(0.0, 0.0)(_middle_on_whole(sheet, one)) for way in found for one in way]
-        return Parted(tuple(parts), Mapped(f"flat sheet {sheet.number}", tuple(outlines), (), tuple(middles)))
+            found += fitting
+        parts = self._laid(found, 0, len(found))
+        if parts is None:
+            return None
+        windows = [part.drawn.sheet.window for part in found]
+        outlines = tuple(_on_map(sheet, w, w.from_tape, w.to_tape) for w in windows)
+        middles = tuple(_on_map(sheet, w, (w.from_tape + w.to_tape) / 2)[_STEPS // 2] for w in windows)
+        made = tuple(inked.part(lying) for inked, lying in parts)
+        return Parted(made, Mapped(f"flat sheet {sheet.number}", outlines, (), middles))
 
-    def _parts(self, way: Sequence[Sheet], before: int, count: int) -> list[Part] | None:
-        """The parts of one arc, the first of them number ``before`` + 1 of ``count``; None where one has no room."""
+    def _cut(self, way: Sequence[Sheet], before: int) -> list[Cutout]:
+        """The parts of one arc, the first of them number ``before`` + 1; each tab says what comes onto it."""
         closes = len(way) > 1 and way[-1].window.to_angle - way[0].window.from_angle > math.tau - _WHOLE
-        parts: list[Part] = []
-        for k, one in enumerate(way, 1):
-            onto = f"part {before + k + 1}" if k < len(way) else "part 1" if closes else None
-            cutout = Cutout.of(self._piece, self._drawer.sheet(one), onto)
-            nth = f", part {before + k} of {count}" if count > 1 else ""
-            fitting = self._fitting(self._inked([cutout], nth, brief=before + k > 1))
-            if fitting is None:
+        ontos = [f"part {before + k + 1}" for k in range(1, len(way))]
+        last = "part 1" if closes else None
+        return [
+            Cutout.of(self._piece, self._drawer.sheet(one), onto) for one, onto in zip(way, [*ontos, last], strict=True)
+        ]
+
+    def _laid(self, parts: Sequence[Cutout], before: int, count: int) -> list[tuple[Inked, bool]] | None:
+        """Parts ``before`` + 1 and on of ``count``, each with whether it lies; None where one has no room."""
+        laid: list[tuple[Inked, bool]] = []
+        for k, part in enumerate(parts, before + 1):
+            inked = self._inked([part], f", part {k} of {count}" if count > 1 else "", brief=k > 1)
+            lying = inked.lies(self._paper)
+            if lying is None:
                 return None
-            parts.append(fitting)
-        return parts
+            laid.append((inked, lying))
+        return laid
 
 
-def _on_whole(sheet: Sheet, part: Sheet, drawer: Drawer) -> Floats:
-    """The outline of a part where it lies on the whole sheet."""
-    return drawer.sheet(changed(part, chart=sheet.chart)).outline
-
-
-def _middle_on_whole(sheet: Sheet, part: Sheet) -> Floats:
-    w = part.window
-    return sheet.place(np.array([(w.from_angle + w.to_angle) / 2, (w.from_tape + w.to_tape) / 2]))
+def _on_map(sheet: Sheet, window: Window, *tapes: float) -> Floats:
+    """Places along a window's levels, there and back, as they lie on the whole sheet, y down."""
+    angles = np.linspace(window.from_angle, window.to_angle, _STEPS + 1)
+    ways = [np.column_stack([angles[:: -1 if k else 1], np.full(_STEPS + 1, tape)]) for k, tape in enumerate(tapes)]
+    return Corner(0.0, 0.0)(sheet.place(np.vstack(ways)))
 
 
 def _sheets(numbers: Sequence[int]) -> str:

@@ -19,6 +19,8 @@ from motif.outputs.printed.parts import Part
 from motif.outputs.printed.sketch import Box
 from motif.outputs.styles import INK
 
+#: Between two paragraphs (mm).
+_APART = 0.9
 #: The height of a little picture, at most and at least, and the gap between two (mm).
 _MAP_TALL, _MAP_LEAST, _MAP_GAP = 32.0, 8.0, 10.0
 #: How many stand side by side: the first that leaves each room enough.
@@ -58,6 +60,7 @@ def guide_page(piece: LaidPiece, said: Sequence[str], on_map: Sequence[Mapped], 
     flow.heading("Flat sheets")
     for words in said:
         flow.words(words)
+        flow.y += _APART
     flow.y = legend(flow.pen, piece, 0.0, flow.y + 4.0, paper.width) - 2.0
     boxes = [one.box for one in on_map]
     across, wide, tall = _little(len(boxes), paper, paper.height - flow.y)

@@ -7,13 +7,14 @@ from collections.abc import Sequence
 
 import numpy as np
 
-from motif.language.record import record
+from motif.language.record import changed, record
 from motif.outputs.cutout import Cutout
 from motif.outputs.ink import Corner
 from motif.outputs.pen import SANS, SERIF, Floats
 from motif.outputs.printed import letters
 from motif.outputs.printed.packing import GAP
 from motif.outputs.printed.pages import BODY, LEADING, SMALL
+from motif.outputs.printed.paper import Paper
 from motif.outputs.printed.parts import Part
 from motif.outputs.printed.sketch import Box, Sketch
 from motif.outputs.styles import INK
@@ -28,17 +29,35 @@ _CLEAR = 2.5
 
 @record
 class Inked:
-    """Flat sheets that are drawn: their numbers, on which sketch, the outlines of their paper, and the boxes of their
-    words."""
+    """Flat sheets side by side, to be drawn when they are asked for: where each of ``row`` and its lines of words go,
+    the boxes of the ``words``, and the ``box`` of all."""
 
-    numbers: tuple[int, ...]
-    sketch: Sketch
-    outlines: tuple[Floats, ...]
+    row: tuple[Cutout, ...]
+    places: tuple[Corner, ...]
+    lines: tuple[Sequence[tuple[str, float, str]], ...]
     words: tuple[Box, ...]
     box: Box
 
+    @property
+    def numbers(self) -> tuple[int, ...]:
+        return tuple(cutout.drawn.sheet.number for cutout in self.row)
+
+    @property
+    def outlines(self) -> tuple[Floats, ...]:
+        """The outlines of the paper, (k, 2) each."""
+        return tuple(place(cutout.drawn.outline) for cutout, place in zip(self.row, self.places, strict=True))
+
+    def lies(self, paper: Paper) -> bool | None:
+        """Whether it must lie to have room on the paper; None where it has none."""
+        blank = Part(TITLE, (), self.box)
+        return next((lying for lying in (False, True) if changed(blank, lying=lying).fits(paper)), None)
+
     def part(self, lying: bool) -> Part:
-        return Part(TITLE, (self.sketch,), self.box, lying, numbers=self.numbers)
+        sketch = Sketch()
+        for cutout, place, lines, box in zip(self.row, self.places, self.lines, self.words, strict=True):
+            cutout.ink(sketch, place)
+            _write(sketch, lines, box)
+        return Part(TITLE, (sketch,), self.box, lying, numbers=self.numbers)
 
 
 @record
@@ -59,22 +78,31 @@ class Said:
 
 
 def ink_row(row: Sequence[Cutout], said: Sequence[Said]) -> Inked:
-    """Draw sheets side by side, the words of each below it or, where it bends far enough, in its hollow."""
-    sketch = Sketch()
-    outlines: list[Floats] = []
+    """Sheets side by side, the words of each below it or, where it bends far enough, in its hollow."""
+    places: list[Corner] = []
+    written: list[Sequence[tuple[str, float, str]]] = []
     words: list[Box] = []
     left = 0.0
     for cutout, its in zip(row, said, strict=True):
         place = Corner(left - float(cutout.low[0]), 0.0)
-        cutout.ink(sketch, place)
-        outlines.append(place(cutout.drawn.outline))
         wide = max(float(cutout.high[0] - cutout.low[0]), NARROWEST)
-        words.append(_write(sketch, its.lines(wide), _room(cutout, place, its.lines(wide), wide)))
+        lines = its.lines(wide)
+        x, y = _room(cutout, place, lines, wide)
+        words.append(Box(x, y, x + _width(lines), y + _height(lines)))
+        places.append(place)
+        written.append(lines)
         left += wide + GAP
     top = min(-max(float(cutout.high[1]) for cutout in row), *(box.top for box in words))
     low = max(-min(float(cutout.low[1]) for cutout in row), *(box.bottom for box in words))
-    numbers = tuple(cutout.drawn.sheet.number for cutout in row)
-    return Inked(numbers, sketch, tuple(outlines), tuple(words), Box(0.0, top, left - GAP, low))
+    return Inked(tuple(row), tuple(places), tuple(written), tuple(words), Box(0.0, top, left - GAP, low))
+
+
+def _width(lines: Sequence[tuple[str, float, str]]) -> float:
+    return max(letters.width(line, size, letters.face_name(family)) for line, size, family in lines)
+
+
+def _height(lines: Sequence[tuple[str, float, str]]) -> float:
+    return sum(size * LEADING for _, size, _ in lines) + 1.0
 
 
 def _room(cutout: Cutout, place: Corner, lines: Sequence[tuple[str, float, str]], wide: float) -> tuple[float, float]:
@@ -85,8 +113,7 @@ def _room(cutout: Cutout, place: Corner, lines: Sequence[tuple[str, float, str]]
     below = left, -float(cutout.low[1])
     if cutout.drawn.sheet.cone is None or cutout.drawn.sheet.closes:
         return below
-    long = max(letters.width(line, size, letters.face_name(family)) for line, size, family in lines)
-    tall = sum(size * LEADING for _, size, _ in lines) + 1.0
+    long, tall = _width(lines), _height(lines)
     boxes = [np.column_stack([name.box[[0, 0, 1, 1], 0], name.box[[0, 1, 1, 0], 1]]) for name in cutout.names]
     at = np.vstack([_dense(cutout.drawn.bottom), _dense(cutout.drawn.top), *boxes])
     over = at[np.abs(at[:, 0] - float(cutout.low[0]) - wide / 2) < long / 2 + _CLEAR]
@@ -107,12 +134,10 @@ def _dense(line: Floats) -> Floats:
     return np.column_stack([np.interp(at, run, line[:, k]) for k in (0, 1)])
 
 
-def _write(sketch: Sketch, lines: Sequence[tuple[str, float, str]], at: tuple[float, float]) -> Box:
-    """Set lines from ``at`` down; returns what they take."""
+def _write(sketch: Sketch, lines: Sequence[tuple[str, float, str]], box: Box) -> None:
+    """Set lines in their box."""
     pen = sketch.group(font_family=SANS, fill=INK)
-    y, widest = at[1], 0.0
+    y = box.top
     for line, size, family in lines:
-        pen.text(at[0], y + size, line, size, font_family=family)
-        widest = max(widest, letters.width(line, size, letters.face_name(family)))
+        pen.text(box.left, y + size, line, size, font_family=family)
         y += size * LEADING
-    return Box(at[0], at[1], at[0] + widest, y + 1.0)
