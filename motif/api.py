@@ -24,7 +24,6 @@ if TYPE_CHECKING:
     from motif.fits.ways import BandFits
 
 #: What messages call the text that is made of ``--motif``, ``--form``, ``--from``, ``--to`` and ``--given``.
-#: what the text is called that is made of a command's own words
 COMMAND_LINE = "command line"
 
 
