@@ -22,6 +22,7 @@ from motif.laying.findings import (
 from motif.laying.grid import GridLaw
 from motif.laying.piece import Floats, Ints, LaidBand, LaidForm, LaidPath, Meeting, Points, Work
 from motif.model.techniques import TECHNIQUES
+from motif.wall.rings import turns_gained
 
 #: a row whose width : height leaves these bounds of the first row's is stretched
 STRETCHED = (2 / 3, 3 / 2)
@@ -160,6 +161,8 @@ def _meeting(
     gaps = np.full(len(left), np.nan)
     shape, other = points.shape[left], points.shape[right]
     for one, two in sorted(set(zip(shape.tolist(), other.tolist(), strict=True))):
+        if turns_gained(points.shapes[one]) or turns_gained(points.shapes[two]):
+            continue
         here = np.flatnonzero((shape == one) & (other == two))
         facing = float(least[here].min()) if across else 0.0
         fills, gaps[here] = _apart(law, points.shapes[one], points.shapes[two], turn[here], facing)

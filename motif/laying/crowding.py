@@ -11,6 +11,7 @@ from motif.language.record import record
 from motif.laying.clusters import near_pairs
 from motif.laying.findings import Finding, place_of_point, rows_at
 from motif.laying.piece import Floats, Ints, LaidBand, Points, Work
+from motif.laying.planes import area_of, plane_for
 from motif.laying.strokes import in_space
 from motif.wall import Wall
 from motif.wall.near import near_distance
@@ -174,14 +175,17 @@ def _shared(bands: Sequence[LaidBand], sized: Sized, i: Ints, j: Ints, wall: Wal
     key = np.stack([sized.band[i], sized.band[j], shape[i], shape[j], np.round(turn, 7)])
     _, first, which = np.unique(key, axis=1, return_index=True, return_inverse=True)
 
-    def polygons(k: Ints, beside: Ints, turned: Floats) -> NDArray[np.object_]:
-        found = []
-        for one, other, angle in zip(k.tolist(), beside.tolist(), turned.tolist(), strict=True):
-            outline = _points(bands, sized, one).shapes[shape[one]] + [angle, 0.0]
-            found.append(shapely.Polygon(outline * [max(float(wall.radius(sized.tape[other])), 1.0), 1.0]))
-        return np.asarray(shapely.make_valid(np.array(found)))
+    def outline(k: int) -> Floats:
+        return _points(bands, sized, k).shapes[shape[k]]
 
-    a = polygons(i[first], i[first], np.zeros(len(first)))
-    b = polygons(j[first], i[first], turn[first])
+    # About a closed end the flat is that about its point.
+    planes = [plane_for(wall, outline(k), near=float(np.ptp(outline(k)[:, 1]))) for k in i[first].tolist()]
+
+    def polygons(k: Ints, turned: Floats) -> NDArray[np.object_]:
+        of = zip(planes, k.tolist(), turned.tolist(), strict=True)
+        return np.array([area_of(plane.polygon(outline(one) + [angle, 0.0])) for plane, one, angle in of])
+
+    a = polygons(i[first], np.zeros(len(first)))
+    b = polygons(j[first], turn[first])
     shared = shapely.area(shapely.intersection(a, b)) / np.minimum(shapely.area(a), shapely.area(b))
     return np.asarray(shared)[which.reshape(-1)]

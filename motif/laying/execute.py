@@ -407,7 +407,7 @@ class Executor:
             for slot, by in trimmed.clears
             for obstacles in (self._obstacles(slot, span),)
         }
-        withins = tuple(Within(self._shaper.polygons(drawn, at)) for drawn, at in trimmed.withins)
+        withins = tuple(Within(self._tracer.wall, self._shaper.polygons(drawn, at)) for drawn, at in trimmed.withins)
         trim = Trim(tuple(clears.values()), withins)
         if not isinstance(made.drawn, Marks):
             return changed(made, trim=trim)

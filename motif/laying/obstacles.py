@@ -12,9 +12,11 @@ from motif.language.record import record
 from motif.laying.limits import check_discs, check_near
 from motif.laying.nearby import Nearby, Windows
 from motif.laying.piece import Floats, Ints
+from motif.laying.planes import Plane, area_of, plane_for
 from motif.wall import Wall
 from motif.wall.compass import set_off
 from motif.wall.near import Between
+from motif.wall.rings import closed, end_within
 
 Bools = NDArray[np.bool_]
 
@@ -128,7 +130,9 @@ class Obstacles:
         self._apart: Nearby | None = None
         # An outline may run on past the starting mark: its middle is brought into the first turn.
         self._rings = [_first_turn(s.points) for s in shapes if s.closed and len(s.points) > 2]
-        self._insides = np.array([area_of(ring) for ring in self._rings], dtype=object)
+        self._about_end = [_Inside.of(ring, wall) for ring in self._rings if end_within(ring, wall) is not None]
+        flat = [area_of(ring) for ring in self._rings if end_within(ring, wall) is None]
+        self._insides = np.array(flat, dtype=object)
         self._inside_tree = shapely.STRtree(self._insides)
         shapely.prepare(self._insides)
         self._inside_bounds = shapely.total_bounds(self._insides) if len(self._insides) else np.zeros(4)
@@ -136,6 +140,11 @@ class Obstacles:
     def _sorted(self, layer: Ints | None) -> Nearby:
         angle, tape = np.mod(self._points[:, 0], 2 * np.pi), self._points[:, 1]
         return Nearby(angle, tape, float(self._radius.max(initial=1.0)), layer)
+
+    @property
+    def about_an_end(self) -> bool:
+        """Whether any of the outlines goes round a closed end of the wall."""
+        return bool(self._about_end)
 
     def clearance(self, angle: Floats, tape: Floats, by: Floats, own: Ints | None = None) -> Floats:
         """How much farther than ``by`` (n,) mm places lie from the nearest obstacle; inside a closed one −``by``. What
@@ -176,6 +185,7 @@ class Obstacles:
             place, ring = self._inside_tree.query(self._shapely.points(here[some] + turn, tape[some]))
             place = some[place]
             found.append(place[self._shapely.contains_xy(self._insides[ring], here[place] + turn, tape[place])])
+        found.extend(np.flatnonzero(ring.holds(here, tape)) for ring in self._about_end)
         return np.concatenate(found)
 
     def _windows(self, nearby: Nearby, asked: _Asked, place: Ints, reach: Floats) -> Windows:
@@ -222,14 +232,14 @@ class Obstacles:
         kept = nearer | self._beside_end[sample]
         return place[kept], sample[kept]
 
-    def around(self, area: Any, by: float, scale: float) -> Any:
-        """What of an area lies within ``by`` mm of the obstacles, and more about it, both as shapely geometries in
-        angle × ``scale`` and tape: discs set off about their samples, and closed ones' insides.
+    def around(self, area: Any, by: float, plane: Plane) -> Any:
+        """What of an area lies within ``by`` mm of the obstacles, and more about it, both as shapely geometries in the
+        plane: discs set off about their samples, and closed ones' insides.
 
         Between discs, which stand on every corner and end, the cover falls short by no more than ``_SHORT``."""
         if area.is_empty:
             return area
-        west, low, east, high = np.array(area.bounds) / [scale, 1.0, scale, 1.0]
+        west, low, east, high = plane.extent(area)
         self._shapely.prepare(area)
         reach = by / max(float(np.min(self._wall.radius(np.linspace(low - by, high + by, 9)))), 1e-3) * 1.05
         apart = max(int(np.sqrt(8 * by * _SHORT) / SAMPLE), 1)
@@ -237,21 +247,19 @@ class Obstacles:
         chosen &= (self._points[:, 1] > low - by) & (self._points[:, 1] < high + by)
         some = np.flatnonzero(chosen)
         found: list[Any] = []
-        for shift in turns_between(self._points[some, 0], west - reach, east + reach):
+        for shift in plane.turns(self._points[some, 0], west - reach, east + reach):
             angle = self._points[some, 0] + shift
             near = (angle > west - reach) & (angle < east + reach)
             self._covered += int(np.count_nonzero(near))
             check_discs(self._covered)
             discs = self._discs(some[near], by).copy()
             discs[:, :, 0] += angle[near][:, None]
-            polygons = self._shapely.polygons(discs * [scale, 1.0])
+            polygons = self._shapely.polygons(plane.place(discs))
             sound = self._shapely.is_valid(polygons)
             polygons[~sound] = self._shapely.make_valid(polygons[~sound])
             found.extend(polygons[self._shapely.intersects(area, polygons)])
         for ring in self._rings:
-            found.extend(
-                area_of((ring + [shift, 0.0]) * [scale, 1.0]) for shift in turns_between(ring[:, 0], west, east)
-            )
+            found.extend(plane.areas(ring, west, east))
         return self._shapely.union_all(found)
 
     def _discs(self, sample: Ints, by: float) -> Floats:
@@ -305,7 +313,7 @@ class Obstacles:
 
 def finely(wall: Wall, points: Floats) -> Floats:
     """A closed polygon (k, 2), not repeating its first point, with corners no farther apart than ``SAMPLE``."""
-    step = np.roll(points, -1, axis=0) - points
+    step = np.diff(closed(points), axis=0)
     long = np.hypot(wall.radius(points[:, 1]) * step[:, 0], step[:, 1])
     parts = np.maximum(1, np.ceil(long / SAMPLE)).astype(np.int64)
     index = np.repeat(np.arange(len(points)), parts)
@@ -313,43 +321,53 @@ def finely(wall: Wall, points: Floats) -> Floats:
     return points[index] + step[index] * share[:, None]
 
 
-def area_of(ring: Floats) -> Any:
-    """What a closed polygon (k, 2) encloses, as a valid shapely geometry, though it cross itself."""
-    import shapely
-
-    if len(ring) < 3:
-        return shapely.Polygon()
-    polygon = shapely.Polygon(ring)
-    return polygon if polygon.is_valid else shapely.make_valid(polygon)
-
-
 def _first_turn(points: Floats) -> Floats:
-    return points - [2 * np.pi * np.floor(points[:, 0].mean() / (2 * np.pi)), 0.0]
+    return np.asarray(points - [2 * np.pi * np.floor(points[:, 0].mean() / (2 * np.pi)), 0.0])
 
 
-def turns_between(angle: Floats, west: float, east: float) -> Floats:
-    """Whole turns that bring some of the angles to where they may lie between west and east."""
-    if not len(angle):
-        return np.zeros(0)
-    first, last = np.ceil((west - angle.max()) / (2 * np.pi)), np.floor((east - angle.min()) / (2 * np.pi))
-    return np.asarray(2 * np.pi * np.arange(first, last + 1))
+@record
+class _Inside:
+    """What an outline round a closed end of the wall encloses."""
+
+    plane: Plane
+    area: Any
+
+    @classmethod
+    def of(cls, ring: Floats, wall: Wall) -> _Inside:
+        import shapely
+
+        plane = plane_for(wall, ring)
+        area = area_of(plane.polygon(ring))
+        shapely.prepare(area)
+        return cls(plane, area)
+
+    def holds(self, angle: Floats, tape: Floats) -> Bools:
+        import shapely
+
+        return np.asarray(shapely.intersects_xy(self.area, self.plane.place(np.column_stack([angle, tape]))))
 
 
 @record
 class Within:
     """Polygons (k, 2), angle and tape, one for each of n entries: what lies inside its own stays."""
 
+    wall: Wall
     polygons: tuple[Floats, ...]
 
     def inside(self, entry: Ints, angle: Floats, tape: Floats) -> Bools:
         import shapely
 
         distinct, which = np.unique(entry, return_inverse=True)
-        shapes = np.array([area_of(self.polygons[int(i)]) for i in distinct])
+        planes = [plane_for(self.wall, self.polygons[int(i)]) for i in distinct]
+        shapes = np.array(
+            [area_of(plane.polygon(self.polygons[int(i)])) for plane, i in zip(planes, distinct, strict=True)]
+        )
         shapely.prepare(shapes)
         middle = np.array([self.polygons[int(i)][:, 0].mean() for i in distinct])[which]
-        near = angle - 2 * np.pi * np.round((angle - middle) / (2 * np.pi))
-        return np.asarray(shapely.intersects_xy(shapes[which], near, tape))
+        near = np.column_stack([angle - 2 * np.pi * np.round((angle - middle) / (2 * np.pi)), tape])
+        for k, plane in enumerate(planes):
+            near[which == k] = plane.place(near[which == k])
+        return np.asarray(shapely.intersects_xy(shapes[which], near))
 
 
 @record
@@ -370,13 +388,20 @@ class Trim:
             room = np.where(within.inside(entry, angle, tape), np.minimum(room, _WITHIN), -_WITHIN)
         return room
 
-    def left_of(self, area: Any, entry: int, scale: float) -> Any:
-        """What is left of an area (a shapely geometry in angle × ``scale`` and tape) of one entry."""
-        west, _, east, _ = area.bounds
+    def near_end(self, entry: int) -> float:
+        """How near to a closed end of the wall, mm, what is cut has to be cut in the plane about that: where something
+        here may go round it."""
+        near = [np.inf if obstacles.about_an_end else 2 * float(by[entry]) for obstacles, by in self.clears]
+        round_ = any(end_within(within.polygons[entry], within.wall) is not None for within in self.withins)
+        return max([*near, np.inf if round_ else -np.inf])
+
+    def left_of(self, area: Any, entry: int, plane: Plane) -> Any:
+        """What is left of an area (a shapely geometry in the plane) of one entry."""
+        import shapely
+
+        west, _, east, _ = plane.extent(area)
         for obstacles, by in self.clears:
-            area = area.difference(obstacles.around(area, float(by[entry]), scale))
+            area = area.difference(obstacles.around(area, float(by[entry]), plane))
         for within in self.withins:
-            outline = within.polygons[entry]
-            for shift in turns_between(outline[:, 0], west / scale, east / scale):
-                area = area.intersection(area_of((outline + [shift, 0.0]) * [scale, 1.0]))
+            area = area.intersection(shapely.union_all(list(plane.areas(within.polygons[entry], west, east))))
         return area

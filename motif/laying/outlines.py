@@ -9,12 +9,14 @@ import numpy as np
 from motif.language.record import changed
 from motif.laying.collect import Lines
 from motif.laying.curves import Tracer
-from motif.laying.obstacles import Trim, turns_between
+from motif.laying.obstacles import Trim
 from motif.laying.piece import Floats, Ints
+from motif.laying.planes import AboutEnd, Plane, area_of, plane_for, turns_between
 from motif.laying.region import Region
 from motif.laying.strokes import Strokes, in_space
 from motif.laying.trace import CHORD, cut_up, runs
 from motif.wall import Wall
+from motif.wall.rings import enclosed, end_within, turns_gained
 
 if TYPE_CHECKING:
     from shapely.geometry.base import BaseGeometry
@@ -27,8 +29,13 @@ _SLIVER = 1e-4
 _LONGEST_SIDE = (0.35, 12.0)
 
 
-def middle_of(points: Floats) -> tuple[float, float]:
-    """Centroid (angle, tape) of a closed polygon (k, 2) whose last point is its first."""
+def middle_of(points: Floats, wall: Wall) -> tuple[float, float]:
+    """Centroid (angle, tape) of a closed polygon (k, 2) whose last point is its first; round a closed end of the wall,
+    in the plane about that."""
+    plane = plane_for(wall, points)
+    if isinstance(plane, AboutEnd):
+        x, y = np.array(area_of(plane.polygon(points)).centroid.coords[0])
+        return float(np.arctan2(y, x)), float(abs(plane.about.end - np.hypot(x, y)))
     x, y = (points - points[0]).T
     cross = x[:-1] * y[1:] - x[1:] * y[:-1]
     area = cross.sum()
@@ -60,39 +67,73 @@ def cut_outline(
     shapely works in (angle × a radius, tape), where the band's edges and panels are straight and a
     reserve's sides are its own polygon's."""
     import shapely
-    from shapely.geometry import Polygon, box
+    from shapely.geometry import Polygon
 
     if len(points) < 4:  # there and back again: it holds nothing
         return []
     wall = region.wall
-    scale = max(float(wall.radius(float(np.median(points[:, 1])))), 1.0)
-    drawn = _areas(shapely.make_valid(Polygon(np.column_stack([points[:, 0] * scale, points[:, 1]]))))
+    plane = plane_for(wall, points, -np.inf if trim is None else trim.near_end(entry))
+    drawn = _areas(area_of(plane.polygon(points)))
     west, east = points[:, 0].min(), points[:, 0].max()
-    spans = [(west - 1.0, east + 1.0)]
-    if region.panels:
-        spans = [
-            (low + turn, high + turn)
-            for low, high in region.panels
-            for turn in turns_between(np.array([low, high]), west, east)
-        ]
-    allowed = shapely.union_all([box(low * scale, region.low, high * scale, region.high) for low, high in spans])
-    left = _areas(drawn.intersection(allowed))
+    left = _areas(drawn.intersection(_allowed(region, plane, west, east)))
     for patch in region.patches if patches else ():
-        edge = patch.laid.outline
-        for turn in turns_between(edge[:, 0], west, east):
-            left = left.difference(Polygon(np.column_stack([(edge[:, 0] + turn) * scale, edge[:, 1]])))
+        for area in plane.areas(patch.laid.outline, west, east):
+            left = left.difference(area)
     if trim is not None and not left.is_empty:
-        left = trim.left_of(left, entry, scale)
+        left = trim.left_of(left, entry, plane)
     found = []
     for part in getattr(left, "geoms", [left]):
         if not isinstance(part, Polygon) or part.area < _SLIVER:
             continue
         turned = shapely.geometry.polygon.orient(part)
         rings = [
-            along_wall(np.asarray(ring.coords) / [scale, 1.0], wall) for ring in (turned.exterior, *turned.interiors)
+            along_wall(_on_edges(plane.ring(np.asarray(ring.coords)), region), wall)
+            for ring in (turned.exterior, *turned.interiors)
         ]
-        found.append((rings[0], tuple(rings[1:]), abs(sum(swept_by(wall, ring) for ring in rings))))
+        found.append((rings[0], tuple(rings[1:]), abs(sum(enclosed(wall, ring) for ring in rings))))
     return found
+
+
+def _allowed(region: Region, plane: Plane, west: float, east: float) -> BaseGeometry:
+    """What of the plane lies in the band and its panels, about angles from west to east."""
+    import shapely
+
+    panels = region.panels
+    if isinstance(plane, AboutEnd):
+        low, high = max(region.low, 0.0), min(region.high, region.wall.length)
+        foot = plane.about.end == 0.0
+        inner, outer = (low, high) if foot else (high, low)
+        within, without = (
+            area_of(plane.polygon(np.array([[0.0, tape], [2 * np.pi, tape]]))) for tape in (outer, inner)
+        )
+        band = within.difference(without)
+        if not panels:
+            return band
+        sides = [plane.polygon(_sector(*pair, plane.about.end, outer)) for pair in panels]
+        return band.intersection(shapely.union_all([area_of(side) for side in sides]))
+    spans = [(west - 1.0, east + 1.0)]
+    if panels:
+        spans = [
+            (low + turn, high + turn)
+            for low, high in panels
+            for turn in turns_between(np.array([low, high]), west, east)
+        ]
+    corners = [np.array([[a, region.low], [b, region.low], [b, region.high], [a, region.high]]) for a, b in spans]
+    return shapely.union_all([area_of(plane.place(four)) for four in corners])
+
+
+def _sector(low: float, high: float, point: float, outer: float) -> Floats:
+    """A panel from the point of a closed end outward, and a little beyond."""
+    beyond = outer + np.sign(outer - point)
+    return np.array([[low, point], [low, beyond], [high, beyond], [high, point], [low, point]])
+
+
+def _on_edges(ring: Floats, region: Region) -> Floats:
+    """The ring with what lies on a band's edge but for the sag of a polygon on it."""
+    tape = ring[:, 1].copy()
+    for edge in (region.low, region.high):
+        tape[np.abs(tape - edge) < 2 * _FINE] = edge
+    return np.column_stack([ring[:, 0], tape])
 
 
 def along_wall(ring: Floats, wall: Wall) -> Floats:
@@ -117,20 +158,12 @@ def _areas(shape: BaseGeometry) -> BaseGeometry:
     return shapely.multipolygons(parts[shapely.get_type_id(parts) == shapely.GeometryType.POLYGON])
 
 
-def swept_by(wall: Wall, ring: Floats) -> float:
-    """∮ A(s) dθ of a closed polygon (k, 2), straight in angle and tape; Simpson's rule on each side."""
-    angle, tape = ring.T
-    a = wall.swept(tape)
-    middle = wall.swept((tape[1:] + tape[:-1]) / 2)
-    return float(np.sum((a[:-1] + 4 * middle + a[1:]) / 6 * np.diff(angle)))
-
-
 def crosses_itself(points: Floats, wall: Wall) -> bool:
     """Whether a closed line (k, 2), its last point its first, cannot but cross itself: a simple one turns round just
-    once (H. Hopf's Umlaufsatz); one round a closed end of the wall does not turn in angle and tape."""
-    if abs(points[-1, 0] - points[0, 0]) > 1:
+    once (H. Hopf's Umlaufsatz); one round a closed end of the wall is looked at in the plane about that."""
+    if turns_gained(points) and end_within(points, wall) is None:
         return False
-    step = np.diff(points, axis=0) * [max(float(wall.radius(points[0, 1])), 1e-9), 1.0]
+    step = np.diff(plane_for(wall, points).place(points), axis=0)
     step = step[np.hypot(*step.T) > 1e-9]
     heading = np.arctan2(step[:, 1], step[:, 0])
     turn = np.mod(np.diff(np.append(heading, heading[0])) + np.pi, 2 * np.pi) - np.pi
@@ -141,13 +174,12 @@ def enclosed_by(points: Floats, wall: Wall) -> float:
     """The area on the wall, mm², that a closed line (k, 2) encloses though it crosses itself, every part once."""
     import shapely
 
-    scale = max(float(wall.radius(float(np.median(points[:, 1])))), 1.0)
-    total = 0.0
-    for part in shapely.get_parts(shapely.make_valid(shapely.Polygon(points * [scale, 1.0]))):
+    plane, total = plane_for(wall, points), 0.0
+    for part in shapely.get_parts(area_of(plane.polygon(points))):
         if part.geom_type == "Polygon":
-            rings = (part.exterior, *part.interiors)
-            areas = [abs(swept_by(wall, np.asarray(ring.coords) / [scale, 1.0])) for ring in rings]
-            total += areas[0] - sum(areas[1:])
+            turned = shapely.geometry.polygon.orient(part)
+            rings = (turned.exterior, *turned.interiors)
+            total += abs(sum(enclosed(wall, plane.ring(np.asarray(ring.coords))) for ring in rings))
     return total
 
 

@@ -11,7 +11,6 @@ from motif.laying.curves import Tracer
 from motif.laying.findings import Finding, Findings
 from motif.laying.grid import nearest_count
 from motif.laying.marks import SkipCount
-from motif.laying.obstacles import area_of, turns_between
 from motif.laying.outlines import (
     crosses_itself,
     cut_outline,
@@ -19,14 +18,15 @@ from motif.laying.outlines import (
     fine_polygons,
     length_of,
     middle_of,
-    swept_by,
 )
 from motif.laying.piece import Floats, LaidPath, Work
+from motif.laying.planes import area_of, plane_for
 from motif.laying.region import Region
 from motif.laying.strokes import join, once_only_lines
 from motif.laying.trace import Pieces, Run, cut_up, runs
 from motif.model.techniques import TECHNIQUES
 from motif.wall import Wall
+from motif.wall.rings import closed_ends, enclosed, swept_at_end
 
 Bools = NDArray[np.bool_]
 
@@ -47,6 +47,7 @@ def lay_paths(
     cut = lines.over_area & (
         _touched(lines, pieces) | (lines.trim >= 0) | _over_reserves(lines, pieces, tracer, region)
     )
+    cut |= lines.over_area & _round_an_end_cut_off(lines, pieces, tracer, region)
     for run in runs(lines, strokes, pieces, tracer):
         leader = int(strokes.leader[run.stroke])
         if cut[leader] or run.length < _NOTHING:
@@ -57,7 +58,7 @@ def lay_paths(
     inside = _inside_reserves(lines, pieces, tracer, region)
     for leader, polygon in zip(leaders.tolist(), fine_polygons(lines, leaders, tracer), strict=True):
         pieces_of = slice(pieces.first[lines.first[leader]], pieces.first[lines.first[leader + 1]])
-        whole = abs(float(pieces.swept[pieces_of].sum()))
+        whole = abs(float(pieces.swept[pieces_of].sum()) - swept_at_end(polygon, tracer.wall))
         within = _reserve_within(polygon, region)
         if within is not None:
             inside.setdefault(leader, within)
@@ -83,7 +84,8 @@ def _path_of(run: Run, work: Work, lines: Lines, leader: int, wall: Wall) -> Lai
     numbers = (int(lines.column[leader]), int(lines.row[leader]), int(lines.vertical[leader]), int(lines.ring[leader]))
     area = 0.0
     if run.whole and lines.encloses[leader]:
-        area = enclosed_by(run.points, wall) if crosses_itself(run.points, wall) else abs(run.swept)
+        simple = abs(run.swept - swept_at_end(run.points, wall))
+        area = enclosed_by(run.points, wall) if crosses_itself(run.points, wall) else simple
     return made_path(work, run, area, numbers, bool(lines.over_area[leader]))
 
 
@@ -91,6 +93,20 @@ def _touched(lines: Lines, pieces: Pieces) -> Bools:
     """Which lines have a stretch that the region does not keep."""
     starts = pieces.first[lines.first[:-1]]
     return ~np.logical_and.reduceat(pieces.keep, starts) if len(pieces.keep) else np.zeros(len(lines), dtype=np.bool_)
+
+
+def _round_an_end_cut_off(lines: Lines, pieces: Pieces, tracer: Tracer, region: Region) -> Bools:
+    """Which outlines gain a turn, round a closed end of the wall, of which the band or its panels do not hold all
+    that may be inside, or where reserves may lie."""
+    whole = not region.panels and not region.patches
+    ends = closed_ends(tracer.wall)
+    if not ends or (whole and all(region.low <= end <= region.high for end in ends)):
+        return np.zeros(len(lines), dtype=np.bool_)
+    first, last = pieces.first[lines.first[:-1]], pieces.first[lines.first[1:]] - 1
+    segments = lines.segments
+    start, _ = tracer.on_wall(segments.at(pieces.segment[first]), pieces.t0[first])
+    stop, _ = tracer.on_wall(segments.at(pieces.segment[last]), pieces.t1[last])
+    return np.asarray(np.abs(stop - start) > np.pi) & lines.encloses
 
 
 def _over_reserves(lines: Lines, pieces: Pieces, tracer: Tracer, region: Region) -> Bools:
@@ -124,13 +140,13 @@ def _parts_of_outline(
     work = collection.works[int(lines.work[line])]
     attached = work.technique == "attach"
     if attached:
-        angle, tape = (np.array(v) for v in middle_of(polygon))
+        angle, tape = (np.array(v) for v in middle_of(polygon, tracer.wall))
         if region.in_reserve(angle, tape):
             skipped[work.key] += 1
             return []
     numbers = (int(lines.column[line]), int(lines.row[line]), int(lines.vertical[line]), int(lines.ring[line]))
     trim = lines.trims[int(lines.trim[line])] if lines.trim[line] >= 0 else None
-    polygons = abs(swept_by(tracer.wall, polygon))
+    polygons = abs(enclosed(tracer.wall, polygon))
     panel = int(lines.panel[line])
     if panel >= 0:  # drawn once in each panel, it stays in its own
         region = changed(region, panels=region.panels[panel : panel + 1])
@@ -153,10 +169,11 @@ def _inside_reserves(lines: Lines, pieces: Pieces, tracer: Tracer, region: Regio
 
 def _reserve_within(polygon: Floats, region: Region) -> tuple[float, float] | None:
     """The middle of a patch that lies all within an outline worked over its area."""
+    plane = plane_for(region.wall, polygon)
+    west, east = float(polygon[:, 0].min()), float(polygon[:, 0].max())
     for patch in region.patches:
-        facing = np.array([patch.laid.facing])
-        for turn in turns_between(facing, float(polygon[:, 0].min()), float(polygon[:, 0].max())):
-            if area_of(polygon).contains(area_of(patch.laid.outline + [turn, 0.0])):
+        for area in plane.areas(patch.laid.outline, west, east):
+            if area_of(plane.polygon(polygon)).contains(area):
                 return patch.laid.facing, (patch.laid.from_tape + patch.laid.to_tape) / 2
     return None
 
@@ -173,7 +190,7 @@ def _note_reserves(
     attached = [k for k in inside if lines.over_area[k] and collection.works[int(lines.work[k])].technique == "attach"]
     kind = dict.fromkeys(inside, "cut") | dict.fromkeys(attached, "reaches")
     for k, polygon in zip(attached, fine_polygons(lines, np.array(attached, dtype=np.int64), tracer), strict=True):
-        angle, tape = (np.array(v) for v in middle_of(polygon))
+        angle, tape = (np.array(v) for v in middle_of(polygon, tracer.wall))
         if region.in_reserve(angle, tape):
             kind[k] = "out"
     groups: dict[tuple[int, str], list[int]] = {}

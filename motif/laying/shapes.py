@@ -2,23 +2,30 @@
 
 from __future__ import annotations
 
+import itertools
+
 import numpy as np
 
 from motif.laying.piece import Floats, Ints
 from motif.model.values import ToolSizes
 from motif.wall import Wall
 from motif.wall.compass import set_off
+from motif.wall.rings import closed_ends, enclosed, lifted
 
 #: corners of a round footprint's polygon, and the longest straight step of any other, mm
 _ROUND, _STEP = 48, 2.0
+#: so many times as many where it lies near a closed end, about which what is straight on the clay is bent in angle and
+#: tape; near is so many times its own reach
+_FINER, _NEAR_END = 8, 2.0
 
 
-def flat_outline(tool: ToolSizes | None, across: float) -> Floats | None:
-    """The footprint (k, 2) in mm about its placing point, or None for a mark without size."""
+def flat_outline(tool: ToolSizes | None, across: float, finer: int = 1) -> Floats | None:
+    """The footprint (k, 2) in mm about its placing point, with ``finer`` times the usual number of corners, or None for
+    a mark without size."""
     if tool is not None and tool.outline is not None:
         corners = tool.outline
         onward = np.roll(corners, -1, axis=0) - corners
-        steps = np.maximum(1, np.ceil(np.hypot(*onward.T) / _STEP)).astype(np.int64)
+        steps = np.maximum(1, np.ceil(np.hypot(*onward.T) / _STEP * finer)).astype(np.int64)
         index = np.repeat(np.arange(len(corners)), steps)
         part = (np.arange(len(index)) - np.repeat(np.cumsum(steps) - steps, steps)) / steps[index]
         return corners[index] + onward[index] * part[:, None]
@@ -26,7 +33,7 @@ def flat_outline(tool: ToolSizes | None, across: float) -> Floats | None:
     if wide is None:
         return None
     tall = tool.tall if tool is not None and tool.tall is not None else wide
-    turn = 2 * np.pi * np.arange(_ROUND) / _ROUND
+    turn = 2 * np.pi * np.arange(_ROUND * finer) / (_ROUND * finer)
     return np.column_stack([wide / 2 * np.cos(turn), tall / 2 * np.sin(turn)])
 
 
@@ -49,17 +56,23 @@ class ShapeBook:
         """Numbers of the shapes of marks (n,) made with one tool (−1: no shape) and their areas on the wall, mm².
 
         Every point lies on the wall in its own direction from the placing point at its own distance along
-        the taut line. The area is ∮ A(s) dθ over the polygon so set off; where the footprint is bent, the polygon
+        the taut line. The area is that of the polygon so set off; where the footprint is bent, the polygon
         is made up to it by the ratio of their flat areas."""
         number, area = np.full(len(tape), -1, dtype=np.int64), np.zeros(len(tape))
         key = np.stack([np.round(np.nan_to_num(across, nan=-1.0), 6), np.round(tape, 6), np.round(lean, 9)], axis=1)
         distinct, first, which = np.unique(key, axis=0, return_index=True, return_inverse=True)
         which = which.reshape(-1)
-        for size in sorted(set(distinct[:, 0].tolist())):
-            chosen = np.flatnonzero(distinct[:, 0] == size)
-            at = first[chosen]
-            outline = flat_outline(tool, float(across[at[0]]))
+        ends = closed_ends(self._wall)
+        for size, finer in itertools.product(sorted(set(distinct[:, 0].tolist())), (1, _FINER)):
+            of_size = np.flatnonzero(distinct[:, 0] == size)
+            outline = flat_outline(tool, float(across[first[of_size[0]]]), finer)
             if outline is None:
+                continue
+            reach = _NEAR_END * float(np.hypot(*outline.T).max())
+            near = np.any([np.abs(tape[first[of_size]] - end) < reach for end in (*ends, np.inf)], axis=0)
+            chosen = of_size[near == (finer > 1)]
+            at = first[chosen]
+            if not len(at):
                 continue
             distance, bearing = np.hypot(*outline.T), np.arctan2(outline[:, 1], outline[:, 0])
             around, up = set_off(
@@ -69,7 +82,8 @@ class ShapeBook:
                 bearing[None, :] + lean[at][:, None],
                 distance[None, :],
             )
-            swept = self._polygon_areas(around, up)
+            rings = [lifted(np.stack([a, s], axis=1)) for a, s in zip(around, up, strict=True)]
+            swept = np.array([abs(enclosed(self._wall, ring)) for ring in rings])
             exact = flat_area(tool)
             if exact is not None:
                 swept = swept * exact / _shoelace(outline)
@@ -77,17 +91,10 @@ class ShapeBook:
             local[chosen] = len(self.shapes) + np.arange(len(chosen))
             amount = np.zeros(len(distinct))
             amount[chosen] = swept
-            self.shapes.extend(np.stack([around[i], up[i]], axis=1) for i in range(len(at)))
+            self.shapes.extend(rings)
             here = local[which] >= 0
             number[here], area[here] = local[which][here], amount[which][here]
         return number, area
-
-    def _polygon_areas(self, around: Floats, up: Floats) -> Floats:
-        """Areas (m,) on the wall of closed polygons (m, k), straight in angle and tape; Simpson's rule on each side."""
-        next_around, next_up = np.roll(around, -1, axis=1), np.roll(up, -1, axis=1)
-        swept = (self._wall.swept(up) + 4 * self._wall.swept((up + next_up) / 2) + self._wall.swept(next_up)) / 6
-        step = next_around - around
-        return np.asarray(np.abs(np.sum(swept * step, axis=1)))
 
 
 def _shoelace(p: Floats) -> float:

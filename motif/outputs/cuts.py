@@ -14,6 +14,7 @@ from motif.laying.piece import LaidPiece
 from motif.outputs.drawn import mark_reach
 from motif.outputs.openings import GRAZES, SMALL
 from motif.wall import Wall, cone_misfit, fewest_cones
+from motif.wall.rings import filled
 
 Floats = NDArray[np.float64]
 
@@ -44,13 +45,14 @@ def _spans(piece: LaidPiece) -> Iterator[tuple[float, float]]:
     for band in piece.bands:
         low, high = sorted((band.from_tape, band.to_tape))
         if len(band.points):
-            _, lows, highs = mark_reach(band.points)
+            _, lows, highs = mark_reach(band.points, piece.form.wall)
             low, high = min(low, float(lows.min())), max(high, float(highs.max()))
         yield low, high
     for line in piece.lines:
         yield line.tape, line.tape
     for path in piece.paths:
-        yield float(path.points[:, 1].min()), float(path.points[:, 1].max())
+        ring = filled(path.points, piece.form.wall) if path.worked_over else path.points
+        yield float(ring[:, 1].min()), float(ring[:, 1].max())
 
 
 def _high_enough(low: float, high: float, length: float) -> tuple[float, float]:
@@ -151,7 +153,7 @@ class _Worth:
 
     @classmethod
     def of(cls, piece: LaidPiece, low: float, high: float) -> _Worth:
-        reaches = [mark_reach(band.points)[1:] for band in piece.bands if len(band.points)]
+        reaches = [mark_reach(band.points, piece.form.wall)[1:] for band in piece.bands if len(band.points)]
         marks = [(low, high) for lows, highs in reaches for low, high in _distinct(lows, highs) if high - low >= SMALL]
         lows, highs = np.array(marks).reshape(-1, 2).T
         bands = _merged((min(b.from_tape, b.to_tape), max(b.from_tape, b.to_tape)) for b in piece.bands)

@@ -19,7 +19,8 @@ from motif.laying.piece import LaidBand, LaidPath, LaidPiece, LaidReserve, Point
 from motif.outputs.clip import Window, clip_area, clip_lines
 from motif.outputs.grid_lines import NEAREST, Grid, grid_of
 from motif.outputs.lines import Lines
-from motif.wall import ConeSheet
+from motif.wall import ConeSheet, Wall
+from motif.wall.rings import area_parts, closed, filled, turns_gained
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -217,9 +218,13 @@ class Drawer:
         edges = [(path.points, *path.holes) for path in paths]
         lines = Lines.of(list(chain.from_iterable(edges)))
         of = np.repeat(np.arange(len(paths)), [len(e) for e in edges])
-        low, high = lines.boxes()
         outer = np.flatnonzero(np.diff(of, prepend=-1))
-        return paths, np.repeat(np.arange(len(lists)), [len(x) for x in lists]), lines, of, low[outer], high[outer]
+        low, high = (edge[outer] for edge in lines.boxes())
+        wall = self.piece.form.wall
+        for k in [k for k, path in enumerate(paths) if path.worked_over and turns_gained(path.points)]:
+            ring = filled(paths[k].points, wall)  # as far as the point of the closed end that it goes round
+            low[k], high[k] = ring.min(axis=0), ring.max(axis=0)
+        return paths, np.repeat(np.arange(len(lists)), [len(x) for x in lists]), lines, of, low, high
 
     def _level(self, sheet: Sheet, tape: Floats) -> Lines:
         """The rings at these tapes, from side to side of a sheet."""
@@ -306,7 +311,7 @@ class Drawer:
         some = np.flatnonzero(near[of])
         parts, part_of = clip_lines(every.chosen(some), w)
         lines = _by_owner(parts.placed(sheet.place).thinned(_THIN), of[some[part_of]])
-        rings, ring_of = _areas(paths, np.flatnonzero(near).tolist(), w)
+        rings, ring_of = _areas(paths, np.flatnonzero(near).tolist(), w, self.piece.form.wall)
         areas = _by_owner(Lines.of(rings).placed(sheet.place).thinned(_THIN), np.array(ring_of, dtype=np.int64))
         drawn: list[list[DrawnPath]] = [[] for _ in range(len(self.piece.bands) + 1)]
         for k in sorted({*lines, *areas}):
@@ -318,7 +323,7 @@ class Drawer:
 
     def _marks(self, sheet: Sheet, band: LaidBand) -> DrawnMarks:
         p, w = band.points, sheet.window
-        reach_angle, low, high = mark_reach(p)
+        reach_angle, low, high = mark_reach(p, self.piece.form.wall)
         relative = (p.angle - w.from_angle) % _TURN
         relative = np.where(_TURN - relative < _ON_EDGE, 0.0, relative)
         parts: list[tuple[Ints, Floats, NDArray[np.bool_]]] = []
@@ -342,7 +347,7 @@ class Drawer:
         angle = np.concatenate([a for _, a, _ in parts])
         owned = np.concatenate([o for _, _, o in parts])
         order = np.argsort(index, kind="stable")
-        return _mark_outlines(sheet, p, index[order], angle[order], owned[order])
+        return _mark_outlines(sheet, p, self.piece.form.wall, index[order], angle[order], owned[order])
 
 
 def _by_owner(lines: Lines, owner: Ints) -> dict[int, list[Floats]]:
@@ -353,15 +358,17 @@ def _by_owner(lines: Lines, owner: Ints) -> dict[int, list[Floats]]:
     return found
 
 
-def _areas(paths: Sequence[LaidPath], near: Sequence[int], window: Window) -> tuple[list[Floats], list[int]]:
+def _areas(
+    paths: Sequence[LaidPath], near: Sequence[int], window: Window, wall: Wall
+) -> tuple[list[Floats], list[int]]:
     """The rings, closed on themselves, that the window leaves of the areas of some paths, and whose each is."""
     rings: list[Floats] = []
     owner: list[int] = []
     for k in near:
         path = paths[k]
-        for line in (path.points, *path.holes) if path.worked_over else ():
-            for turned in _turned(line, window):
-                ring = clip_area(turned[:-1], window)
+        for part in area_parts((path.points, *path.holes), wall) if path.worked_over else ():
+            for turned in _turned(part, window):
+                ring = clip_area(turned, window)
                 if len(ring) > 2:
                     rings.append(np.vstack([ring, ring[:1]]))
                     owner.append(k)
@@ -375,7 +382,7 @@ def _turned(points: Floats, window: Window) -> Iterator[Floats]:
         yield points + np.array([k * _TURN, 0.0])
 
 
-def mark_reach(p: Points) -> tuple[Floats, Floats, Floats]:
+def mark_reach(p: Points, wall: Wall) -> tuple[Floats, Floats, Floats]:
     """How far each of ``n`` marks reaches: to either side in angle (radians), its lowest and highest tape (mm)."""
     half = np.where(np.isnan(p.across), 0.0, p.across / 2)
     angle = half / np.maximum(p.radius, half + _ON_EDGE)
@@ -384,7 +391,7 @@ def mark_reach(p: Points) -> tuple[Floats, Floats, Floats]:
         spans = np.array(
             [
                 (np.abs(s[:, 0]).max(), s[:, 1].min(), s[:, 1].max()) if len(s) else (0.0, np.inf, -np.inf)
-                for s in p.shapes
+                for s in (filled(ring, wall) for ring in p.shapes)
             ]
         )
         shaped = p.shape >= 0
@@ -393,7 +400,9 @@ def mark_reach(p: Points) -> tuple[Floats, Floats, Floats]:
     return angle, low, high
 
 
-def _mark_outlines(sheet: Sheet, p: Points, index: Ints, angle: Floats, owned: NDArray[np.bool_]) -> DrawnMarks:
+def _mark_outlines(
+    sheet: Sheet, p: Points, wall: Wall, index: Ints, angle: Floats, owned: NDArray[np.bool_]
+) -> DrawnMarks:
     at = sheet.place(np.column_stack([angle, p.tape[index]]))
     radius = np.where(np.isnan(p.across[index]), 0.0, p.across[index] / 2)
     shape = p.shape[index]
@@ -404,14 +413,16 @@ def _mark_outlines(sheet: Sheet, p: Points, index: Ints, angle: Floats, owned: N
         rings = np.stack(np.broadcast_arrays(angle[members, None] + outline[:, 0], outline[:, 1]), axis=-1)
         low, high = rings.min(axis=1), rings.max(axis=1)
         inside = np.all((low >= sheet.window.low - _ON_EDGE) & (high <= sheet.window.high + _ON_EDGE), axis=1)
+        # Round a closed end an outline is one line from side to side, and its area reaches to the point.
+        inside &= turns_gained(outline) == 0
         round_here = sheet.true_size and shape[members[0]] < 0
         if not round_here:
             for member, placed in zip(members[inside].tolist(), sheet.place(rings[inside]), strict=True):
                 outlines[member] = Outline(placed)
         for member, ring in zip(members[~inside].tolist(), rings[~inside], strict=True):
-            part = clip_area(ring, sheet.window)
+            part = clip_area(filled(ring, wall), sheet.window)
             kept[member] = len(part) > 2
-            lines, _ = clip_lines(Lines.of([np.vstack([ring, ring[:1]])]), sheet.window, turning=False)
+            lines, _ = clip_lines(Lines.of([closed(ring)]), sheet.window, turning=False)
             outlines[member] = Outline(sheet.place(part), tuple(lines.placed(sheet.place).split()))
     return DrawnMarks(
         p,

@@ -89,7 +89,7 @@ def _marks(piece: LaidPiece, low: float, high: float) -> tuple[Floats, Floats]:
         p = band.points
         if not len(p):
             continue
-        half, lows, highs = mark_reach(p)
+        half, lows, highs = mark_reach(p, piece.form.wall)
         here = np.flatnonzero((highs > low + GRAZES) & (lows < high - GRAZES) & (half < math.pi))
         spared = np.maximum(half[here] - GRAZES / np.maximum(p.radius[here], GRAZES), 0.0)
         spans = np.column_stack([p.angle[here] - spared, p.angle[here] + spared])

@@ -21,6 +21,7 @@ from motif.outputs.grid_lines import NEAREST, grid_of
 from motif.outputs.once import once
 from motif.outputs.seen_region import SeenRegion
 from motif.wall import Wall
+from motif.wall.rings import area_parts, closed, filled, turns_gained
 from motif.wall.sight import Sight
 from motif.wall.visible import Visible, visible
 
@@ -33,8 +34,6 @@ _TURN_STEP, _TAPE_STEP = 0.03, 1.5
 _SAG = 0.005
 #: Angles nearer than this are one.
 _SAME = 1e-9
-#: A line whose ends are farther apart than this, radians, goes round the pot.
-_ROUND = 1.0
 
 
 @record
@@ -175,7 +174,7 @@ class _Look:
         owner = np.repeat(np.arange(len(paths)), [len(e) for e in edges]).tolist()
         cuts = self.region.lines([line for edge in edges for line in edge])
         over = [k for k, path in enumerate(paths) if path.worked_over]
-        areas = self.region.areas([[_ring(line, self.wall) for line in edges[k]] for k in over])
+        areas = self.region.areas([area_parts(tuple(edges[k]), self.wall) for k in over])
         lines = self._drawn_of(
             len(paths), [(k, part) for k, cut in zip(owner, cuts, strict=True) for part in cut.inside]
         )
@@ -207,11 +206,15 @@ class _Look:
             for members, outline in mark_outlines(points, index, points.shape[index]):
                 angle = points.angle[index[members]]
                 turns = np.column_stack([angle, np.zeros(len(angle))])[:, None]
-                found = self.region.areas([[ring] for ring in _ring(outline, self.wall) + turns])
-                whole += [cut.rings[0] for cut in found if cut.whole]
-                cut_off = [i for i, cut in enumerate(found) if not cut.whole and (cut.rings or self.far_side)]
+                found = self.region.areas([[ring] for ring in filled(outline, self.wall) + turns])
+                # Round a closed end the sides of the area that lead to its point are no edges.
+                as_one = turns_gained(outline) == 0
+                whole += [cut.rings[0] for cut in found if cut.whole and as_one]
+                cut_off = [
+                    i for i, cut in enumerate(found) if not (cut.whole and as_one) and (cut.rings or self.far_side)
+                ]
                 partial += [ring for i in cut_off for ring in found[i].rings]
-                for cut in self.region.lines([_closed(outline) + turns[i] for i in cut_off]):
+                for cut in self.region.lines([closed(outline) + turns[i] for i in cut_off]):
                     edges += cut.inside
                     hidden += cut.outside if self.far_side else ()
             bare = index[np.isnan(points.across[index]) & (points.shape[index] < 0)]
@@ -266,14 +269,3 @@ def _dense(lines: Sequence[Floats]) -> tuple[Floats, Ints]:
 def _closed(ring: Floats) -> Floats:
     """A ring with its first point again at its end."""
     return np.vstack([ring, ring[:1]])
-
-
-def _ring(line: Floats, wall: Wall) -> Floats:
-    """An outline, closed on itself or not, as a ring that is not. One that goes round the pot is round a closed
-    end of the wall, to which it is led."""
-    gone = line[-1, 0] - line[0, 0]
-    if abs(gone) > _ROUND and abs(line[-1, 1] - line[0, 1]) < _ROUND:
-        last = line[0] + [math.copysign(2 * math.pi, gone), 0.0]
-        end = 0.0 if wall.radius(0.0) < wall.radius(wall.length) else wall.length
-        return np.vstack([line, [last, [last[0], end], [line[0, 0], end]]])
-    return line[:-1] if np.array_equal(line[0], line[-1]) else line

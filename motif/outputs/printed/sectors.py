@@ -58,7 +58,7 @@ def worked_arcs(piece: LaidPiece, sheet: Sheet) -> list[Arc]:
 def _spans(piece: LaidPiece, low: float, high: float) -> Iterator[Arc]:
     for band in piece.bands:
         p = band.points
-        half, lows, highs = mark_reach(p)
+        half, lows, highs = mark_reach(p, piece.form.wall)
         marks = np.flatnonzero((highs > low) & (lows < high))
         inside = min(band.from_tape, band.to_tape) < high and max(band.from_tape, band.to_tape) > low
         if not band.panels and (inside or len(marks)):
