@@ -1,10 +1,13 @@
 """Curves of true size: set off on the clay compass-fashion, point by point, from a middle.
 
 Every point lies on the wall in its own direction from the middle at its own distance along the taut
-line. Between the points the curve is a chain of cubics with the points' own slopes.
+line. Between the points the curve is a chain of cubics with the points' own slopes. Near the point of a closed end,
+where a short way is a large angle, points lie closer.
 """
 
 from __future__ import annotations
+
+from collections.abc import Callable
 
 import numpy as np
 from numpy.typing import NDArray
@@ -15,6 +18,7 @@ from motif.laying.piece import Floats
 from motif.wall import Wall
 from motif.wall.compass import set_off, travel
 from motif.wall.lifts import lifts
+from motif.wall.rings import closed_ends
 from motif.wall.taut import taut
 
 Bools = NDArray[np.bool_]
@@ -23,6 +27,12 @@ Bools = NDArray[np.bool_]
 ROUND, _ROUND_OVER_CORNER = 72, 240
 #: points of an arc, and how many more on either side of it the slopes are taken from
 ARC, _BESIDE = 24, 3
+
+#: nearer to the point of a closed end than this part of its radius a circle has closer points: this part of what is
+#: left to go to the nearest, or of their distance from the point if that is more; and at least this, mm
+_NEAR_END, _CLOSER, _CLOSEST = 0.5, 0.12, 1e-6
+#: an arc that comes nearer to such a point than this part of its length has steps in proportion, at most the second
+_ARC_NEAR_END, _ARC_STEP = 0.25, 0.06
 
 #: chords of a taut line's nodes leave the wall by no more than this, mm
 _CHORD = 0.005
@@ -39,6 +49,8 @@ def circles(wall: Wall, angle: Floats, tape: Floats, radius: Floats, clockwise: 
     distinct, first, which = np.unique(key, axis=0, return_index=True, return_inverse=True)
     near = [np.any(np.abs(wall.corners - t) < r) for t, r in zip(tape[first], radius[first], strict=True)]
     count = _ROUND_OVER_CORNER if any(near) else ROUND
+    past = [_past_end(wall, t, r) for t, r in zip(tape[first].tolist(), radius[first].tolist(), strict=True)]
+    past = [None if p is None or abs(p[1]) > _NEAR_END * r else p for p, r in zip(past, radius[first], strict=True)]
     turn = 2 * np.pi * np.arange(count) / count
     bearing = np.where(distinct[:, 2:3] > 0, -turn, turn)
     around, up = set_off(wall, np.zeros((len(first), 1)), tape[first][:, None], bearing, radius[first][:, None])
@@ -47,6 +59,14 @@ def circles(wall: Wall, angle: Floats, tape: Floats, radius: Floats, clockwise: 
     gained, around = (around[:, -1:] - around[:, :1])[:, :, None] * [1.0, 0.0], around[:, :-1]
     points = np.stack([around, up], axis=2)
     powers = _chain(np.concatenate([points[:, -3:] - gained, points, points[:, :4] + gained], axis=1))
+    closer = {
+        k: _circle_past_end(wall, float(tape[first[k]]), float(radius[first[k]]), bool(distinct[k, 2]), p)
+        for k, p in enumerate(past)
+        if p is not None
+    }
+    if closer:
+        count = max(count, *(len(chain) for chain in closer.values()))
+        powers = np.stack([_lengthened(closer.get(k, chain), count) for k, chain in enumerate(powers)])
     which = which.reshape(-1)
     parts = []
     for k in range(count):
@@ -54,6 +74,36 @@ def circles(wall: Wall, angle: Floats, tape: Floats, radius: Floats, clockwise: 
         here[:, 0, 0] += angle
         parts.append(cubics(here, on_wall=True))
     return tuple(parts)
+
+
+def _past_end(wall: Wall, tape: float, radius: float) -> tuple[float, float] | None:
+    """The bearing in which a circle comes nearest to the point of a closed end, and how far that is from the point,
+    below 0 if it goes round it; None on a wall without one."""
+    ends = [(float(np.copysign(np.pi / 2, end - tape)), abs(end - tape) - radius) for end in closed_ends(wall)]
+    return min(ends, key=lambda e: abs(e[1]), default=None)
+
+
+def _circle_past_end(
+    wall: Wall, tape: float, radius: float, clockwise: bool, nearest_at: tuple[float, float]
+) -> Floats:
+    """A circle that passes near the point of a closed end, a chain of cubics (k, 4, 2) from its place to the right on.
+
+    Points lie as close as they are near to that, which is by ``nearest_at``, as ``_past_end`` gives it; the directions
+    there are at right angles to those in which they were set off (Gauss's lemma)."""
+    toward, past = nearest_at
+    nearest = max(abs(past), _CLOSEST)
+    longest = 2 * np.pi * radius / ROUND
+    on, ahead = [], min(_CLOSER * nearest, longest) / 2
+    while ahead < np.pi * radius:
+        on.append(ahead)
+        ahead += min(_CLOSER * float(np.hypot(2 * radius * np.sin(ahead / radius / 2), nearest)), longest)
+    turns = toward + np.concatenate([on, -np.array(on)]) / radius
+    turns = np.unique(np.append(np.mod(turns, 2 * np.pi), 0.0))
+    turns = np.append(turns[np.diff(turns, append=2 * np.pi) > 1e-12], 2 * np.pi) * (-1.0 if clockwise else 1.0)
+    angle, level, bearing = travel(wall, 0.0, tape, turns, radius)
+    heading = bearing + (-np.pi / 2 if clockwise else np.pi / 2)
+    angle = np.unwrap(angle)
+    return hermite(wall, *(np.stack([v[:-1], v[1:]], axis=1) for v in (angle, level, heading)))
 
 
 def _chain(points: Floats) -> Floats:
@@ -74,13 +124,47 @@ def arcs(wall: Wall, angle: Floats, tape: Floats, bearing: Floats, chord: Floats
     Radius from chord and rise, r = (c² + 4h²) / 8h (Machinery's Handbook, segments of circles)."""
     half = 2 * np.arctan2(2 * np.abs(rise), chord)  # half of the angle the arc spans
     radius = (chord**2 + 4 * rise**2) / (8 * np.maximum(np.abs(rise), 1e-12))
-    t = np.arange(-_BESIDE, ARC + _BESIDE + 1) / ARC
-    turn = half[:, None] * (1 - 2 * t)
-    x = -radius[:, None] * np.sin(turn)
-    y = np.sign(rise)[:, None] * (radius[:, None] * (np.cos(turn) - 1) + np.abs(rise)[:, None])
-    around, up = set_off(wall, angle[:, None], tape[:, None], bearing[:, None] + np.arctan2(y, x), np.hypot(x, y))
+
+    def at(t: Floats) -> tuple[Floats, Floats]:
+        """Angles and tapes at parts t (n, k) of the way along."""
+        turn = half[:, None] * (1 - 2 * t)
+        x = -radius[:, None] * np.sin(turn)
+        y = np.sign(rise)[:, None] * (radius[:, None] * (np.cos(turn) - 1) + np.abs(rise)[:, None])
+        return set_off(wall, angle[:, None], tape[:, None], bearing[:, None] + np.arctan2(y, x), np.hypot(x, y))
+
+    around, up = at(_parts_of_arcs(wall, at, 2 * radius * half))
     powers = _chain(np.stack([np.unwrap(around, axis=1), up], axis=2))
     return tuple(cubics(powers[:, k], on_wall=True) for k in range(powers.shape[1]))
+
+
+def _parts_of_arcs(wall: Wall, at: Callable[[Floats], tuple[Floats, Floats]], length: Floats) -> Floats:
+    """Where on arcs (n,) of a length their points lie, as parts of the way (n, k), three beyond both ends among them.
+
+    Evenly, or where arcs come near the point of a closed end as the hyperbolic sine of even steps, so that each step is
+    in proportion to how far it is from there."""
+    even = np.arange(-_BESIDE, ARC + _BESIDE + 1) / ARC
+    parts = np.broadcast_to(even, (len(length), len(even)))
+    ends = closed_ends(wall)
+    if not ends or not len(length):
+        return parts
+    middle, width = np.full(len(length), 0.5), 0.5
+    for _ in range(12):  # look about the nearest place, ever closer
+        some = np.clip(middle[:, None] + width * np.linspace(-1, 1, 33), 0.0, 1.0)
+        away = np.min([np.abs(at(some)[1] - end) for end in ends], axis=0)
+        nearest = np.argmin(away, axis=1)
+        middle, away = np.take_along_axis(some, nearest[:, None], axis=1)[:, 0], away.min(axis=1)
+        width /= 8
+    # In parts of the length; what is far is as far as even steps are long enough.
+    out = np.maximum(away, _CLOSEST) / np.maximum(length, 1e-9)
+    if not np.any(out < _ARC_NEAR_END):
+        return parts
+    out = np.minimum(out, 1e3)
+    first, last = np.arcsinh(-middle / out), np.arcsinh((1 - middle) / out)
+    count = int(np.ceil(np.max(np.where(out < _ARC_NEAR_END, last - first, 0.0)) / _ARC_STEP))
+    steps = np.arange(-_BESIDE, count + _BESIDE + 1) / count
+    found = middle[:, None] + out[:, None] * np.sinh(first[:, None] + (last - first)[:, None] * steps)
+    found[:, [_BESIDE, -_BESIDE - 1]] = 0.0, 1.0
+    return np.asarray(found)
 
 
 def taut_chains(

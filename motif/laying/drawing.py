@@ -20,6 +20,7 @@ from motif.model import geometry as geo
 from motif.model.expressions import Expr, above_zero, mentions_chord
 from motif.model.flat import arc_by_rise, arc_through, bezier_coefficients
 from motif.model.values import Env, Slot, ToolSizes, over
+from motif.wall.rings import closed_ends
 
 
 @record
@@ -200,9 +201,18 @@ class Drafter:
             to = self.survey.on_grid(s.to, frame, env)
             parts.extend(self._segment(s, here, to, frame, env))
             here = to
-        if g.closed and not np.allclose(first, here, rtol=0, atol=1e-9):
+        if g.closed and not self._back_again(first, here):
             parts.append(lines(here, first))
         return Strand(tuple(parts), g.closed)
+
+    def _back_again(self, first: Floats, here: Floats) -> bool:
+        """Whether places of the grid are those where their paths began; on a wall with a closed end, also once round
+        it."""
+        if np.allclose(first, here, rtol=0, atol=1e-9) or not closed_ends(self.survey.wall):
+            return np.allclose(first, here, rtol=0, atol=1e-9)
+        (from_angle, from_tape), (angle, tape) = self._on_wall(first), self._on_wall(here)
+        once = np.abs(np.abs(angle - from_angle) - 2 * np.pi) < 1e-9
+        return bool(np.all(once & (np.abs(tape - from_tape) < 1e-9)))
 
     def _segment(self, s: geo.Segment, here: Floats, to: Floats, frame: Frame, env: Env) -> tuple[Segments, ...]:
         match s:

@@ -22,6 +22,8 @@ from motif.wall import ProfileError, Station, Wall, build_wall
 MOST_STATIONS, MOST_WALL = 1_000, 20_000.0
 #: tapes between the points of a reserve's sides, mm
 _SIDE_STEP = 0.5
+#: between them sides leave their own line by no more than this, mm, unless points lie closer than the second
+_SIDE_SAG, _SHORTEST_SIDE = 0.002, 1e-3
 
 
 def stage_factor(form: things.Form, start: str, to: str, span: Span | None) -> float:
@@ -200,7 +202,16 @@ def reserve_outline(wall: Wall, facing: float, wide: float, low: float, high: fl
     inner = wall.corners[(wall.corners > low) & (wall.corners < high)]
     n = max(2, int(np.ceil((high - low) / _SIDE_STEP)) + 1)
     tapes = np.unique(np.concatenate([np.linspace(low, high, n), inner]))
-    return patch_outline(facing, tapes, wide / 2 / np.maximum(wall.radius(tapes), 1e-9))
+    while True:
+        half = np.minimum(wide / 2 / np.maximum(wall.radius(tapes), 1e-9), pi)
+        middle = (tapes[1:] + tapes[:-1]) / 2
+        radius = np.maximum(wall.radius(middle), 1e-9)
+        bent = radius * np.abs(np.minimum(wide / 2 / radius, pi) - (half[1:] + half[:-1]) / 2)
+        # Towards a closed end the sides bend away, until they meet at the back.
+        close = np.flatnonzero((bent > _SIDE_SAG) & (np.diff(tapes) > _SHORTEST_SIDE))
+        if not len(close):
+            return patch_outline(facing, tapes, half)
+        tapes = np.insert(tapes, close + 1, middle[close])
 
 
 def patch_outline(facing: float, tapes: Floats, half: Floats) -> Floats:
