@@ -21,6 +21,8 @@ _STEP, _MOST_SAMPLES = 0.75, 400_000
 #: chords of two strokes may be off their curves by this together: what is nearer lies on one another or meets, and a
 #: land short of its bound by less is not told, mm
 SLACK = 0.05
+#: what is so much of that apart straight through the clay is as far on it
+_ON = 0.98
 #: land less than this is none, mm
 _LEAST = 0.1
 #: lines lie on one another over at least so much of their length, mm, going the same way to this
@@ -116,9 +118,9 @@ def lands_of(strokes: Sequence[Stroke], wall: Wall) -> Lands:
     widest = float(width.max())
     s = _sampled([strokes[i].path for i in chosen.tolist()], wall, max(_STEP, widest / 4))
     a, b, _ = near_pairs(s.xyz, (1 + _TOLD) * widest + float(s.share.max()))
-    i, j = np.concatenate([a, b]), np.concatenate([b, a])
-    beside, apart, lean = _beside(s, i, j, wall, _BESIDE, width)
-    i, j = i[beside], j[beside]
+    going = _going_one_way(s, a, b, _BESIDE)
+    i, j = np.concatenate([a[going], b[going]]), np.concatenate([b[going], a[going]])
+    i, j, apart, lean = _beside(s, i, j, wall, width)
     wider = np.maximum(width[s.stroke[i]], width[s.stroke[j]])
     land = apart - (width[s.stroke[i]] + width[s.stroke[j]]) / 2
     told = land < _TOLD * wider
@@ -195,11 +197,11 @@ def lines_on_one_another(strokes: Sequence[Stroke], bands: Sequence[LaidBand], w
     i, j, _ = near_pairs(s.xyz, float(s.share.max()) * _FOOT + SLACK)
     other = (s.stroke[i] != s.stroke[j]) & (alike[s.stroke[i]] == alike[s.stroke[j]])
     i, j = i[other], j[other]
-    beside, apart, _ = _beside(s, i, j, wall, _SAME_WAY, np.zeros(len(strokes)))
-    on = beside[apart <= SLACK]
-    i, j = i[on], j[on]
+    going = _going_one_way(s, i, j, _SAME_WAY)
+    i, j, apart, _ = _beside(s, i[going], j[going], wall, np.zeros(len(strokes)))
+    i, j = i[apart <= SLACK], j[apart <= SLACK]
     # A sample may lie on two chords of the other stroke, but counts once.
-    _, once = np.unique(np.stack([i, s.stroke[j]]), axis=1, return_index=True)
+    _, once = np.unique(i * len(strokes) + s.stroke[j], return_index=True)
     i, j = i[once], j[once]
     pair = np.minimum(s.stroke[i], s.stroke[j]) * len(strokes) + np.maximum(s.stroke[i], s.stroke[j])
     pairs, first, of = np.unique(pair, return_index=True, return_inverse=True)
@@ -271,26 +273,37 @@ def _sampled(paths: list[LaidPath], wall: Wall, step: float) -> Samples:
     )
 
 
-def _beside(s: Samples, i: Ints, j: Ints, wall: Wall, way: float, width: Floats) -> tuple[Ints, Floats, Floats]:
-    """Which pairs have sample i abreast of the chord of sample j and going its way (or the opposite one), how far on
-    the clay it is from there, and the angle between the two. Cuts (``width`` by stroke) with more land between them
-    than is told are left out."""
-    cosine = np.abs(np.einsum("nk,nk->n", s.toward[i], s.toward[j]))
-    chosen = np.flatnonzero(cosine > np.cos(way))
-    i, j = i[chosen], j[chosen]
-    along = np.einsum("nk,nk->n", s.xyz[i] - s.xyz[j], s.toward[j])
-    abreast = (np.abs(along) <= _FOOT * s.share[j]) & (i != j)
-    i, j, along, chosen = i[abreast], j[abreast], along[abreast], chosen[abreast]
+def _cosine(s: Samples, i: Ints, j: Ints) -> Floats:
+    """Of the angle between the ways of samples, forward or backward."""
+    return np.asarray(np.abs(np.einsum("nk,nk->n", s.toward[i], s.toward[j])))
+
+
+def _going_one_way(s: Samples, i: Ints, j: Ints, way: float) -> NDArray[np.bool_]:
+    """Which pairs of samples go the same way to the angle ``way``, or the opposite one."""
+    return _cosine(s, i, j) > np.cos(way)
+
+
+def _beside(s: Samples, i: Ints, j: Ints, wall: Wall, width: Floats) -> tuple[Ints, Ints, Floats, Floats]:
+    """The pairs of which sample i is abreast of the chord of sample j, how far on the clay it is from there, and the
+    angle between the two. Cuts (``width`` by stroke) with more land between them than is told are left out."""
+    between = s.xyz[i] - s.xyz[j]
+    along = np.einsum("nk,nk->n", between, s.toward[j])
+    abreast = np.flatnonzero(np.abs(along) <= _FOOT * s.share[j])
+    i, j, along = i[abreast], j[abreast], along[abreast]
     # Straight through the clay it is no farther than on it.
     a, b = width[s.stroke[i]], width[s.stroke[j]]
-    through = np.linalg.norm(s.xyz[i] - s.xyz[j] - along[:, None] * s.toward[j], axis=1)
-    near = through <= (a + b) / 2 + _TOLD * np.maximum(a, b) + SLACK
-    i, j, along, chosen = i[near], j[near], along[near], chosen[near]
-    foot = s.angle[j] + along * s.turn[j], s.tape[j] + along * s.climb[j]
-    apart = near_distance(wall, s.angle[i], s.tape[i], *foot)
+    through = np.linalg.norm(between[abreast] - along[:, None] * s.toward[j], axis=1)
+    near = np.flatnonzero(through <= (a + b) / 2 + _TOLD * np.maximum(a, b) + SLACK)
+    i, j, along, apart = i[near], j[near], along[near], through[near]
+    off = np.flatnonzero(apart > _ON * SLACK)
+    at, to, gone = i[off], j[off], along[off]
+    apart[off] = near_distance(
+        wall, s.angle[at], s.tape[at], s.angle[to] + gone * s.turn[to], s.tape[to] + gone * s.climb[to]
+    )
     # The chord's neighbours on one stroke stand abreast of it only by the little that feet are let run on.
     other = (s.stroke[i] != s.stroke[j]) | (s.gone(i, j) > s.share[i] + s.share[j] + apart / 2)
-    return chosen[other], apart[other], np.arccos(np.minimum(cosine[chosen[other]], 1.0))
+    i, j = i[other], j[other]
+    return i, j, apart[other], np.arccos(np.minimum(_cosine(s, i, j), 1.0))
 
 
 def _off_meetings(s: Samples, i: Ints, j: Ints, near: Floats, a: Ints, b: Ints, width: Floats) -> NDArray[np.bool_]:
