@@ -151,13 +151,14 @@ def thin_lands(lands: Lands, strokes: Sequence[Stroke], bands: Sequence[LaidBand
         row[here] = rows_at(b.rings.tape, lands.tape[thin[here]])
         around[here] = np.mod(lands.angle[thin[here]] - b.verticals[0] + 1e-9, 2 * np.pi)
     tight = np.round(lands.land[thin] / lands.cut[thin], 6)
-    key = np.stack([statement[later], statement[earlier], band, row])
-    _, group = np.unique(key, axis=1, return_inverse=True)
-    group = group.reshape(-1)
+    group = np.zeros(len(thin), dtype=np.int64)
+    for part in (statement[later], statement[earlier], band, row):
+        group = np.unique(group * (int(part.max()) + 2) + part, return_inverse=True)[1].reshape(-1)
     in_order = np.lexsort([thin, np.round(lands.tape[thin], 6), np.round(around, 9), group])
     by_worth = np.lexsort([in_order.argsort(), tight, group])
     starts = np.concatenate([[0], np.flatnonzero(np.diff(group[in_order])) + 1])
-    pair = np.unique(np.stack([group, later, earlier]), axis=1)[0]
+    pairs, of = np.unique(later * len(strokes) + earlier, return_inverse=True)
+    pair = np.unique(group * len(pairs) + of.reshape(-1)) // len(pairs)
     firsts, worsts = in_order[starts], by_worth[starts]
     at, where = (_places(bands, band[k], lands.angle[thin[k]], lands.tape[thin[k]]) for k in (firsts, worsts))
     found = []

@@ -205,9 +205,9 @@ def without_loops(
 
 
 def _steps(low: float, high: float) -> Floats:
-    """Places from one to another, as many in a cubic as it has chords."""
-    inner = np.arange(np.floor(low * _CHORDS) + 1, np.ceil(high * _CHORDS)) / _CHORDS
-    return np.concatenate([[low], inner, [high]])
+    """Places from one to another: the middle, and the ends of all cubics between."""
+    inner = np.arange(np.floor(low) + 1, np.ceil(high))
+    return np.concatenate([[low], inner if len(inner) else [(low + high) / 2], [high]])
 
 
 def _runs(low: float, high: float, t: Floats, room: Floats) -> list[tuple[float, float, float, float]]:
