@@ -15,6 +15,7 @@ import pytest
 
 from motif.language.record import changed
 from motif.laying.piece import LaidPiece
+from motif.outputs.numbers import Unit
 from motif.outputs.printed import letters, pdf
 from motif.outputs.printed.book import document
 from motif.outputs.printed.flow import Flow
@@ -124,10 +125,13 @@ def test_nothing_where_a_printer_does_not_reach(made_by: type, name: PaperName) 
         assert pixels[inner].min() < 60
 
 
-def test_bars_to_check_the_print_by() -> None:
-    pages = leaves(document(canister()))
-    for words, long in (("100 mm", 100.0), ("4 in", 4 * record("7.inch")["expected"]), ("50 mm", 50.0)):
-        for page in pages if words == "50 mm" else pages[:1]:
+@pytest.mark.parametrize(
+    ("unit", "foot", "foot_long"), [("mm", "50 mm", 50.0), ("cm", "5 cm", 50.0), ("in", "2 in", 50.8)]
+)
+def test_bars_to_check_the_print_by(unit: Unit, foot: str, foot_long: float) -> None:
+    pages = leaves(document(canister(), unit))
+    for words, long in (("100 mm", 100.0), ("4 in", 4 * record("7.inch")["expected"]), (foot, foot_long)):
+        for page in pages if words == foot else pages[:1]:
             x, y = page.word(words).start
             near = [line.points for line in page.lines if np.abs(line.points - [x, y]).max() < 130]
             bars = [p for p in near if len(p) == 2 and abs(p[0, 1] - p[1, 1]) < 1e-6 and abs(p[0, 1] - y) < 6]

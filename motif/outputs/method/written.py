@@ -7,16 +7,17 @@ from collections.abc import Sequence
 from motif.laying.piece import LaidPiece
 from motif.outputs.json_text import Json
 from motif.outputs.method.chapters import Chapter, chapters
-from motif.outputs.numbers import ML_PER_TEASPOON, Unit, number
+from motif.outputs.numbers import ML_PER_TEASPOON, Unit, length_with_unit, number
 from motif.outputs.sheets import MISFIT
 from motif.outputs.tables import Table, escaped, markdown_table, people_cell, people_heading, remarks
 from motif.outputs.totals import tools
 
 _KEY = (
     "Vertical 2 1/2 is half-way from vertical 2 to vertical 3. Column 2 lies between verticals 2 and 3, row 2 between "
-    "rings 1 and 2. A height such as “tape 31 mm” is read up the wall on the tape that marked the rings. An arrow "
+    "rings 1 and 2. A height such as “tape {height}” is read up the wall on the tape that marked the rings. An arrow "
     "joins two marks."
 )
+_SOME_HEIGHT = 31.0
 
 
 #: Said first where lengths are in inches.
@@ -33,10 +34,11 @@ _SPOONS = (
 
 def key(piece: LaidPiece, unit: Unit) -> list[str]:
     """How the words of the order of work are read."""
+    said = _KEY.format(height=length_with_unit(_SOME_HEIGHT, unit))
     if unit != "in":
-        return [_KEY]
+        return [said]
     with_clay = any(tool.volume for tool in tools(piece))
-    return [_KEY, f"{_INCHES} {_SPOONS}" if with_clay else _INCHES]
+    return [said, f"{_INCHES} {_SPOONS}" if with_clay else _INCHES]
 
 
 def markdown(piece: LaidPiece, unit: Unit = "mm") -> str:

@@ -61,7 +61,7 @@ def pages(
     parted = [one.parts for one in flat.parted]
     draw_map(flat.guide, flat.on_map, [[where[id(part)] for part in one] for one in (*parted, *tiles)])
     every = [*made, *work, *(one.page for one in packed)]
-    number_pages(every, piece.name)
+    number_pages(every, piece.name, unit)
     return every
 
 
