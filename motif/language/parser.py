@@ -17,7 +17,8 @@ from lark.exceptions import UnexpectedToken
 from lark.parsers.lalr_interactive_parser import InteractiveParser
 
 from motif.language import nodes
-from motif.language.build import MOST_NESTED, build
+from motif.language.building.base import MOST_NESTED
+from motif.language.building.files import build
 from motif.language.cleanup import clean
 from motif.language.grammar import grammar
 from motif.language.messages import Message, Messages
