@@ -28,29 +28,11 @@ from motif.outputs.method.strokes import VERBS
 from motif.outputs.method.written import markdown
 from motif.outputs.tables import people_cell
 from tests.outputs import pieces
+from tests.outputs.told import CAN, all_cautions, laid, told
 from tests.reference import record
 
 ROOT = Path(__file__).resolve().parents[2]
 EXAMPLES = sorted((ROOT / "examples").glob("*.motif"))
-
-CAN = "form can { thickness 6 mm  profile straight { at 0 mm around 240 mm  at 120 mm around 240 mm } }"
-
-
-def laid(text: str) -> LaidPiece:
-    document = motif.loads(text)
-    piece = document.lay(document.pieces[-1])
-    assert piece is not None, [m.text for m in document.messages.sorted()]
-    return piece
-
-
-def told(
-    body: str, technique: str = "Incise", *, grid: str = "columns 12 rows 4", band: str = "", more: str = ""
-) -> list[str]:
-    """The steps of a technique for a motif on the can, but for taking the tool."""
-    piece = laid(f"{CAN} motif m {{ grid {grid} {body} }} piece p {{ form can  band m {band} {more} }}")
-    (chapter,) = [c for c in chapters(piece) if c.title.startswith(technique)]
-    assert sum(step.startswith("Take ") for step in chapter.steps) == 1
-    return [step for step in chapter.steps if not step.startswith("Take ")]
 
 
 def test_straight_diagonals_join_the_dots() -> None:
@@ -595,10 +577,6 @@ def test_lines_of_the_piece_are_told_by_tape_and_broken_by_patches() -> None:
 
 
 # ------------------------------------------------------------ cautions
-
-
-def all_cautions(text: str) -> str:
-    return " ".join(words for c in chapters(laid(text)) for words in c.cautions)
 
 
 def test_figures_in_cautions_are_the_published_ones() -> None:

@@ -18,18 +18,10 @@ from motif.outputs.method.families import Row
 from motif.outputs.method.places import BandGrid, grid_of
 from motif.outputs.method.where import at_verticals
 from tests.outputs import bench_reader
+from tests.outputs.told import CAN, laid
 
 ROOT = Path(__file__).resolve().parents[2]
 PIECES = sorted((ROOT / "examples").glob("*.motif"))
-
-CAN = "form can { thickness 6 mm  profile straight { at 0 mm around 240 mm  at 120 mm around 240 mm } }"
-
-
-def laid(text: str) -> LaidPiece:
-    document = motif.loads(text)
-    piece = document.lay(document.pieces[-1])
-    assert piece is not None, [m.text for m in document.messages.sorted()]
-    return piece
 
 
 def can_grid(columns: int) -> BandGrid:
