@@ -10,17 +10,12 @@ from numpy.typing import NDArray
 
 from motif.language.record import changed, record
 from motif.laying.piece import Floats, LaidPath
-from motif.outputs.method.places import ON_THE_MARK, BandGrid, farthest_from, level, nearest_part
+from motif.outputs.method.places import ON_THE_MARK, BandGrid, level, nearest_part
+from motif.outputs.method.shapes import STRAIGHT, Compass, Oval, arc_of, circle_of, is_corner, oval_of
 from motif.wall import Wall, taut
 
 Bools = NDArray[np.bool_]
 
-#: A line that leaves the straight way between its marks by less than this is straight at the bench, mm.
-STRAIGHT = 0.6
-#: Distances from the middle that differ by less than this, mm, or by this part of them, are one setting of compasses.
-_ONE_SETTING, _ONE_SETTING_PART = 0.4, 0.01
-#: Turns by which corners are told from bends drawn with short chords, radians.
-_CORNER, _SHALLOW_CORNER = math.radians(40), math.radians(8)
 #: A line that ends short of a mark by no more than this part of a row is shown to that mark.
 _SHORT_OF_A_MARK = 0.6
 #: What is left free before a mark is no more than this part of the line.
@@ -29,10 +24,6 @@ _FREE = 0.6
 _AIM = 0.08
 #: A circle is told by the marks it passes only if there are more than these, its start counted twice.
 _FEW_MARKS = 3
-#: A line of more points than this is no oval that a card is cut for.
-_FINE = 3000
-#: Turns the other way by less than this are noise of short chords, radians.
-_STRAIGHT_ON = 0.01
 #: A line longer than a taut one by less than this is taut, mm.
 _AS_SHORT = 0.01
 #: A taut line lies on the way between two marks if its parts are longer together by less than this, mm.
@@ -50,25 +41,6 @@ class Node:
     a: float
     b: float
     bulge: float = 0.0
-
-
-@record
-class Compass:
-    """A circle: its middle in grid coordinates and the setting of compasses, point to point, mm."""
-
-    a: float
-    b: float
-    setting: float
-
-
-@record
-class Oval:
-    """A smooth closed curve, the same to the left and right of its middle line: how wide and tall it is by soft
-    tape, mm, and where it is widest, in rings from the band's start."""
-
-    wide: float
-    tall: float
-    widest: float
 
 
 @record
@@ -119,7 +91,7 @@ def chain_of(path: LaidPath, grid: BandGrid, *, beside_taut: bool = False, cut: 
     points = np.column_stack([a * across, b * tall])
     circle = None
     if path.closed and not is_round:
-        circle = _circle(path, grid)
+        circle = circle_of(path, grid)
         first = _first_corner(points, a, b)
         points = np.concatenate([points[first:-1], points[: first + 1]])
     corners = _corners(points, closed=path.closed and not is_round)
@@ -139,13 +111,14 @@ def chain_of(path: LaidPath, grid: BandGrid, *, beside_taut: bool = False, cut: 
     if circle is not None and not (plain and len(joined) > _FEW_MARKS and all(_on_part(n, grid) for n in joined)):
         return Chain((), True, False, (0.0, 0.0), circle, not path.holes)
     bent = any(n.bulge for n in joined)
-    arc = _arc(path, grid) if bent and cut else None
+    arc = arc_of(path, grid) if bent and cut else None
     if arc is not None:
         return Chain((), False, False, compass=arc)
     if path.closed and not is_round and circle is None and bent and not path.holes:
-        found = None if len(joined) > _FEW_MARKS and all(_on_crossing(n, grid) for n in joined) else _oval(path, grid)
-        if found is not None:
-            return found
+        by_crossings = len(joined) > _FEW_MARKS and all(_on_crossing(n, grid) for n in joined)
+        oval = None if by_crossings else oval_of(path, grid)
+        if oval is not None:
+            return Chain((Node(oval.a, oval.ends[0]), Node(oval.a, oval.ends[1])), True, False, oval=oval)
     short = (0.0, 0.0)
     if not path.closed and len(corners) == 2:
         whole = _bulge(points)
@@ -242,104 +215,15 @@ def _cell(grid: BandGrid, a: Floats, b: Floats) -> tuple[float, float]:
     return max(across, 1e-6), grid.row_mm(middle) * (1 if grid.rising else -1)
 
 
-def _circle(path: LaidPath, grid: BandGrid) -> Compass | None:
-    """The compasses that draw a closed path, if any do."""
-    angle, tape = path.points[:, 0], path.points[:, 1]
-    middle = (np.array((angle.min() + angle.max()) / 2), np.array((tape.min() + tape.max()) / 2))
-    return _about(path, (float(grid.a(middle[0])), float(grid.b(middle[1]))), grid)
-
-
-def _oval(path: LaidPath, grid: BandGrid) -> Chain | None:
-    """A closed path as an oval, if it is one: without corners, bulging everywhere, the same on both sides of its
-    middle line as far as a hand can tell."""
-    if len(path.points) > _FINE:
-        return None
-    angle, tape = path.points[:, 0], path.points[:, 1]
-    middle = float((angle.min() + angle.max()) / 2)
-    radius = grid.wall.radius(tape)
-    points = np.column_stack([(angle - middle) * float(radius.mean()), tape])
-    turn = _turns(points, closed=True)[:-1]
-    if _is_corner(points, closed=True).any() or float((turn * np.sign(turn.sum())).min()) < -_STRAIGHT_ON:
-        return None
-    low, high = (int(tape.argmin()), int(tape.argmax())) if grid.rising else (int(tape.argmax()), int(tape.argmin()))
-    mirrored = points * [-1.0, 1.0]
-    if farthest_from(mirrored, points) > STRAIGHT or max(abs(points[low, 0]), abs(points[high, 0])) > 2 * STRAIGHT:
-        return None
-    halves = np.abs(angle - middle) * radius
-    widest = int(halves.argmax())
-    a = float(grid.a(np.array(middle)))
-    ends = grid.b(tape[[low, high, widest]])
-    size = Oval(2 * float(halves[widest]), float(np.ptp(tape)), float(ends[2]))
-    return Chain((Node(a, float(ends[0])), Node(a, float(ends[1]))), True, False, oval=size)
-
-
-def _arc(path: LaidPath, grid: BandGrid) -> Compass | None:
-    """The compasses that draw what the band or a patch leaves of a circle about the middle of its cell or crossing,
-    in rows or columns that are moved by half a step or not."""
-    if path.vertical > 0 and path.ring >= 0:
-        a, b = path.vertical - 1.0, float(path.ring)
-    elif path.column > 0 and path.row > 0:
-        a, b = path.column - 0.5, path.row - 0.5
-    else:
-        return None
-    for middle in ((a + right, b + up) for right in (0.0, 0.5) for up in (0.0, 0.5, -0.5) if 0 <= b + up <= grid.rows):
-        found = _about(path, middle, grid)
-        if found is not None:
-            return found
-    return None
-
-
-def _about(path: LaidPath, middle: tuple[float, float], grid: BandGrid) -> Compass | None:
-    """The compasses that draw a path about a place, if any do: points at one distance from it, straight through the
-    air, as compasses and dividers measure it."""
-    angle, tape = path.points[:, 0], path.points[:, 1]
-    distance = distances(grid.wall, (grid.angle_of(middle[0]), grid.tape_of(middle[1])), angle, tape)
-    setting = float(distance.mean())
-    if len(path.points) < 12 or np.ptp(distance) > max(_ONE_SETTING, _ONE_SETTING_PART * setting):
-        return None
-    return Compass(*middle, setting)
-
-
-def distances(wall: Wall, middle: tuple[float, float], angle: Floats, tape: Floats) -> Floats:
-    """Straight through the air from a place (angle, tape) on the wall to others, mm."""
-    r0, h0 = float(wall.radius(middle[1])), float(wall.height(middle[1]))
-    r, h = wall.radius(tape), wall.height(tape)
-    return np.sqrt(np.maximum(r0**2 + r**2 - 2 * r0 * r * np.cos(angle - middle[0]) + (h - h0) ** 2, 0))
-
-
-def _turns(points: Floats, closed: bool) -> Floats:
-    """The change of direction at every point, radians; 0 at the ends of an open line."""
-    steps = np.diff(points, axis=0)
-    heading = np.arctan2(steps[:, 1], steps[:, 0])
-    if closed:
-        turn = np.diff(np.concatenate([heading[-1:], heading, heading[:1]]))
-    else:
-        turn = np.concatenate([[0.0], np.diff(heading), [0.0]])
-    return np.mod(turn + math.pi, math.tau) - math.pi
-
-
-def _is_corner(points: Floats, closed: bool) -> Bools:
-    """Sharp turns, and shallower ones that are not one of a run of like turns, as a bend's chords make."""
-    turn = _turns(points, closed)
-    if closed:
-        before, after = np.roll(turn, 1), np.roll(turn, -1)
-        before[0], after[-1] = turn[-2], turn[1]
-    else:
-        before, after = np.concatenate([[0.0], turn[:-1]]), np.concatenate([turn[1:], [0.0]])
-    like = np.maximum(before * np.sign(turn), after * np.sign(turn))
-    sharp = np.abs(turn) > _CORNER
-    return sharp | ((np.abs(turn) > _SHALLOW_CORNER) & (like < 0.4 * np.abs(turn)))
-
-
 def _corners(points: Floats, closed: bool) -> list[int]:
     """Indexes of the corners, the first and the last point among them."""
-    inner = np.flatnonzero(_is_corner(points, closed)[1:-1]) + 1
+    inner = np.flatnonzero(is_corner(points, closed)[1:-1]) + 1
     return [0, *inner.tolist(), len(points) - 1]
 
 
 def _first_corner(points: Floats, a: Floats, b: Floats) -> int:
     """Where a closed path is begun: its corner (without one, its point) nearest the band's start, farthest left."""
-    candidates = np.flatnonzero(_is_corner(points, closed=True)[:-1])
+    candidates = np.flatnonzero(is_corner(points, closed=True)[:-1])
     if not len(candidates):
         candidates = np.arange(len(points) - 1)
     order = np.lexsort([np.round(a[candidates], 6), np.round(b[candidates], 6)])

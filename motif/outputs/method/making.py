@@ -15,17 +15,9 @@ from motif.outputs.method.chapters import Chapter
 from motif.outputs.method.families import Family, Marks, families, mirrored, point_families, together, work_key
 from motif.outputs.method.patches import edge_words, reaching_in
 from motif.outputs.method.places import BandGrid, grid_of, spot
+from motif.outputs.method.point_marks import mark_steps, marks_lines, placed_by
 from motif.outputs.method.setting_out import origin
-from motif.outputs.method.strokes import (
-    BY_HAND,
-    VERBS,
-    is_drawn,
-    mark_steps,
-    marks_lines,
-    placed_by,
-    quoted,
-    stroke_steps,
-)
+from motif.outputs.method.strokes import BY_HAND, VERBS, is_drawn, quoted, stroke_steps
 from motif.outputs.method.telling import Telling
 from motif.outputs.method.where import listing
 from motif.outputs.numbers import Unit, length_with_unit

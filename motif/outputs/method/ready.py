@@ -12,8 +12,9 @@ from motif.laying.piece import LaidPiece, LaidTool
 from motif.outputs.amounts import amounts, time_words, unpaced_words, whole_minutes
 from motif.outputs.cautions import METAL
 from motif.outputs.method.chapters import Chapter
+from motif.outputs.method.point_marks import placed_by
 from motif.outputs.method.setting_out import origin
-from motif.outputs.method.strokes import BY_HAND, placed_by, quoted
+from motif.outputs.method.strokes import BY_HAND, quoted
 from motif.outputs.method.where import listing
 from motif.outputs.numbers import Unit, length_with_unit, volume_with_unit
 from motif.outputs.tables import Cell, Column, Table

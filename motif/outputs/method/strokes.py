@@ -2,20 +2,19 @@
 
 from __future__ import annotations
 
-import math
 from fractions import Fraction
 
 import numpy as np
 
-from motif.laying.piece import LaidTool
 from motif.outputs.method.chains import Chain
 from motif.outputs.method.curves import curves, sides
-from motif.outputs.method.families import CutShort, Family, Marks, Row
+from motif.outputs.method.families import CutShort, Family, Row
 from motif.outputs.method.placed import place_table, placements
 from motif.outputs.method.places import BandGrid, level, level_words, mixed, spot, vertical_words
+from motif.outputs.method.sizes import bulging, lengths, shorts
 from motif.outputs.method.telling import Telling
 from motif.outputs.method.where import at_verticals, listing, named, on_levels, where
-from motif.outputs.numbers import Unit, length, length_with_unit
+from motif.outputs.numbers import Unit, length_with_unit
 from motif.wall import lifts, taut
 
 #: A chain of more marks than this is not read out; it wants a pattern of paper.
@@ -30,8 +29,6 @@ _LISTED_STARTS = 12
 _LISTED_LEVELS = 8
 #: Starts on levels between rings are listed in so many lines, what is cut short too.
 _LISTED_CUT = 4
-#: Sizes that differ by less are one at the bench, mm.
-_ONE_SIZE = 0.5
 _SAME = 1e-3
 
 #: What a hand does, by technique.
@@ -119,7 +116,7 @@ def _uprights(family: Family, grid: BandGrid, telling: Telling) -> list[str] | N
     how = (
         "Keep the lines drawn" if drawn else f"{verb} {'an upright stroke' if family.count == 1 else 'upright strokes'}"
     )
-    size = "" if drawn else f" ({_lengths(family, unit)})"
+    size = "" if drawn else f" ({lengths(family, unit)})"
     words = [at_verticals(Row(one.levels[0], one.a), grid, unit) for one in made]
     if None in words:
         return None
@@ -162,8 +159,8 @@ def _joined(family: Family, mirror: Family | None, grid: BandGrid, telling: Tell
             _spot(n.a, n.b, grid, unit) for n in (*chain.nodes, *(mirror.chain.nodes[1:] if mirror else ()))
         )
         ends = " and to ".join(last)
-        steps = [f"{verb} along {_tight(family, telling)} from {first} to {ends}{_shorts(family, unit)}"]
-        steps[0] += f" ({_lengths(family, unit)})."
+        steps = [f"{verb} along {_tight(family, telling)} from {first} to {ends}{shorts(family, unit)}"]
+        steps[0] += f" ({lengths(family, unit)})."
         return _with_others(steps, family, mirror, grid, telling)
     along = ""
     if chain.oval is not None or any(n.bulge for n in chain.nodes):
@@ -181,8 +178,8 @@ def _joined(family: Family, mirror: Family | None, grid: BandGrid, telling: Tell
     if told is None:
         return None
     shape = "the shape " if family.worked_over else ""
-    bulging = f"{_bulging(family, mirror, grid, unit)}, along {along}" if along else ""
-    steps = [f"{verb} {shape}{told}{_shorts(family, unit)}{bulging} ({_lengths(family, unit)})."]
+    bends = f"{bulging(family, mirror, grid, unit)}, along {along}" if along else ""
+    steps = [f"{verb} {shape}{told}{shorts(family, unit)}{bends} ({lengths(family, unit)})."]
     return _with_others(steps, family, mirror, grid, telling)
 
 
@@ -218,7 +215,7 @@ def _ovals(family: Family, card: str, grid: BandGrid, telling: Telling) -> list[
     how = "the whole oval within" if family.worked_over else "round"
     steps = [
         f"{verb} {how} {card}, its middle line on {middle}, its ends at {low} and {high}, widest at {widest} "
-        f"({_lengths(family, unit)})."
+        f"({lengths(family, unit)})."
     ]
     return _with_others(steps, family, None, grid, telling)
 
@@ -379,47 +376,9 @@ def _by_pattern(family: Family, grid: BandGrid, telling: Telling) -> list[str]:
     )
     many = f"{family.count} {what}" if family.count > 1 else f"one {what}"
     return [
-        f"Prick {many} through {telling.sheets(family.paths)}: {place} ({_lengths(family, unit)}).",
+        f"Prick {many} through {telling.sheets(family.paths)}: {place} ({lengths(family, unit)}).",
         f"{verb} {'them' if family.count > 1 else 'it'}.",
     ]
-
-
-# ---------------------------------------------------------------- sizes
-
-
-def _span(low: float, high: float, unit: Unit) -> str:
-    """``9 mm``, ``9 to 13 mm``; what no hand tells apart is one size."""
-    if high - low <= _ONE_SIZE:
-        return length_with_unit((low + high) / 2, unit)
-    return f"{length(low, unit)} to {length_with_unit(high, unit)}"
-
-
-def _shorts(family: Family, unit: Unit) -> str:
-    short = family.chain.short
-    if not any(short):
-        return ""
-    first, last = (_span(*ends, unit) for ends in family.shorts)
-    if not all(short):
-        return f", leaving {first if short[0] else last} free at the {'first' if short[0] else 'last'} mark"
-    apart = max(abs(p - q) for p, q in zip(*family.shorts, strict=True))
-    if apart <= _ONE_SIZE / 2:
-        return f", leaving {first} free at both marks"
-    return f", leaving {first} free at the first mark and {last} at the last"
-
-
-def _bulging(family: Family, mirror: Family | None, grid: BandGrid, unit: Unit) -> str:
-    ways = set(sides(family.chain, grid))
-    if len(ways) > 1:
-        return ""
-    way = ways.pop()
-    turned = "" if mirror is None else sides(mirror.chain, grid)[0]
-    if turned and turned != way:
-        way = f"{way}, its mirror image {turned},"
-    return f", bulging {_span(*family.bulges, unit)} {way} between the marks"
-
-
-def _lengths(family: Family, unit: Unit) -> str:
-    return f"{_span(*family.lengths, unit)} {'round its edge' if family.worked_over else 'long'}"
 
 
 def _spot(a: float, b: float, grid: BandGrid, unit: Unit) -> str:
@@ -433,63 +392,3 @@ def _level(b: float, grid: BandGrid, unit: Unit) -> str:
 def _vertical(a: float, b: float, grid: BandGrid, unit: Unit) -> str:
     place = spot(grid, a, b)
     return vertical_words(place.vertical, place.right, unit).removeprefix("vertical ")
-
-
-# ---------------------------------------------------------------- marks
-
-
-def marks_lines(marks: Marks, grid: BandGrid, telling: Telling) -> float:
-    """How many lines it takes to tell a family of marks; infinite where words do not tell it."""
-    places = where(marks.rows, grid, telling.unit)
-    return math.inf if any(w.at is None for w in places) else len(places)
-
-
-def mark_steps(marks: Marks, grid: BandGrid, telling: Telling, name: str) -> list[str]:
-    """What to do for one family of point marks on the grid called ``name``."""
-    verb, unit = VERBS[marks.work.technique], telling.unit
-    tool = marks.work.tool if marks.is_footprint else None
-    what = quoted(tool.name) if tool is not None else "a dot"
-    places = where(marks.rows, grid, unit)
-    if len(places) > _LISTED_STARTS or any(w.at is None for w in places):
-        return [f"{verb} {what} at the {marks.count} places that the mark table lists{leaning(marks)}."]
-    telling.note(name, [(a, row.b) for row in marks.rows for a in row.a.tolist()])
-    if sum(level(grid, row.b)[0] is None for row in marks.rows) > _LISTED_LEVELS:
-        table = place_table(placements(marks, grid), telling.next_title(), grid, unit)
-        if table is not None:
-            telling.table(table)
-            return [f"{verb} {what} where the table “{table.title}” says: {marks.count} in all{leaning(marks)}."]
-    return [f"{verb} {what} {w.on}, {w.at}: {w.count}{leaning(marks)}." for w in places]
-
-
-def leaning(marks: Marks) -> str:
-    """How the tool is turned; a disc has no way up."""
-    tool = marks.work.tool
-    if not marks.is_footprint or tool is None or (tool.outline is None and tool.wide == tool.tall):
-        return ""
-    degrees = math.degrees(marks.lean) % 360
-    if min(degrees, 360 - degrees) < 0.05:
-        return ", its top up the wall"
-    if abs(degrees - 180) < 0.05:
-        return ", its top down the wall"
-    if degrees > 180:
-        return f", turned {360 - degrees:.0f}° clockwise"
-    return f", turned {degrees:.0f}° counter-clockwise"
-
-
-def placed_by(tool: LaidTool, unit: Unit) -> str:
-    """By which of its points a footprint is placed."""
-    if tool.outline is None:
-        return "by its middle"
-    low, high = tool.outline.min(axis=0), tool.outline.max(axis=0)
-    size = np.maximum(high - low, 1e-9)
-    across, up = (-low / size).tolist()
-    sides = {0.0: "left", 0.5: "middle", 1.0: "right"}
-    levels = {0.0: "lower edge", 0.5: "", 1.0: "upper edge"}
-    x = next((w for k, w in sides.items() if abs(across - k) < 0.02), None)
-    y = next((w for k, w in levels.items() if abs(up - k) < 0.02), None)
-    if x is None or y is None:
-        right, over = (length_with_unit(float(v), unit) for v in -low)
-        return f"by a point {right} from its left and {over} above its lower edge"
-    if x == "middle":
-        return f"by the middle of its {y}" if y else "by its middle"
-    return f"by the {x} end of its {y}" if y else f"by the middle of its {x} side"
