@@ -164,8 +164,8 @@ def _joined(family: Family, mirror: Family | None, grid: BandGrid, telling: Tell
         return _with_others(steps, family, mirror, grid, telling)
     along = ""
     if chain.oval is not None or any(n.bulge for n in chain.nodes):
-        bends = [*curves(family, grid, unit), *(curves(mirror, grid, unit) if mirror else ())]
-        cards = telling.cards(bends, family.paths[0])
+        both = [*curves(family, grid, unit), *(curves(mirror, grid, unit) if mirror else ())]
+        cards = telling.cards(both, family.paths[0])
         if cards is None:
             return None
         along = cards
@@ -192,7 +192,9 @@ def _with_others(
 def _tight(family: Family, telling: Telling) -> str:
     """What a taut line is drawn along: a string lies where it should only if the wall bulges all along under it."""
     form = telling.piece.form
-    for path in family.paths:
+    # Copies further round lie on the same wall.
+    kinds = {tuple(np.round([*path.points[[0, -1], 1], path.length], 3).tolist()): path for path in family.paths}
+    for path in kinds.values():
         (angle0, tape0), (angle1, tape1) = path.points[0], path.points[-1]
         _, tape, bearing = taut(form.wall, angle0, tape0, angle1, tape1).polyline(0)
         if len(lifts(form.wall, tape, bearing, form.side == "inside")):
