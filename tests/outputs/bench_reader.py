@@ -44,10 +44,12 @@ def _named(words: str, columns: int, column: Width) -> list[float]:
         return [k + value(m[1]) for k in every]
     if m := re.fullmatch(r"([\d.]+) mm (right|left) of every vertical", words):
         return [k + _beside(m[1], m[2], column) for k in every]
-    if m := re.fullmatch(r"(.+), and so in every (?:(\d+)" + _ENDS + r" )?column(?: from there)?, all round", words):
+    if m := re.fullmatch(
+        r"(.+), and so in every (?:(\d+)" + _ENDS + r" )?column(?: from there)?(?:, all round)?", words
+    ):
         step = int(m[2] or 1)
         return [a + k for k in range(0, columns, step) for a in _listed(m[1], columns, column)]
-    if m := re.fullmatch(r"(.+) and (every .+) from there, all round", words):
+    if m := re.fullmatch(r"(vertical [^,]+|[\d.]+ mm [^,]+) and (every [^,]+?)(?: from there, all round)?", words):
         (first,) = _listed(m[1], columns, column)
         step = _step(m[2])
         return [first + k * step for k in range(round(columns / step))]

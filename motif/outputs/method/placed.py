@@ -63,7 +63,7 @@ def place_table(made: list[Placement], title: str, grid: BandGrid, unit: Unit, t
         (
             row,
             ", ".join(heights),
-            at.partition("\n")[0].removeprefix("at "),
+            _shortened(at.partition("\n")[0]),
             f"{times}{len(heights)} × {n}" if len(heights) > 1 else f"{times}{n}",
         )
         for (row, at, n), heights in lines.items()
@@ -75,6 +75,11 @@ def place_table(made: list[Placement], title: str, grid: BandGrid, unit: Unit, t
         Column("count", "How many"),
     )
     return Table(title, columns, cells)
+
+
+def _shortened(at: str) -> str:
+    """Words for verticals beside a number, which says that they go all round."""
+    return at.removeprefix("at ").replace(" from there", "").replace(", all round", "")
 
 
 def _heights(levels: tuple[float, ...], grid: BandGrid, unit: Unit) -> str:
