@@ -24,7 +24,8 @@ _NUMBERS = 1e-9
 
 @record
 class Expr(ABC):
-    """An expression of a known kind. ``value`` raises ``Problem`` where it cannot be worked out."""
+    """An expression of a known kind. ``value`` gives one value in inner units (mm, radians, mm³), or an array (n,)
+    with one for each of the n places of ``env``. Raises ``Problem`` where it cannot be worked out."""
 
     span: Span
     kind: Kind
@@ -35,7 +36,7 @@ class Expr(ABC):
 
 @record
 class Quantity(Expr):
-    """A written number in inner units; a length is scaled to the stage of decorating."""
+    """A written number in inner units; a length, mm, is scaled to the stage of decorating."""
 
     amount: float
 
@@ -76,6 +77,8 @@ class Named(Protocol):
 
 @record
 class ReadLet(Expr):
+    """A named value of a file, at the stage of whoever reads it."""
+
     let: Named
 
     def value(self, env: Env) -> Value:
@@ -83,11 +86,15 @@ class ReadLet(Expr):
 
 
 class Measurable(Protocol):
+    """A tool: its sizes in mm, its volume in ml."""
+
     def sizes(self) -> ToolSizes: ...
 
 
 @record
 class ReadTool(Expr):
+    """A tool by its name."""
+
     tool: Measurable
 
     def value(self, env: Env) -> Value:
@@ -96,7 +103,7 @@ class ReadTool(Expr):
 
 @record
 class ReadPlace(Expr):
-    """``column``, ``cell-width`` … of the place."""
+    """``column``, ``cell-width`` … of the place: counts as they are, lengths in mm."""
 
     name: str
 
@@ -108,6 +115,8 @@ class ReadPlace(Expr):
 
 @record
 class ReadChord(Expr):
+    """``chord`` in the rise of an arc: the taut distance between its ends, mm."""
+
     def value(self, env: Env) -> Value:
         if env.chord is None:
             raise Problem(value_faults.no_chord(self.span))
@@ -132,6 +141,8 @@ class ToolField(Expr):
 
 @record
 class Minus(Expr):
+    """A value with its sign turned."""
+
     operand: Expr
 
     def value(self, env: Env) -> Value:
@@ -140,6 +151,9 @@ class Minus(Expr):
 
 @record
 class Arithmetic(Expr):
+    """``+ - * /`` of two quantities, place by place. Raises ``no-value`` for a division by zero and for what is
+    endless."""
+
     op: str
     left: Expr
     right: Expr
@@ -162,7 +176,8 @@ _WORKED_OUT: dict[str, Callable[[Any, Any], Any]] = {
 
 @record
 class Compare(Expr):
-    """Numbers nearer than the tolerance of their kind are equal."""
+    """Whether one value is less than, equal to … another: truth values. Numbers nearer than the tolerance of their
+    kind are equal; texts and tools are compared by name."""
 
     op: str
     left: Expr
@@ -191,6 +206,8 @@ _COMPARED: dict[str, Callable[[Any, float], Any]] = {
 
 @record
 class Negation(Expr):
+    """``not``."""
+
     operand: Expr
 
     def value(self, env: Env) -> Value:
@@ -216,7 +233,7 @@ class Both(Expr):
 
 @record
 class Apply(Expr):
-    """A function of the language."""
+    """A function of the language, on arrays: angles in radians, lengths in mm. Raises what the function does."""
 
     function: str
     arguments: tuple[Expr, ...]
@@ -350,7 +367,8 @@ def mentions_chord(e: Expr) -> bool:
 
 
 def whole_numbers(value: Value, at: Expr, env: Env, what: str) -> Floats:
-    """The values as whole floats. Raises ``wrong-kind`` with the value where one is not whole to 1e-9."""
+    """The values (n,) as whole floats; ``what`` names who asks. Raises ``wrong-kind`` with the value where one is not
+    whole to 1e-9."""
     v = np.asarray(value, dtype=np.float64)
     near = np.round(v)
     if np.any(bad := np.abs(v - near) > 1e-9 * np.maximum(1, np.abs(v))):
@@ -360,16 +378,18 @@ def whole_numbers(value: Value, at: Expr, env: Env, what: str) -> Floats:
 
 
 def one_number(e: Expr, env: Env) -> float:
-    """The value of a quantity that is the same everywhere (outside rules)."""
+    """The value, in inner units, of a quantity that is the same everywhere (outside rules). Raises ``Problem``."""
     return float(np.asarray(e.value(env)).reshape(-1)[0])
 
 
 def one_count(e: Expr, env: Env, what: str) -> int:
+    """A count that is the same everywhere; ``what`` names who asks. Raises ``wrong-kind`` where it is not whole."""
     return int(whole_numbers(e.value(env), e, env, what).reshape(-1)[0])
 
 
 def above_zero(e: Expr, env: Env, what: str) -> Any:
-    """The value, checked to be above 0 everywhere. Raises ``out-of-range``."""
+    """The value or values (n,) in inner units, checked to be above 0 everywhere; ``what`` names who asks. Raises
+    ``out-of-range``."""
     v = e.value(env)
     if np.any(bad := ~np.greater(_number(v), 0)):
         shown = np.atleast_1d(_number(v))[first_where(bad)]

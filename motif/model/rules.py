@@ -16,6 +16,8 @@ Axis: TypeAlias = Literal["left-right", "top-bottom", "both ways"]
 
 @record
 class Let:
+    """A named value of a motif, figure or statement, of any kind."""
+
     span: Span
     slot: Slot
     value: Expr
@@ -23,6 +25,8 @@ class Let:
 
 @record
 class PathName:
+    """A named line or mark."""
+
     span: Span
     slot: Slot
     geometry: Geometry
@@ -30,7 +34,8 @@ class PathName:
 
 @record
 class How:
-    """The modifiers of a technique line."""
+    """The modifiers of a technique line: depth, width and pitch in mm, a tool, a colour as text; None where it does
+    not say. ``unbroken``: lines that meet are one stroke, whatever the angle."""
 
     depth: Expr | None = None
     width: Expr | None = None
@@ -50,6 +55,8 @@ class How:
 
 @record
 class Work:
+    """A technique line: what is worked, and how."""
+
     span: Span
     technique: str
     geometries: tuple[Geometry, ...]
@@ -66,6 +73,8 @@ class If:
 
 @record
 class Repeat:
+    """``count`` times the body; in it ``slot`` is 1, 2, 3 …."""
+
     span: Span
     count: Expr
     slot: Slot
@@ -82,13 +91,16 @@ class Turns:
 
 @record
 class Turn:
+    """``rotated`` by an angle, radians, counter-clockwise as seen."""
+
     span: Span
     angle: Expr
 
 
 @record
 class Mirror:
-    """``images`` also keeps the drawing itself (``mirrored``); else the mirror image alone."""
+    """``keeps`` the drawing itself beside its mirror images (``mirrored``); else the mirror image is alone
+    (``reversed``)."""
 
     span: Span
     axis: Axis
@@ -97,7 +109,7 @@ class Mirror:
 
 @record
 class Shift:
-    """``moved by``."""
+    """``moved by`` a point, reckoned from (0, 0)."""
 
     span: Span
     by: Point
@@ -108,7 +120,8 @@ Move: TypeAlias = Turns | Turn | Mirror | Shift
 
 @record
 class Draw:
-    """A group of statements or a figure, and what becomes of it. ``body`` is None where ``figure`` is given."""
+    """A group of statements or a figure, and what becomes of it, in order. ``body`` is None where ``figure`` is given;
+    ``box`` holds two opposite corners to stretch a figure over, None for the cell or group."""
 
     span: Span
     body: tuple[Statement, ...] | None
@@ -137,7 +150,7 @@ class Given:
 
 @record
 class Figure:
-    """A drawing in a box ``width`` by ``height``."""
+    """A drawing in a box ``width`` by ``height``, plain numbers; None for 1."""
 
     span: Span
     name: str
@@ -150,6 +163,10 @@ class Figure:
 
 @record
 class Columns:
+    """How many columns: a ``number`` (values: a count), ``near`` a width (mm), or ``proportional`` (width : height).
+    They are a ``multiple`` of a count, and ``spaced`` in a repeating ratio, empty for even ones; ``each_row``: by
+    row."""
+
     span: Span
     law: Literal["number", "near", "proportional"]
     values: tuple[Expr, ...]
@@ -160,6 +177,10 @@ class Columns:
 
 @record
 class Rows:
+    """How many rows: a ``number`` (values: a count), steps of ``every`` or ``near`` so many mm, or ``proportional``
+    (width : height). They are a ``multiple`` of a count, and ``spaced`` in a repeating ratio, empty for even ones;
+    steps are of tape, or ``by_height``."""
+
     span: Span
     law: Literal["number", "every", "near", "proportional"]
     values: tuple[Expr, ...]
@@ -170,6 +191,8 @@ class Rows:
 
 @record
 class GridShift:
+    """Each row is moved ``by`` columns to the right of the one before, or each column so many rows up."""
+
     span: Span
     by: Expr
     each: Literal["row", "column"]
@@ -177,6 +200,8 @@ class GridShift:
 
 @record
 class Grid:
+    """How the wall is divided."""
+
     span: Span
     columns: Columns
     rows: Rows
@@ -188,6 +213,8 @@ Place: TypeAlias = Literal["cell", "group", "crossing", "ring", "vertical", "onc
 
 @record
 class Rule:
+    """Where something is made, at which of these places, and what. ``group``: columns by rows of a group of cells."""
+
     span: Span
     place: Place
     group: tuple[Expr, Expr] | None

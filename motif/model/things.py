@@ -25,8 +25,8 @@ class FileLet:
     _known: dict[float, Value]
 
     def at_scale(self, scale: float) -> Value:
-        """Its value where lengths are meant at another stage, worked out once: lets that use one another twice each
-        would else take twice as long with every one."""
+        """Its value in inner units where a length of 1 is ``scale`` at the stage of decorating, worked out once: lets
+        that use one another twice each would else take twice as long with every one."""
         if scale not in self._known:
             self._known[scale] = self.expression.value(Env(scale))
         return self._known[scale]
@@ -34,7 +34,8 @@ class FileLet:
 
 @record
 class Clay:
-    """Linear shrinkage from the wet length to each stage, as in ASTM C326."""
+    """Linear shrinkage from the wet length to each stage, as in ASTM C326: part, name of the stage, place in the
+    text."""
 
     span: Span
     name: str
@@ -58,6 +59,8 @@ class Clay:
 
 @record
 class Tool:
+    """A thing on the bench: ``lengths`` hold the word and size of each that is said, mm (``volume``: mm³)."""
+
     span: Span
     name: str
     description: str | None
@@ -65,7 +68,7 @@ class Tool:
     outline: Outline | None
 
     def sizes(self) -> ToolSizes:
-        """The sizes, real at the stage of decorating. Raises ``Problem`` for sizes not above 0."""
+        """The sizes in mm and ml, real at the stage of decorating. Raises ``Problem`` for sizes not above 0."""
         return self._sizes
 
     @cached_property
@@ -101,6 +104,9 @@ class Tool:
 
 @record
 class Station:
+    """A measurement of the wall: ``at`` mm of height, or of tape in a profile by tape, ``across`` (diameter) or
+    ``around`` (circumference) so many mm. In a ``corner`` the curve begins anew."""
+
     span: Span
     at: Expr
     measure: Literal["across", "around"]
@@ -110,7 +116,7 @@ class Station:
 
 @record
 class WallPlace:
-    """A landmark and signed lengths, or a height or tape distance."""
+    """A landmark and signed lengths of tape, mm; or a height above the table or a tape distance from the foot, mm."""
 
     span: Span
     origin: Literal["foot", "rim", "belly", "neck", "height", "tape"]
@@ -119,6 +125,9 @@ class WallPlace:
 
 @record
 class Reserve:
+    """A patch kept free between two places, ``wide`` mm by soft tape at every height, its middle at ``facing``
+    radians to the right of the starting mark."""
+
     span: Span
     name: str
     start: WallPlace
@@ -129,6 +138,9 @@ class Reserve:
 
 @record
 class Form:
+    """A measured pot: sizes in mm at ``stage`` on the ``side`` that is decorated, ``stations`` from the foot to the
+    rim; None for what it does not say."""
+
     span: Span
     name: str
     description: str | None
@@ -147,6 +159,9 @@ class Form:
 
 @record
 class Band:
+    """A motif laid between the two places of ``reach`` (None: from foot to rim), on the columns of ``panels`` (first
+    and last, counts from 1; none: all), vertical 1 ``starting`` so many radians to the right."""
+
     span: Span
     motif: Motif
     arguments: tuple[tuple[Slot, Expr], ...]
@@ -157,6 +172,8 @@ class Band:
 
 @record
 class RingWork:
+    """A line of the piece itself round the pot."""
+
     span: Span
     technique: str
     at: WallPlace
@@ -165,7 +182,8 @@ class RingWork:
 
 @record
 class EdgeWork:
-    """``by`` is positive; ``side`` says where the parallel lies. None: the edge itself."""
+    """A line along the edge of a reserve, or the parallel ``by`` mm off it, above 0; ``side`` says where. None: the
+    edge itself."""
 
     span: Span
     technique: str
@@ -181,7 +199,7 @@ PieceItem: TypeAlias = Band | RingWork | EdgeWork
 
 @record
 class Rate:
-    """How much of a technique is done each minute or hour: a count, a length, or with ``by`` an area.
+    """How much of a technique is done ``each`` minute or hour: a count, mm, or the two sides of an area, mm.
 
     ``tool`` is the one it holds for; None: for every tool that has no rate of its own."""
 
@@ -206,6 +224,9 @@ class Pace:
 
 @record
 class Piece:
+    """A form and what is made on it, in order. ``decorated`` and ``dimensions`` are the stages of the work and of the
+    lengths in the text, with their places; None: the stage at which the form was measured."""
+
     span: Span
     name: str
     description: str | None
