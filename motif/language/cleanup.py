@@ -14,7 +14,8 @@ from dataclasses import dataclass, field
 from functools import cache
 from typing import Literal, NamedTuple
 
-from motif.language.messages import Message, Messages
+from motif.language import reading_faults
+from motif.language.messages import Messages
 from motif.language.source import Source, Span
 
 QUOTES = '"“”„«»'
@@ -93,38 +94,17 @@ def clean(source: Source, messages: Messages) -> Cleaned:
             cleaner.comment(region.start, region.end)
         elif region.kind == "inch":
             cleaner.put(" in ", region.start, region.end)
-            messages.add(
-                Message(
-                    "syntax",
-                    f"The sign {span.text} opens a text; it does not mean inches.",
-                    span,
-                    "Write 'in' for inches, as in '1 1/2 in'.",
-                )
-            )
+            messages.add(reading_faults.inch_sign(span))
         elif region.kind == "text":
             cleaner.quoted(region.start, region.end - 1)
             cleaner.put('"', region.end - 1, region.end)
         else:
             cleaner.quoted(region.start, region.end)
             cleaner.put('"', region.end, region.end)
-            messages.add(
-                Message(
-                    "syntax",
-                    "The text that opens here is never closed.",
-                    Span(source, region.start, region.start + 1),
-                    'Put a closing " where it ends.',
-                )
-            )
+            messages.add(reading_faults.text_never_closed(Span(source, region.start, region.start + 1)))
     cleaner.words(at, len(source.text))
     for at in cleaner.underscores:
-        messages.add(
-            Message(
-                "syntax",
-                "The words of a name are joined by a hyphen, not by '_'.",
-                Span(source, at, at + 1),
-                "Write '-', as in button-row.",
-            )
-        )
+        messages.add(reading_faults.underscore(Span(source, at, at + 1)))
     return Cleaned(source, "".join(cleaner.parts), cleaner.starts, cleaner.ends)
 
 

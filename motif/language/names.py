@@ -9,11 +9,10 @@ from collections.abc import Callable, Iterable
 from dataclasses import dataclass, field
 from typing import Protocol
 
-from motif.language import nodes
-from motif.language.messages import Message, Messages
+from motif.language import nodes, reading_faults
+from motif.language.messages import Messages
 from motif.language.record import changed
 from motif.language.source import Source, Span
-from motif.language.spelling import suggestion
 
 #: files that take from one another in a chain, and files in all, beyond which no more are read
 MOST_DEEP, MOST_FILES = 20, 200
@@ -129,30 +128,14 @@ class Loader:
             before = places.setdefault(name.text, name.span)
             if before is name.span:
                 return True
-            self._messages.add(
-                Message(
-                    "defined-twice",
-                    f"'{name.text}' is {what} twice in this file.",
-                    name.span,
-                    "Give one of the two another name.",
-                    ((before, "first here"),),
-                )
-            )
+            self._messages.add(reading_faults.name_again(name.span, name.text, what, before))
             return False
 
         for item in names.tree.items:
             if isinstance(item, nodes.Header):
                 before = headers.setdefault(item.word, item.span)
                 if before is not item.span:
-                    self._messages.add(
-                        Message(
-                            "defined-twice",
-                            f"A file has one '{item.word}'.",
-                            item.span,
-                            "Keep one of the two.",
-                            ((before, "first here"),),
-                        )
-                    )
+                    self._messages.add(reading_faults.header_again(item.span, item.word, before))
             elif isinstance(item, nodes.Take):
                 self._take(names, item, claim)
             elif not isinstance(item, nodes.Note) and claim(item.name, "defined"):
@@ -162,30 +145,16 @@ class Loader:
         try:
             source = self._reader.read(take.file.value, names.source)
         except Unreadable as e:
-            self._messages.add(Message("take-failed", e.reason, take.file.span, self._held(take) or e.advice))
+            self._messages.add(reading_faults.cannot_be_taken(take.file.span, e.reason, self._held(take) or e.advice))
             for taken in take.names or ():
                 names.tree = _with_spoiled(names.tree, taken.alias.text)
             return
         if source.name in self._open:
             ring = [*self._open[self._open.index(source.name) :], source.name]
-            self._messages.add(
-                Message(
-                    "defined-by-itself",
-                    "These files take from one another in a ring: " + " → ".join(ring) + ".",
-                    take.file.span,
-                    "Move what both need into a file of its own and take it from there.",
-                )
-            )
+            self._messages.add(reading_faults.takes_in_a_ring(take.file.span, ring))
             return
         if source.name not in self._files and (len(self._open) > MOST_DEEP or len(self._files) >= MOST_FILES):
-            self._messages.add(
-                Message(
-                    "take-failed",
-                    f"No more files are read: {MOST_DEEP} behind one another, or {MOST_FILES} in all, is the limit.",
-                    take.file.span,
-                    "Take from fewer files.",
-                )
-            )
+            self._messages.add(reading_faults.too_many_files(take.file.span, MOST_DEEP, MOST_FILES))
             for taken in take.names or ():
                 names.tree = _with_spoiled(names.tree, taken.alias.text)
             return
@@ -200,12 +169,7 @@ class Loader:
             if entry is None:
                 if not other.is_spoiled(taken.name.text):
                     self._messages.add(
-                        Message(
-                            "take-failed",
-                            f"'{take.file.value}' has no '{taken.name.text}'.",
-                            taken.name.span,
-                            suggestion(taken.name.text, other.own) or _has(other.own),
-                        )
+                        reading_faults.not_in_the_file(taken.name.span, take.file.value, taken.name.text, other.own)
                     )
                 names.tree = _with_spoiled(names.tree, taken.alias.text)
             elif claim(taken.alias, "taken or defined"):
@@ -217,15 +181,8 @@ class Loader:
             return None
         name = take.names[0].name.text
         holders = self._reader.holders(name)
-        return f'Write: take {name} from "{holders[0]}"' if holders else None
+        return reading_faults.take_it_there(name, holders[0]) if holders else None
 
 
 def _with_spoiled(tree: nodes.File, name: str) -> nodes.File:
     return changed(tree, spoiled=tree.spoiled | {name})
-
-
-def _has(names: Iterable[str]) -> str:
-    listed = sorted(names)
-    return (
-        "It has " + ", ".join(listed[:8]) + (" …" if len(listed) > 8 else "") + "." if listed else "It defines nothing."
-    )

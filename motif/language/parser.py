@@ -16,7 +16,7 @@ from lark import Token as LarkToken
 from lark.exceptions import UnexpectedToken
 from lark.parsers.lalr_interactive_parser import InteractiveParser
 
-from motif.language import nodes
+from motif.language import nodes, reading_faults
 from motif.language.building.base import MOST_NESTED
 from motif.language.building.files import build
 from motif.language.cleanup import clean
@@ -27,7 +27,7 @@ from motif.language.reserved import RESERVED
 from motif.language.scanner import END, WORD, Token, Tokens, scan
 from motif.language.source import Source, Span
 from motif.language.stuck import Edit, Stuck
-from motif.language.wording import HOMES, WORDS, example, expected, listing
+from motif.language.wording import HOMES, WORDS, expected
 
 #: Texts longer than this many characters are refused.
 MOST_CHARACTERS = 1_000_000
@@ -48,26 +48,12 @@ def parse(source: Source, messages: Messages) -> nodes.File:
     each loss with a message, and the names that stood there are in ``File.spoiled``.
     """
     if len(source.text) > MOST_CHARACTERS:
-        messages.add(
-            Message(
-                "syntax",
-                "The text has more than a million characters.",
-                Span(source, 0, 0),
-                "Share it out over several files and join them with 'take'.",
-            )
-        )
+        messages.add(reading_faults.too_many_characters(Span(source, 0, 0)))
         return _nothing(source, frozenset())
     tokens = scan(clean(source, messages), messages)
     too_deep = _too_deep(tokens)
     if too_deep is not None:
-        messages.add(
-            Message(
-                "syntax",
-                f"More than {MOST_NESTED} brackets and braces are open here.",
-                too_deep.span(source),
-                "Close some of them, or draw figures instead.",
-            )
-        )
+        messages.add(reading_faults.too_many_brackets(too_deep.span(source), MOST_NESTED))
         return _nothing(source, _names(tokens))
     for slip in plain_slips(source, tokens):
         messages.add(slip.message)
@@ -322,16 +308,13 @@ class _Reader:
             return True
         if not self.silent:
             braces = [self.tokens[level.opening] for level in self.levels[1:]]
-            missing = "A '}' is" if len(braces) == 1 else f"{len(braces)} '}}' are"
-            where = "at the end of the text" if token.kind == END else f"before '{token.text}'"
             culprit = braces[-1] if token.kind == END else token
             self.messages.add(
-                Message(
-                    "syntax",
-                    f"{missing} missing {where}.",
+                reading_faults.braces_missing(
                     culprit.span(self.source),
-                    f"Write it {where}, or earlier, where what was opened ends: every '{{' needs its '}}'.",
-                    tuple((b.span(self.source), "opened here and never closed") for b in braces if b is not culprit),
+                    None if token.kind == END else token.text,
+                    len(braces),
+                    [b.span(self.source) for b in braces if b is not culprit],
                 )
             )
         if token.kind != END:
@@ -354,12 +337,8 @@ class _Reader:
         owner = next((t for t in reversed(self.tokens[: self.levels[1].opening]) if t.text in _DEFINITIONS), outer)
         stays = (owner.text, word.text) in (("piece", "form"), ("piece", "pace"), ("form", "clay"))
         self.messages.add(
-            Message(
-                "syntax",
-                f"A {word.text} is made outside all braces, not inside a {owner.text}.",
-                Span(self.source, word.start, name.end),
-                f"Put '{word.text} {name.text} {{ … }}' before '{owner.text}'"
-                + (f", and keep '{word.text} {name.text}' here." if stays else "."),
+            reading_faults.definition_inside(
+                Span(self.source, word.start, name.end), word.text, name.text, owner.text, stays
             )
         )
         moved = self.tokens[at : end + 1]
@@ -393,27 +372,13 @@ class _Reader:
         if self.excess:
             self.excess -= 1
         else:
-            self.messages.add(
-                Message(
-                    "syntax",
-                    "This '}' closes nothing.",
-                    self.tokens[self.at].span(self.source),
-                    "Take it out, or look for one too many before it.",
-                )
-            )
+            self.messages.add(reading_faults.brace_too_many(self.tokens[self.at].span(self.source)))
         _apply(self.tokens, Edit(self.at, self.at + 1, ()))
         self.go_back()
         return True
 
     def give_up(self, level: _Level, whole: InteractiveParser | None) -> None:
-        self.messages.add(
-            Message(
-                "syntax",
-                "There are too many errors; the rest of the text was not read.",
-                self.tokens[self.at].span(self.source),
-                "Put the ones before this right first.",
-            )
-        )
+        self.messages.add(reading_faults.too_many_errors(self.tokens[self.at].span(self.source)))
         self.silent = True
         if whole is not None:
             level.ready, level.begin = whole, self.at
@@ -426,35 +391,20 @@ class _Reader:
         beginnings = frozenset(level.ready.choices()) - {"RIGHT_BRACE", "$END"}
         fitting = expected(stuck.expected - {"$END"}, beginnings)
         before = None if stuck.before is None else stuck.shown(stuck.at - 1)
-        open_braces = tuple((self.tokens[other.opening].span(self.source), "opened here") for other in self.levels[1:])
+        opened = [self.tokens[other.opening].span(self.source) for other in self.levels[1:]]
         if stuck.token.kind == END:
             self.silent = True
-            return Message(
-                "syntax",
-                f"The text ends too early: after {before} comes {listing(fitting)}.",
-                stuck.span(stuck.at),
-                example(fitting),
-                open_braces,
-            )
+            return reading_faults.ends_too_early(stuck.span(stuck.at), before, fitting, opened)
         what = stuck.shown(stuck.at)
         if whole is None:
-            misses = "Something is missing before '}'" if what == "'}'" else f"{_capital(what)} does not fit here"
-            return Message(
-                "syntax",
-                f"{misses}: after {before} comes {listing(fitting)}.",
-                stuck.span(stuck.at),
-                example(fitting),
-            )
-        advice = _home(stuck.token)
-        if advice is None:
-            noun, words = self.level_words(level)
-            begins = f"{noun} begins with {listing(words)}."
-            goes_on = expected(stuck.expected - beginnings - {"RIGHT_BRACE", "$END"}, frozenset())
-            if goes_on and before is not None:
-                advice = f"After {before} may come {listing(goes_on)}; a new {begins}"
-            else:
-                advice = f"A {begins}"
-        return Message("syntax", f"{_capital(what)} does not fit here.", stuck.span(stuck.at), advice)
+            return reading_faults.something_else_comes(stuck.span(stuck.at), what, before, fitting)
+        token = stuck.token
+        home = HOMES.get(token.text) if token.kind == WORD else None
+        if home is not None:
+            return reading_faults.has_another_home(stuck.span(stuck.at), what, token.text, home)
+        noun, words = self.level_words(level)
+        goes_on = expected(stuck.expected - beginnings - {"RIGHT_BRACE", "$END"}, frozenset())
+        return reading_faults.does_not_fit(stuck.span(stuck.at), what, before, goes_on, noun, words)
 
     def level_words(self, level: _Level) -> tuple[str, list[str]]:
         """What a level is a list of, and what its items begin with."""
@@ -463,12 +413,3 @@ class _Reader:
         if level.opening < 0:
             return "definition", words
         return ("statement" if "DRAW" in level.ready.choices() else "part"), words
-
-
-def _capital(words: str) -> str:
-    return words[0].upper() + words[1:]
-
-
-def _home(token: Token) -> str | None:
-    home = HOMES.get(token.text) if token.kind == WORD else None
-    return None if home is None else f"'{token.text}' stands {home}."

@@ -11,9 +11,10 @@ from dataclasses import dataclass
 from functools import cache
 from typing import SupportsIndex, overload
 
+from motif.language import reading_faults
 from motif.language.cleanup import MEANINGLESS, Cleaned
 from motif.language.grammar import grammar
-from motif.language.messages import Message, Messages
+from motif.language.messages import Messages
 from motif.language.reserved import UNITS
 from motif.language.source import Source, Span
 
@@ -26,18 +27,9 @@ _POWER = re.compile(r"\^\s*[0-9]*|[²³]")
 _OTHER_SIGNS = {"!=": "<>", "&&": "and", "&": "and", "||": "or", "|": "or"}
 _SQUARE = re.compile(r"\[[^\[\]{}]*\]")
 
+#: behind a number, feet to those who measure in them
+_FEET = frozenset("'’‘′")
 _SINGLE_QUOTES = re.compile(r"""['‘’]([^'‘’"{}\n]*)['‘’]""")
-
-_INSTEAD = {
-    "[": "Use '(' and ')'.",
-    "]": "Use '(' and ')'.",
-    "'": 'A text stands between double quotes: "…".',
-    "‘": 'A text stands between double quotes: "…".',
-    "’": 'A text stands between double quotes: "…".',
-    "÷": "Write '/'.",
-    "^": "Write the factor as often as it is meant, as in a * a.",
-    "²": "Write the factor as often as it is meant, as in a * a.",
-}
 
 
 @dataclass(frozen=True, slots=True)
@@ -88,14 +80,17 @@ def scan(cleaned: Cleaned, messages: Messages) -> Tokens:
         match = pattern.match(text, at)
         kind = match.lastgroup if match is not None else None
         if match is None or kind is None:
-            meant, end = _sign_meant(cleaned, at, tokens, squares, messages)
+            measured = joined and tokens[-1].kind == "NUMBER"
+            meant, end = _sign_meant(cleaned, at, tokens, squares, measured, messages)
             if meant is None and text[at] == ";":
                 idle.append(at)
                 at, joined = at + 1, False
                 continue
+            if meant is None and measured and text[at] in _FEET:
+                messages.add(reading_faults.feet(cleaned.span(at, at + 1)))
+                meant, end = "in", at + 1  # so that the number is not said to lack a unit, too
             if meant is None:
-                measured = joined and tokens[-1].kind == "NUMBER"
-                at, joined = _meaningless(cleaned, at, messages, measured), False
+                at, joined = _meaningless(cleaned, at, messages), False
                 continue
             kind = "TEXT" if meant[0] == '"' else grammar().signs.get(meant, WORD)
             tokens.append(Token(kind, meant, cleaned.starts[at], cleaned.ends[end - 1], joined))
@@ -104,7 +99,7 @@ def scan(cleaned: Cleaned, messages: Messages) -> Tokens:
         end = match.end()
         if text[at] == "/" and (comment := _NO_COMMENT.match(text, at)) is not None:
             at, joined = comment.end(), False
-            _say_how_to_comment(cleaned.span(comment.start(), at), messages)
+            messages.add(reading_faults.no_comment(cleaned.span(comment.start(), at)))
             continue
         if kind == "SPACE":
             joined = False
@@ -127,15 +122,7 @@ def scan(cleaned: Cleaned, messages: Messages) -> Tokens:
             joined = True
         at = end
     if idle:
-        more = f" ({len(idle)} of them in this text)" if len(idle) > 1 else ""
-        messages.add(
-            Message(
-                "syntax",
-                f"';' has no meaning here{more}.",
-                cleaned.span(idle[0], idle[0] + 1),
-                "Nothing needs to stand between statements.",
-            )
-        )
+        messages.add(reading_faults.idle_semicolon(cleaned.span(idle[0], idle[0] + 1), len(idle)))
     tokens.append(Token(END, "", len(cleaned.source.text), len(cleaned.source.text), False))
     return tokens
 
@@ -161,7 +148,7 @@ def _pattern() -> re.Pattern[str]:
 
 
 def _sign_meant(
-    cleaned: Cleaned, at: int, tokens: list[Token], squares: set[int], messages: Messages
+    cleaned: Cleaned, at: int, tokens: list[Token], squares: set[int], measured: bool, messages: Messages
 ) -> tuple[str | None, int]:
     """The sign or word meant by a sign that is not of the language, after saying so, and where it ends; None where
     none is plain."""
@@ -169,25 +156,21 @@ def _sign_meant(
     if sign == "[" and (pair := _SQUARE.match(cleaned.text, at)) is not None:
         squares.add(pair.end() - 1)
         span = cleaned.span(at, pair.end())
-        inner = " ".join(span.text[1:-1].split())
-        messages.add(Message("syntax", "Brackets are round.", span, f"Write '({inner})'."))
+        messages.add(reading_faults.square_brackets(span))
         return "(", at + 1
-    if (quoted := _SINGLE_QUOTES.match(cleaned.text, at)) is not None:
+    if not measured and (quoted := _SINGLE_QUOTES.match(cleaned.text, at)) is not None:
         span = cleaned.span(at, quoted.end())
-        messages.add(Message("syntax", "A text stands between double quotes.", span, f"Write '\"{quoted[1]}\"'."))
+        messages.add(reading_faults.single_quotes(span, quoted[1]))
         return f'"{quoted[1]}"', quoted.end()
     if sign == "]" and at in squares:
         return ")", at + 1
     if sign == ";" and _in_brackets(tokens):
-        messages.add(
-            Message("syntax", "In brackets a comma parts one from the next.", cleaned.span(at, at + 1), "Write ','.")
-        )
+        messages.add(reading_faults.semicolon_for_comma(cleaned.span(at, at + 1)))
         return ",", at + 1
     for other in (cleaned.text[at : at + 2], sign):
         if (meant := _OTHER_SIGNS.get(other)) is not None:
             end = at + len(other)
-            text = f"'{other}' is not a sign of the language."
-            messages.add(Message("syntax", text, cleaned.span(at, end), f"Write '{meant}'."))
+            messages.add(reading_faults.other_sign(cleaned.span(at, end), other, meant))
             return meant, end
     return None, at
 
@@ -199,52 +182,22 @@ def _in_brackets(tokens: list[Token]) -> bool:
     return False
 
 
-def _say_how_to_comment(span: Span, messages: Messages) -> None:
-    messages.add(
-        Message(
-            "syntax",
-            f"'{span.text[:2]}' does not begin a comment.",
-            span,
-            "Begin it with '#'; a remark that others should read is note \"…\".",
-        )
-    )
-
-
-def _meaningless(cleaned: Cleaned, at: int, messages: Messages, measured: bool) -> int:
-    """Report a run of signs that mean nothing, ``measured`` where a number stands right before it; where it ends."""
+def _meaningless(cleaned: Cleaned, at: int, messages: Messages) -> int:
+    """Report a run of signs that mean nothing; where it ends."""
     end = at + 1
     if (power := _POWER.match(cleaned.text, at)) is not None:
         end = power.end()
     while end < len(cleaned.text) and cleaned.text[end] == cleaned.text[at] == MEANINGLESS:
         end += 1
     span = cleaned.span(at, end)
-    if measured and span.text in _FEET:
-        says, remedy = f"The sign {span.text} does not mean feet.", "Write inches: a foot is 12 in."
-    else:
-        says, remedy = (
-            f"'{span.text}' has no meaning here.",
-            _INSTEAD.get(span.text[:1], "Leave it out, or put it in quotes."),
-        )
-    messages.add(Message("syntax", says, span, remedy))
+    messages.add(reading_faults.meaningless(span))
     return end
-
-
-#: behind a number, feet to those who measure in them
-_FEET = frozenset("'’‘′")
 
 
 def _check_comment(cleaned: Cleaned, start: int, end: int, messages: Messages) -> None:
     brace = re.search("[{}]", cleaned.text[start:end])
     if brace is not None:
-        messages.add(
-            Message(
-                "comment-swallows",
-                f"This comment swallows a '{brace.group()}'.",
-                cleaned.span(start, end),
-                "A '#' hides everything to the end of its line. If line breaks were lost on the way, write "
-                'remarks with the word note and a text: note "…".',
-            )
-        )
+        messages.add(reading_faults.comment_with_brace(cleaned.span(start, end), brace.group()))
 
 
 def _end_of_unit(cleaned: Cleaned, start: int, end: int, tokens: list[Token], messages: Messages) -> int:
@@ -259,11 +212,6 @@ def _end_of_unit(cleaned: Cleaned, start: int, end: int, tokens: list[Token], me
     span = Span(cleaned.source, tokens[-1].start, cleaned.ends[rest_end - 1])
     rest = cleaned.text[start + len(unit) + 1 : rest_end]
     messages.add(
-        Message(
-            "syntax",
-            f"A minus needs spaces: '{cleaned.text[start:end]}' is read as one name.",
-            span,
-            f"Write '{tokens[-1].text} {unit} - {rest}'.",
-        )
+        reading_faults.minus_behind_a_unit(span, cleaned.text[start:end], f"{tokens[-1].text} {unit} - {rest}")
     )
     return start + len(unit)

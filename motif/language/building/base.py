@@ -7,8 +7,8 @@ from typing import Any, TypeAlias, TypeVar
 
 from lark import Token, Tree
 
-from motif.language import nodes
-from motif.language.messages import Message, Messages, Problem
+from motif.language import nodes, reading_faults
+from motif.language.messages import Messages, Problem
 from motif.language.reserved import SPELLINGS
 from motif.language.source import Source, Span
 
@@ -71,14 +71,7 @@ class Base:
     def nested(self, tree: Branch, build: Callable[[Branch], _N]) -> _N:
         """Call ``build`` one level down."""
         if self.depth >= MOST_NESTED:
-            raise Problem(
-                Message(
-                    "syntax",
-                    f"More than {MOST_NESTED} steps are packed into this one value.",
-                    self.span(tree),
-                    "Give parts of it names with 'let' or 'path'.",
-                )
-            )
+            raise Problem(reading_faults.too_many_steps(self.span(tree), MOST_NESTED))
         self.depth += 1
         try:
             return build(tree)
@@ -98,14 +91,6 @@ class Base:
     def once(self, seen: dict[str, Span], what: str, span: Span) -> None:
         """Report ``what`` if it was there before."""
         if what in seen:
-            self.messages.add(
-                Message(
-                    "defined-twice",
-                    f"'{' '.join(span.text.split())}' says again what was said before.",
-                    span,
-                    "Leave one of them out.",
-                    ((seen[what], "said first here"),),
-                )
-            )
+            self.messages.add(reading_faults.said_again(span, seen[what]))
         else:
             seen[what] = span

@@ -6,11 +6,11 @@ from typing import Any
 
 from lark import Tree
 
-from motif.language import nodes
+from motif.language import nodes, reading_faults
 from motif.language.building.base import Branch, folded
 from motif.language.building.motifs import Motifs
 from motif.language.building.pieces import Pieces
-from motif.language.messages import Message, Messages, Problem
+from motif.language.messages import Messages, Problem
 from motif.language.source import Source, Span
 
 
@@ -45,23 +45,9 @@ class _Files(Motifs, Pieces):
 
     def version(self, tree: Branch) -> None:
         if self.language is not None:
-            raise Problem(
-                Message(
-                    "defined-twice",
-                    "A file says once in which language it is.",
-                    self.span(tree),
-                    "Keep one of the two.",
-                )
-            )
+            raise Problem(reading_faults.version_again(self.span(tree)))
         if str(tree.children[0]) != "1":
-            raise Problem(
-                Message(
-                    "syntax",
-                    f"Version {tree.children[0]} of the language is not known.",
-                    self.span(tree),
-                    "Write 'language 1'.",
-                )
-            )
+            raise Problem(reading_faults.unknown_version(self.span(tree), str(tree.children[0])))
         self.language = 1
 
     def definition(self, tree: Branch) -> nodes.Header | nodes.Note | nodes.Take | nodes.Definition:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from motif.language import nodes
+from motif.language import nodes, reading_faults
 from motif.language.building.base import Branch, only
 from motif.language.building.statements import Statements
-from motif.language.messages import Message
 
 
 class Motifs(Statements):
@@ -65,14 +64,7 @@ class Motifs(Statements):
         seen = self.options(options)
         each_row = "each_row" in seen
         if each_row and law.data != "near_law":
-            self.messages.add(
-                Message(
-                    "syntax",
-                    "'each row' goes with 'columns near …' only.",
-                    self.span(seen["each_row"]),
-                    "Each row then has the number of columns nearest that width.",
-                )
-            )
+            self.messages.add(reading_faults.each_row_without_near(self.span(seen["each_row"])))
         kind: Any = law.data.removesuffix("_law")
         return nodes.Columns(
             self.span(tree),

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from motif.language import nodes
+from motif.language import nodes, reading_faults
 from motif.language.building.base import Base, Branch
-from motif.language.messages import Message, Problem
+from motif.language.messages import Problem
 from motif.language.source import Span
 
 #: A number is written with at most so many characters; no measure needs more, and all are finite.
@@ -71,7 +71,7 @@ class Values(Base):
 
     def number(self, span: Span, token: Any, unit: Any) -> nodes.Expression:
         if len(token) > _MOST_DIGITS:
-            raise Problem(Message("out-of-range", "This number has too many digits.", span))
+            raise Problem(reading_faults.too_many_digits(span))
         value = number_value(str(token))
         unit = None if unit is None else str(unit)
         if isinstance(value, float):
