@@ -1,8 +1,8 @@
 """Messages: what is wrong, where, and what to do about it.
 
 A message is data: a code, places, and words in which lengths are still numbers. Each stage makes its words in
-modules of its own (``slips_…`` and ``wording`` here, ``telling…`` in ``motif.model`` and ``motif.laying``); drawing
-them is the business of ``motif.outputs.report``.
+modules of its own (``reading_faults`` and ``slips_…`` here, ``telling`` in ``motif.model`` and ``motif.laying``);
+drawing them is the business of ``motif.outputs.report``.
 """
 
 from __future__ import annotations
