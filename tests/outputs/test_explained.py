@@ -56,7 +56,7 @@ def test_explain_without_a_code_lists_them(capsys: pytest.CaptureFixture[str]) -
 
 
 def test_explain_proposes_the_nearest_code(capsys: pytest.CaptureFixture[str]) -> None:
-    assert main(["explain", "to-deep"]) == 1
+    assert main(["explain", "to-deep"]) == 2
     assert "Did you mean 'too-deep'" in capsys.readouterr().err
 
 
