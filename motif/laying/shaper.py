@@ -17,11 +17,12 @@ from motif.laying.places import Numbers
 from motif.laying.region import Region
 from motif.laying.shapes import ShapeBook
 from motif.laying.strokes import Strokes, join, once_only_lines
-
-#: a parallel nearer than this is its path, mm
 from motif.laying.telling import drawing_faults
 
+#: a parallel nearer than this is its path, mm
 _TOO_NEAR = 1e-6
+#: the polygon of a round mark that lines keep clear of, or within, falls short of it by no more than this, mm
+_SHORT = 1e-3
 
 
 class Shaper:
@@ -86,7 +87,7 @@ class Shaper:
         return shapes_of(trails(lines, alone, self._tracer), self._tracer.wall)
 
     def _mark_shapes(self, marks: Marks) -> list[Shape]:
-        book = ShapeBook(self._tracer.wall)
+        book = ShapeBook(self._tracer.wall, _SHORT)
         # A dot that is drawn again in a turned drawing is the same dot.
         lean = np.zeros_like(marks.lean) if marks.tool is None else marks.lean
         number, _ = book.of(marks.tool, marks.across, marks.tape, lean)

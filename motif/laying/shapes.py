@@ -19,9 +19,11 @@ _ROUND, _STEP = 48, 2.0
 _FINER, _NEAR_END = 8, 2.0
 
 
-def flat_outline(tool: ToolSizes | None, across: float, finer: int = 1) -> Floats | None:
+def flat_outline(
+    tool: ToolSizes | None, across: float, finer: int = 1, short: float | None = None
+) -> Floats | None:
     """The footprint (k, 2) in mm about its placing point, with ``finer`` times the usual number of corners, or None for
-    a mark without size."""
+    a mark without size. A round one's polygon falls short of it by no more than ``short`` mm, where that is given."""
     if tool is not None and tool.outline is not None:
         corners = tool.outline
         onward = np.roll(corners, -1, axis=0) - corners
@@ -33,7 +35,8 @@ def flat_outline(tool: ToolSizes | None, across: float, finer: int = 1) -> Float
     if wide is None:
         return None
     tall = tool.tall if tool is not None and tool.tall is not None else wide
-    turn = 2 * np.pi * np.arange(_ROUND * finer) / (_ROUND * finer)
+    usual = _ROUND if short is None else max(_ROUND, int(np.ceil(np.pi * np.sqrt(max(wide, tall) / (4 * short)))))
+    turn = 2 * np.pi * np.arange(usual * finer) / (usual * finer)
     return np.column_stack([wide / 2 * np.cos(turn), tall / 2 * np.sin(turn)])
 
 
@@ -47,8 +50,8 @@ def flat_area(tool: ToolSizes | None) -> float | None:
 class ShapeBook:
     """The shapes of marks on a wall, each worked out once for a tool, tape and lean."""
 
-    def __init__(self, wall: Wall) -> None:
-        self._wall = wall
+    def __init__(self, wall: Wall, short: float | None = None) -> None:
+        self._wall, self._short = wall, short
         self.shapes: list[Floats] = []
         self._areas: list[float] = []
 
@@ -65,7 +68,7 @@ class ShapeBook:
         ends = closed_ends(self._wall)
         for size, finer in itertools.product(sorted(set(distinct[:, 0].tolist())), (1, _FINER)):
             of_size = np.flatnonzero(distinct[:, 0] == size)
-            outline = flat_outline(tool, float(across[first[of_size[0]]]), finer)
+            outline = flat_outline(tool, float(across[first[of_size[0]]]), finer, self._short)
             if outline is None:
                 continue
             reach = _NEAR_END * float(np.hypot(*outline.T).max())

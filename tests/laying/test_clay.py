@@ -558,6 +558,19 @@ def test_clear_of_a_line_and_a_dot() -> None:
     assert sorted(lengths(band)) == pytest.approx([53, 53], abs=1e-2)
 
 
+@pytest.mark.parametrize("mark", ["dot at (3, 3) across 30 mm", "disc at (3, 3)"])
+@pytest.mark.parametrize("aside", [0, 4, 11])
+def test_a_round_mark_is_round_for_what_keeps_clear_of_it(mark: str, aside: float) -> None:
+    """A line ``aside`` mm beside the middle of a disc of radius 15 stops √(17² − aside²) mm short of it on each side,
+    and within it runs for twice √(15² − aside²) mm."""
+    line = f"from (1, 3) + (0 mm, {aside} mm) line to (5, 3) + (0 mm, {aside} mm)"
+    disc = "tool disc { wide 30 mm }"
+    outside = once(f"path spot = {mark} carve {line} clear of spot by 2 mm", before=disc)
+    assert lengths(outside) == pytest.approx([60 - (17**2 - aside**2) ** 0.5] * 2, abs=2e-3)
+    inside = once(f"path spot = {mark} carve {line} within spot", before=disc)
+    assert lengths(inside) == pytest.approx([2 * (15**2 - aside**2) ** 0.5], abs=4e-3)
+
+
 def test_clear_of_passes_the_corners_of_what_it_leaves_round() -> None:
     """A line 3 mm above a rectangle's top and 5 mm to be clear of it: the corner's circle cuts √(5² − 3²) farther."""
     band = once(
