@@ -62,6 +62,7 @@ class Document:
             self._laid.taken = {**known, **self._laid.taken}
             self._builder.build_all(self._laid)
         self._sound = not self.messages.has_errors
+        self._legible = not any(m.code in ("syntax", "take-failed") for m in self.messages.sorted())
 
     @property
     def is_empty(self) -> bool:
@@ -106,10 +107,17 @@ class Document:
         """Lay a piece of the file; None when errors stop it, which the messages then tell. ``pace`` names the one
         to reckon its time by, in place of the piece's own.
 
-        An error in what is written stops all pieces of the file, since it may be meant for any of them. What goes
-        wrong where a piece is laid stops that piece alone."""
+        An error in what is written stops all pieces of the file, since it may be meant for any of them; what can be
+        made out is laid all the same, for what else is wrong with it. What goes wrong where a piece is laid stops that
+        piece alone."""
         made = self._piece(piece)
         if made is None:
+            return None
+        if not self._sound:
+            if self._legible:  # what is left of the text where some could not be read may not be what was meant
+                said = Messages()
+                lay_piece(made, said, limit=limit)
+                self.messages.extend(m for m in said.sorted() if m.severity == "error")
             return None
         if pace is not None:
             found = self._pace(pace)
@@ -146,7 +154,7 @@ class Document:
         from motif.fits.ways import band_fits
 
         made = self._piece(piece)
-        if made is None:
+        if made is None or not self._sound:
             return None
         bands = len(made.bands)
         if band is not None and not 1 <= band <= bands:
@@ -175,8 +183,6 @@ class Document:
             written = {item.name.text for item in tree.items if isinstance(item, nodes.Piece)} | tree.spoiled
             if name not in written:  # else it is there, and what is wrong with it is told
                 self.messages.add(name_faults.no_such_piece(piece, self.source.name, self.pieces))
-            return None
-        if not self._sound:
             return None
         return self._builder.build(Entry(entry.node, entry.file), entry.node.name.span)
 

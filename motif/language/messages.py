@@ -111,6 +111,12 @@ class Messages:
         key = (message.code, message.text, s and (s.source.name, s.start, s.end))
         self._items.setdefault(key, message)
 
+    def tell(self, problem: Problem, span: Span | None) -> None:
+        """Add what a problem says, at ``span`` where it was found with no text at hand. What only follows from another
+        problem has been said with that."""
+        if not isinstance(problem, FollowsError):
+            self.add(problem.placed(span).message)
+
     def extend(self, messages: Iterable[Message]) -> None:
         for m in messages:
             self.add(m)

@@ -32,7 +32,7 @@ def work_out(made: object, messages: Messages) -> None:
             case things.Form():
                 _form(made, messages)
     except Problem as problem:
-        messages.add(problem.message)
+        messages.tell(problem, None)
 
 
 def _form(form: things.Form, messages: Messages) -> None:
@@ -41,4 +41,4 @@ def _form(form: things.Form, messages: Messages) -> None:
         try:
             lay_reserve(reserve, laid, Env(1.0))
         except Problem as problem:
-            messages.add(problem.placed(reserve.span).message)
+            messages.tell(problem, reserve.span)

@@ -95,7 +95,7 @@ def lay_band(band: things.Band, number: int, site: Site, used: int) -> LaidBand:
         try:
             places = places_of(rule, law, shift, panels, limits, env)
         except Problem as problem:
-            site.messages.add(problem.placed(rule.span).message)
+            site.messages.tell(problem, rule.span)
             continue
         if places.left_over:
             first = law.rows - places.left_over

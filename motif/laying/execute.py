@@ -495,7 +495,8 @@ def bind(
             inner = inner.with_value(s.slot, s.value.value(inner))
             continue
         e, env = (written[s.slot], caller) if s.slot in written else (s.default, inner)
-        assert e is not None  # what is required and not set has been refused
+        if e is None:  # its default could not be made out, which has been said; nor can what reads it
+            continue
         value = e.value(env)
         inner = inner.with_value(s.slot, whole_numbers(value, e, env, f"'{s.name}'") if s.kind.whole else value)
     return inner

@@ -41,7 +41,7 @@ def lay_piece(
     try:
         laid = _lay(piece, found, limit, title, by, licence, one_of_several)
     except Problem as problem:
-        found.add(problem.placed(piece.span).message)
+        found.tell(problem, piece.span)
         laid = None
     except MemoryError:
         # The limits are for ordinary machines; this one has less.
@@ -108,7 +108,7 @@ def _lay(
                 work = _work(item.technique, item.how, env, item)
                 paths.extend(lay_edge(item, work, laid_form, patches, env))
         except Problem as problem:
-            messages.add(problem.placed(item.span).message)
+            messages.tell(problem, item.span)
     seen = checked(bands, row_spans, paths, laid_form)
     messages.extend(tell([*site.findings, *seen.findings], piece.name if one_of_several else None))
     return LaidPiece(
@@ -144,7 +144,7 @@ def _reserves(piece: things.Piece, form: LaidForm, form_env: Env, env: Env, mess
                     raise Problem(form_faults.two_reserves(r.span, r.name, before.span))
                 laid.append(lay_reserve(r, form, scale))
             except Problem as problem:
-                messages.add(problem.placed(r.span).message)
+                messages.tell(problem, r.span)
     return tuple(laid)
 
 

@@ -19,9 +19,7 @@ _ROUND, _STEP = 48, 2.0
 _FINER, _NEAR_END = 8, 2.0
 
 
-def flat_outline(
-    tool: ToolSizes | None, across: float, finer: int = 1, short: float | None = None
-) -> Floats | None:
+def flat_outline(tool: ToolSizes | None, across: float, finer: int = 1, short: float | None = None) -> Floats | None:
     """The footprint (k, 2) in mm about its placing point, with ``finer`` times the usual number of corners, or None for
     a mark without size. A round one's polygon falls short of it by no more than ``short`` mm, where that is given."""
     if tool is not None and tool.outline is not None:

@@ -178,6 +178,32 @@ def test_an_error_in_one_band_does_not_hide_another() -> None:
     assert [(e.code, e.line) for e in errors(text)] == [("off-the-form", 4), ("off-the-form", 5)]
 
 
+def test_what_is_wrong_in_the_text_does_not_hide_what_is_wrong_on_the_wall() -> None:
+    """Every error in one run: names, kinds, values of a statement, a band past the rim, a ring past it, no neck."""
+    text = (
+        f"{CAN} let wrong = 2 mm + 1"
+        " motif m { grid columns 4 rows 2 each cell { carve nope guide dot at (1 / 0, 0) guide dot at (wrong, 0) } }"
+        " motif n { given step length = 3 grid columns 4 rows every step each cell { guide dot at (0, 0) } }"
+        " piece p { form can band m band m from foot to rim + 1 mm incise ring at height 900 mm band n }"
+        " piece q { form can incise ring at neck }"
+    )
+    assert [(e.code, e.underlined) for e in errors(text)] == [
+        ("wrong-kind", "2 mm + 1"),
+        ("unknown-name", "nope"),
+        ("no-value", "0"),
+        ("wrong-kind", "3"),
+        ("off-the-form", "rim + 1 mm"),
+        ("off-the-form", "height 900 mm"),
+        ("off-the-form", "neck"),
+    ]
+
+
+def test_what_follows_from_what_could_not_be_read_is_not_told() -> None:
+    """The band may have meant the motif's other grid, and the rows are not known."""
+    text = f"{CAN} motif m {{ grid columns 4 rows every 3 mmm each cell {{ }} }} piece p {{ form can band m to rim }}"
+    assert {e.code for e in errors(text)} == {"syntax"}
+
+
 @pytest.mark.parametrize(("piece", "code"), [
     ("piece q { band m }", "syntax"),
     ("piece q { form can form can band m }", "defined-twice"),
