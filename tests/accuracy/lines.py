@@ -111,14 +111,14 @@ def held() -> float:
 def clairaut() -> float:
     """Published quadratures between two levels, of which the wall goes a little beyond both."""
     walls = {
-        "oblate": (spheroid(50, 25, -1.0, 1.2, 400), 25 * np.sin(np.radians([-20, 50]))),
-        "prolate": (spheroid(50, 100, -1.0, 1.2, 400), 100 * np.sin(np.radians([-30, 40]))),
-        "torus": (torus(150, 50, -1.2, 1.4, 400), 50 * np.sin(np.radians([-40, 60]))),
-        "catenoid": (catenoid(50, -1, 1.5, 400), 50 * np.array([-0.5, 1.0])),
+        "3.clairaut.oblate": (spheroid(50, 25, -1.0, 1.2, 400), 25 * np.sin(np.radians([-20, 50]))),
+        "3.clairaut.prolate": (spheroid(50, 100, -1.0, 1.2, 400), 100 * np.sin(np.radians([-30, 40]))),
+        "3.clairaut.torus": (torus(150, 50, -1.2, 1.4, 400), 50 * np.sin(np.radians([-40, 60]))),
+        "3.clairaut.catenoid": (catenoid(50, -1, 1.5, 400), 50 * np.array([-0.5, 1.0])),
     }
     found = []
     for key, (wall, levels) in walls.items():
-        angle, length = record(f"3.clairaut.{key}")["expected"]
+        angle, length = record(key)["expected"]
         tape = wall.tape_at_height(levels, 0, wall.length)
         found.append(taut(wall, 0, tape[0], angle, tape[1]).length - 50 * length)
     return largest(found)

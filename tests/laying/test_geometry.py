@@ -6,6 +6,7 @@ Lengths and areas are closed forms, published values (with their records) or qua
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from math import asin, cos, degrees, hypot, pi, radians, sin, sqrt
 
 import numpy as np
@@ -345,6 +346,17 @@ def test_a_circle_in_grid_units_is_an_ellipse_of_the_cell(known: dict) -> None:
     assert path.area == pytest.approx(pi * a * b, abs=1e-3)
 
 
+def test_a_published_ellipse() -> None:
+    """Machinery's Handbook: area, and a perimeter by π √(2 (a² + b²)), which is 0.5 % too long (see the record)."""
+    known = record("5.ellipse.mh")
+    a, b = known["inputs"]["a"], known["inputs"]["b"]
+    form = f"form can {{ profile straight {{ at 0 mm around {8 * a} mm at {6 * b} mm around {8 * a} mm }} }}"
+    path = one("paint circle at (3/2, 3/2) across 1", grid="grid columns 4 rows 3", reach="", form=form)
+    area, around = known["expected"]
+    assert path.area == pytest.approx(area, abs=known["tolerance"][0])
+    assert around / path.length == pytest.approx(1.005, abs=0.0005)
+
+
 def test_a_circle_is_across_not_radius() -> None:
     path = one("paint circle at (3, 3) across 2")
     assert path.area == pytest.approx(pi * 30**2, abs=1e-4)
@@ -546,6 +558,28 @@ def test_folded_square_and_its_kin() -> None:
     path = one("carve from (1, 1) line to (2, 1) line to (3/2, 3/2) close")
     assert path.length == pytest.approx(30 * (base + 2 * leg), abs=1e-6)
     assert path.area == pytest.approx(900 * area, abs=1e-4) and height == 0.5
+
+
+@pytest.mark.parametrize(("key", "corner", "around"), [
+    ("11.halfsquare", "(1, 2)", lambda leg, hypotenuse: 2 * leg + hypotenuse),
+    ("11.quartersquare", "(3/2, 3/2)", lambda hypotenuse, leg: hypotenuse + 2 * leg),
+])  # fmt: skip
+def test_halves_and_quarters_of_a_square(key: str, corner: str, around: Callable[[float, float], float]) -> None:
+    first, second, *_, area = record(key)["expected"]
+    path = one(f"paint from (1, 1) line to (2, 1) line to {corner} close")
+    assert path.length == pytest.approx(30 * around(first, second), abs=1e-6)
+    assert path.area == pytest.approx(900 * area, abs=1e-4)
+
+
+def test_an_octagon_on_the_middles_of_a_squares_sides() -> None:
+    """Record 11.octagon.row: Sundara Row folds it, with its corners on a circle as wide as the square."""
+    side, across, area = record("11.octagon.row")["expected"]
+    corners = [f"({1.5 + cos(k * pi / 4) / 2!r}, {1.5 + sin(k * pi / 4) / 2!r})" for k in range(8)]
+    path = one(f"carve from {' line to '.join(corners)} close")
+    assert path.length == pytest.approx(8 * 30 * side, abs=1e-6)
+    assert path.area == pytest.approx(900 * area, abs=1e-4)
+    flat = np.column_stack((np.degrees(path.points[:, 0]), path.points[:, 1]))
+    assert np.ptp(flat @ [cos(pi / 8), sin(pi / 8)]) == pytest.approx(30 * across, abs=1e-6)
 
 
 def test_an_octagon_in_a_square() -> None:

@@ -11,7 +11,7 @@ import numpy as np
 import pytest
 
 from motif.laying.piece import LaidBand
-from tests.laying.bench import CAN, CONE, PLATE, WAIST, ball, errors, lay_band, marks, source, the_error, warnings
+from tests.laying.bench import CAN, CONE, PLATE, WAIST, ball, errors, lay, lay_band, marks, source, the_error, warnings
 from tests.reference import record, records
 
 DOT = "each cell { guide dot at (1/2, 1/2) }"
@@ -332,6 +332,38 @@ def test_published_rhumb_lines(key: str) -> None:
         wanted, distance = known["expected"][1] - 360, radians(known["expected"][2] / 60)
     assert band.paths[0].length == pytest.approx(75 * distance, abs=1e-4)
     assert np.mean(course(band)) == pytest.approx(wanted, abs=0.01)
+
+
+def test_a_published_rhumb_line_on_a_spheroid() -> None:
+    """Bowditch's example with the parts of his table, which is for WGS 72, flattening 1/298.26. His distance counts
+    every minute of latitude as a mile, which is no length on a spheroid: the record of the ball has that."""
+    known = record("13.rhumb.bowditch")
+    given, f = known["inputs"], 1 / 298.26
+    c = 75 * (1 - f)
+    t = np.radians(np.linspace(20, 50, 121))  # reduced latitudes
+    levels = " ".join(
+        f"at {h:.9f} mm across {2 * r:.9f} mm"
+        for h, r in zip(c * (np.sin(t) - np.sin(t[0])), 75 * np.cos(t), strict=True)
+    )
+    form = f"form globe {{ profile smooth {{ {levels} }} }}"
+    reduced = np.arctan((1 - f) * np.tan(np.radians([degrees_of(given["lat1"]), degrees_of(given["lat2"])])))
+    low, high = c * (np.sin(reduced) - np.sin(t[0]))
+    east = degrees_of(given["lon2"]) - degrees_of(given["lon1"])
+    piece = lay(
+        source(
+            f"grid columns 36 rows proportional 1 : 1 once {{ carve from (0, 0) line to ({east / 10!r}, rows) }}",
+            f"from height {low:.9f} mm to height {high:.9f} mm",
+            form,
+        )
+    )
+    (band,) = piece.bands
+    parts, wanted, _ = known["expected"]
+    assert band.proportion is not None
+    assert 600 * band.rows / band.proportion == pytest.approx(parts, abs=known["tolerance"][0])  # a column is 600′
+    angle, tape = band.paths[0].points.T
+    across = np.diff(angle) * piece.form.wall.radius((tape[1:] + tape[:-1]) / 2)
+    course = np.degrees(np.arctan2(across, np.diff(tape))) % 360
+    assert np.mean(course) == pytest.approx(wanted, abs=known["tolerance"][1])
 
 
 def test_departure_along_a_parallel() -> None:

@@ -66,6 +66,8 @@ def test_numbers_as_potters_write_them(text: str, number: float) -> None:
     ("1 tbsp", "1 ml", record("7.tbsp")["expected"]),
     ("1/8 tsp", "1 ml", record("7.eighth_tsp")["expected"]),
     ("1 in * 1 in * 1 in", "1 ml", record("7.cuin")["expected"]),       # 231 of these are a gallon
+    ("231 in * 1 in * 1 in / 2", "1 ml", record("7.gallon")["expected"] / 2),
+    ("2 tbsp", "1 ml", record("7.floz")["expected"]),
     ("231 in * 1 in * 1 in / 768", "1 tsp", 1),                         # a gallon is 768 teaspoons
     ("16 tbsp", "1 ml", record("7.cup")["expected"]),
     ("1 cm * 1 cm * 1 cm", "1 ml", 1),
@@ -76,6 +78,13 @@ def test_numbers_as_potters_write_them(text: str, number: float) -> None:
 ])  # fmt: skip
 def test_units(text: str, per: str, number: float) -> None:
     assert value(text, per) == pytest.approx(number, abs=1e-9)
+
+
+def test_spoons_are_those_of_the_kitchen() -> None:
+    """As the household tables of NIST round them."""
+    known = record("7.tsp.household")
+    for text, ml, within in zip(("1 tsp", "1 tbsp", "16 tbsp"), known["expected"], known["tolerance"], strict=True):
+        assert value(text, "1 ml") == pytest.approx(ml, abs=within)
 
 
 def test_a_unit_belongs_to_the_number_right_before_it() -> None:

@@ -38,6 +38,7 @@ from tests.reference import record
 #: What the sheets promise, mm: the printed place of a mark against its computed place.
 TRUE = 0.01
 STRIP_WIDE = 17.0
+PUBLISHED: dict[PaperName, str] = {"a4": "7.a4", "letter": "7.letter"}
 
 
 def cone(start: float = 0.3) -> LaidPiece:
@@ -51,12 +52,21 @@ def cone(start: float = 0.3) -> LaidPiece:
 
 @pytest.mark.parametrize("name", PAPERS)
 def test_pages_are_the_paper(name: PaperName) -> None:
-    width, height = record(f"7.{name}")["expected"]  # ISO 216; ANSI/ASME Y14.1
+    width, height = record(PUBLISHED[name])["expected"]  # ISO 216; ANSI/ASME Y14.1
+    point, _ = record("7.pt")["expected"]
     made = pypdfium2.PdfDocument(document(canister(), paper=name))
     for page in made:
         assert page.get_mediabox() == page.get_cropbox()
-        assert np.array(page.get_mediabox()) / 72 * 25.4 == pytest.approx([0, 0, width, height], abs=1e-4)
+        assert np.array(page.get_mediabox()) * point == pytest.approx([0, 0, width, height], abs=1e-4)
         assert page.get_rotation() == 0
+
+
+def test_a_page_on_the_screen_is_as_large_as_its_paper() -> None:
+    """At 96 px an inch, in whole pixels: PDFium rounds up what is begun."""
+    _, px = record("7.pt")["expected"]
+    page = pypdfium2.PdfDocument(document(canister(), paper="a4"))[0]
+    seen = page.render(scale=px)
+    assert [seen.width, seen.height] == [math.ceil(v) for v in record("7.a4.px")["expected"]]
 
 
 def test_the_print_dialogue_is_asked_not_to_scale() -> None:

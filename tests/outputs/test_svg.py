@@ -166,10 +166,12 @@ def test_drawings_hold_only_what_they_may(name: str) -> None:
 def test_one_user_unit_is_one_millimetre(name: str) -> None:
     """CSS: 96 px an inch; SVG: the scale is the size in px over that of the viewBox."""
     root = etree.fromstring(drawn(name).encode())
-    px_per_mm = record("7.mm.px")["expected"]
+    px_per_mm = record("7.px")["expected"] / record("7.inch")["expected"]
     for size, box in zip((root.get("width"), root.get("height")), root.get("viewBox").split()[2:], strict=True):
         scale = float(size.removesuffix("mm")) * px_per_mm / float(box)
         assert scale == pytest.approx(record("8.viewbox.scale")["expected"], abs=1e-12)
+        assert scale == pytest.approx(record("7.mm.px")["expected"], abs=1e-12)
+        assert 1 / scale == pytest.approx(record("7.px.mm")["expected"], abs=1e-14)
 
 
 @pytest.mark.parametrize("name", DRAWINGS)

@@ -9,6 +9,7 @@ from scipy.integrate import quad
 from motif.wall import Station, build_wall
 from tests.reference import record, records
 from tests.wall.shapes import POTS, catenoid, cone, cylinder, pot, sphere, spheroid, through, torus
+from tests.wall.test_compass import globe, tape_of
 
 
 def close(got: float, entry: dict, index: int | None = None, scale: float = 1.0) -> None:
@@ -80,6 +81,30 @@ def test_round_solids() -> None:
     close(through(lambda t: (62.5 * t, 300 * t**2), np.linspace(0, 1, 161)).volume, record("5.paraboloid.mh"))
 
 
+def test_clay_of_hollow_solids() -> None:
+    """Machinery's Handbook: what is between an outer and an inner wall."""
+    entry = record("5.hollow.mh")
+    outside, thick = entry["inputs"]["D_outside"], entry["inputs"]["thickness"]
+    outer, inner = (sphere(5 * d, -np.pi / 2, np.pi / 2) for d in (outside, outside - 2 * thick))
+    close(outer.volume - inner.volume, entry, None, 1e3)
+    entry = record("5.shell.mh")
+    outside, thick, height = (entry["inputs"][k] for k in ("D_outside", "thickness", "h"))
+    outer, inner = (cylinder(5 * d, 10 * height) for d in (outside, outside - 2 * thick))
+    close(outer.volume - inner.volume, entry, None, 1e3)
+
+
+def test_a_cap_on_a_point() -> None:
+    """Machinery's Handbook, spherical sector: a cone with its point in the middle of the ball, and the cap on it."""
+    entry = record("5.sector.mh")
+    r, h = entry["inputs"]["r"], entry["inputs"]["h"]
+    whole = sphere(10 * r, -np.pi / 2, np.pi / 2)
+    edge = whole.tape_at_height(10 * (r - h), 0, whole.length)
+    close(2 * float(whole.radius(edge)), entry, 1, 10)
+    lats = np.linspace(np.arcsin(1 - h / r), np.pi / 2, 161)
+    cap = [Station(float(10 * r * np.sin(t)), float(10 * r * np.cos(t)), corner=t == lats[0]) for t in lats[:-1]]
+    close(build_wall([Station(0.0, 0.0), *cap, Station(10 * r, 0.0)], smooth=True).volume, entry, 0, 1e3)
+
+
 @pytest.mark.parametrize("key", [r["id"] for r in records("5.ellipse.exact")])
 def test_tape_round_an_ellipse(key: str) -> None:
     """The tape from pole to pole of a spheroid is half the perimeter of its section."""
@@ -89,6 +114,22 @@ def test_tape_round_an_ellipse(key: str) -> None:
     for x, z in ((a, b), (b, a)):
         wall = spheroid(x * scale, z * scale, -np.pi / 2, np.pi / 2, 400)
         assert 2 * wall.length / scale == pytest.approx(entry["expected"], rel=1e-6 if a > 5 * b else 1e-8)
+
+
+@pytest.mark.parametrize("entry", records("5.ellipse.ramanujan2."), ids=lambda r: r["id"])
+def test_ramanujans_perimeters(entry: dict) -> None:
+    """His second approximation of 1914 is too small by the part that the record gives; the spline through the
+    stations of the longest ellipse is good to 1e-6 of it, of the others to 1e-8."""
+    a, b, short = (entry["inputs"][k] for k in ("a", "b", "relative_error"))
+    wall = spheroid(100, 100 * b / a, -np.pi / 2, np.pi / 2, 400)
+    assert entry["expected"] / (2 * wall.length * a / 100) - 1 == pytest.approx(short, abs=1e-6 if a > 5 * b else 1e-8)
+
+
+@pytest.mark.parametrize("entry", records("5.ellipe."), ids=lambda r: r["id"])
+def test_complete_elliptic_integrals(entry: dict) -> None:
+    """A quarter round an ellipse with axes 1 and √(1 − m) is E(m) (Abramowitz and Stegun, Table 17.1)."""
+    wall = spheroid(100, 100 * np.sqrt(1 - entry["inputs"]["m"]), -np.pi / 2, np.pi / 2, 400)
+    assert wall.length / 2 / 100 == pytest.approx(entry["expected"], rel=1e-8)
 
 
 def test_spheroids_and_catenoid() -> None:
@@ -103,6 +144,7 @@ def test_spheroids_and_catenoid() -> None:
     close(wall.length / 2, entry, 2, 100 / a)
     close(catenoid(50, -1, 1).area, record("5.catenoid"), None, 2500)
     close(catenoid(100, -1.5, 1.5).length, record("5.catenary1"), None, 10)
+    close(catenoid(150, -4 / 3, 4 / 3).length, record("5.catenary2"), None, 10)
 
 
 @pytest.mark.parametrize("entry", records("12.sphere."), ids=lambda r: r["id"])
@@ -112,6 +154,19 @@ def test_sigma_on_a_sphere_is_mercators_ordinate(entry: dict) -> None:
     low, high = wall.sigma(s)
     assert (high - low) * 10800 / np.pi == pytest.approx(entry["expected"], abs=entry["tolerance"] + 1e-3)
     assert wall.tape_at_sigma(high) == pytest.approx(s[1], abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    "entry", records("12.bowditch.") + records("12.table6.") + records("12.bow45"), ids=lambda r: r["id"]
+)
+def test_sigma_on_a_spheroid_is_the_navigators(entry: dict) -> None:
+    """Bowditch's table of meridional parts and his formula for it are for WGS 72, of flattening 1/298.26."""
+    f = 1 / 298.26
+    wall, equator = globe(f)
+    degrees, minutes = (float(v) for v in f"{entry['inputs']['lat']} 0".split()[:2])
+    low, high = wall.sigma([equator, tape_of(wall, f, degrees + minutes / 60)])
+    # 1e-4 minutes: the spline of the globe near 80°, where it is narrow
+    assert (high - low) * 10800 / np.pi == pytest.approx(entry["expected"], abs=entry["tolerance"] + 1e-4)
 
 
 def test_sigma_is_infinite_at_a_point_and_comes_back() -> None:

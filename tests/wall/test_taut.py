@@ -51,6 +51,20 @@ def test_vincentys_lines(entry: dict) -> None:
         assert 90 - np.degrees(line.arriving) == pytest.approx(azimuth2, abs=5e-4)
 
 
+def test_karneys_short_line() -> None:
+    """Places five metres of the earth apart, 7.8e-5 mm on this globe, to the 1e-9 mm by which lines are told apart."""
+    entry = record("3.karney.table3")
+    given_ = entry["inputs"]
+    f = 1 / 298.257223563
+    wall, _ = globe(f)
+    tapes = (tape_of(wall, f, given_["lat1"]), tape_of(wall, f, given_["lat2"]))
+    line = taut(wall, 0, tapes[0], np.radians(given_["lon12"]), tapes[1])
+    length, azimuth1, azimuth2 = entry["expected"]
+    assert line.length == pytest.approx(length * 100 / given_["a"], abs=1e-9)
+    assert 90 - np.degrees(line.leaving) == pytest.approx(azimuth1, abs=np.degrees(1e-9 / 7.75e-5))
+    assert 90 - np.degrees(line.arriving) == pytest.approx(azimuth2, abs=np.degrees(1e-9 / 7.75e-5))
+
+
 def test_karneys_nearly_antipodal_line() -> None:
     entry = record("3.karney.table6")
     f = 1 / 298.257223563
@@ -91,15 +105,15 @@ def test_great_circles_of_the_navigator() -> None:
         assert course == pytest.approx(entry["expected"][1], abs=entry["tolerance"][1])
 
 
-@pytest.mark.parametrize("key", ["oblate", "prolate", "torus", "catenoid"])
+@pytest.mark.parametrize("key", ["3.clairaut.oblate", "3.clairaut.prolate", "3.clairaut.torus", "3.clairaut.catenoid"])
 def test_clairaut_quadratures(key: str) -> None:
     """Between the records' two levels the wall goes a little beyond both."""
-    entry = record(f"3.clairaut.{key}")
+    entry = record(key)
     wall, levels, c = {
-        "oblate": (spheroid(50, 25, -1.0, 1.2, 300), 25 * np.sin(np.radians([-20, 50])), 0.5),
-        "prolate": (spheroid(50, 100, -1.0, 1.2, 300), 100 * np.sin(np.radians([-30, 40])), 0.6),
-        "torus": (torus(150, 50, -1.2, 1.4, 300), 50 * np.sin(np.radians([-40, 60])), 2.0),
-        "catenoid": (catenoid(50, -1, 1.5, 300), 50 * np.array([-0.5, 1.0]), 0.8),
+        "3.clairaut.oblate": (spheroid(50, 25, -1.0, 1.2, 300), 25 * np.sin(np.radians([-20, 50])), 0.5),
+        "3.clairaut.prolate": (spheroid(50, 100, -1.0, 1.2, 300), 100 * np.sin(np.radians([-30, 40])), 0.6),
+        "3.clairaut.torus": (torus(150, 50, -1.2, 1.4, 300), 50 * np.sin(np.radians([-40, 60])), 2.0),
+        "3.clairaut.catenoid": (catenoid(50, -1, 1.5, 300), 50 * np.array([-0.5, 1.0]), 0.8),
     }[key]
     tape = wall.tape_at_height(levels, 0, wall.length)
     angle, length = entry["expected"]
