@@ -68,7 +68,7 @@ def numbers(values: Sequence[float], digits: int = DATA_DIGITS) -> list[str]:
         return [number(v, digits) for v in values]  # which names the culprit
     texts = (f"%.{digits}f\n" * len(values) % tuple(values)).split("\n")[:-1]
     if digits:
-        texts = [t.rstrip("0").rstrip(".") for t in texts]
+        texts = [t.rstrip("0").rstrip(".") if t[-1] == "0" else t for t in texts]
     return ["0" if t == "-0" else t for t in texts]
 
 

@@ -124,3 +124,26 @@ def test_nothing_is_said_by_the_interpreter(command: list[str], tmp_path: Path) 
         )
         assert ended.returncode == 0, ended.stderr
         assert ended.stderr == ""
+
+
+@pytest.mark.parametrize(
+    "what",
+    [*sorted((ROOT / "examples").glob("*.motif")), *sorted(path for path in (ROOT / "library").iterdir())],
+    ids=lambda path: path.stem,
+)
+def test_nothing_is_said_of_all_that_comes_along(what: Path, tmp_path: Path) -> None:
+    """The same for every command on every example, and ``prepare`` for every motif of the library, many in one
+    process."""
+    ended = subprocess.run(
+        [sys.executable, "-X", "dev", "-bb", "-W", "error", "-m", "tests.faults.quietly", str(tmp_path)]
+        + [str(what) if what.suffix else what.name],
+        check=False,
+        capture_output=True,
+        text=True,
+        encoding="utf-8",
+        timeout=600,
+        cwd=tmp_path,
+        env=environment(),
+    )
+    assert ended.returncode == 0, ended.stdout + ended.stderr
+    assert ended.stderr == ""
