@@ -15,6 +15,7 @@ from statistics import median
 
 import motif
 from motif.outputs.backends import BACKENDS
+from motif.outputs.once import one_run
 from tests.bench.child import ROOT, run
 
 LARGE = """
@@ -59,10 +60,11 @@ def _parts(file: Path) -> None:
     assert piece is not None, document.messages.sorted()
     elements = sum(len(band.points) + len(band.paths) for band in piece.bands)
     parts = [f"laying {elements} elements {time.process_time() - begun:.2f}"]
-    for one in BACKENDS:
-        begun = time.process_time()
-        one.run(piece)
-        parts.append(f"{one.file} {time.process_time() - begun:.2f}")
+    with one_run():
+        for one in BACKENDS:
+            begun = time.process_time()
+            one.run(piece)
+            parts.append(f"{one.file} {time.process_time() - begun:.2f}")
     print("    " + ", ".join(parts))
 
 
