@@ -270,6 +270,7 @@ def _prepare(args: Namespace) -> int:
 
 def _sheets(args: Namespace) -> int:
     from motif.outputs import files
+    from motif.outputs.once import one_run
     from motif.outputs.printed import book
     from motif.outputs.sheets import MISFIT, CannotUnrollError
     from motif.outputs.tables import printable
@@ -286,7 +287,7 @@ def _sheets(args: Namespace) -> int:
         for piece in pieces:
             path = args.out or Path(f"{piece.name}-sheets.pdf")
             files.check_file(path, b"%PDF-")
-            with _progress(f"drawing {piece.name}"):
+            with _progress(f"drawing {piece.name}"), one_run():
                 made.append((path, book.document(piece, args.unit, args.paper, args.rings, args.misfit or MISFIT)))
         for path, content in made:
             files.write_files(path.parent, {path.name: content})

@@ -42,6 +42,8 @@ _LONGEST_COMPASS = 1500.0
 #: What lies no farther from a vertical than this part of a column is just beside it; no farther from the middle of a
 #: column than this, half-way.
 _JUST, _HALF_WAY = 0.2, 0.02
+#: Edges that bend by less are straight (mm).
+_BENT = 0.1
 #: Angles nearer than this are one vertical (radians).
 _SAME_ANGLE = 1e-9
 #: The word on a gore's middle line, and how far up the line it stands, in parts of it.
@@ -218,9 +220,10 @@ def _cone_words(sheet: Sheet, unit: Unit) -> Iterator[str]:
         )
         return
     bend = cone.outer_radius * 2 * math.sin(angle / 4) ** 2
+    how = f"bend by {length_with_unit(bend, unit)}" if bend >= _BENT else "are as good as straight"
     yield (
         f"Nearly straight: a radius of more than {length_with_unit(_LONGEST_COMPASS, unit)}. From end to end its "
-        f"long edges bend by {length_with_unit(bend, unit)}."
+        f"long edges {how}."
     )
 
 

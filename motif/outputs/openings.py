@@ -3,14 +3,14 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
 
 import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.record import record
-from motif.laying.piece import LaidPath, LaidPiece
+from motif.laying.piece import LaidPiece
 from motif.outputs.drawn import mark_reach
+from motif.outputs.once import once
 
 Floats = NDArray[np.float64]
 
@@ -101,21 +101,24 @@ def _marks(piece: LaidPiece, low: float, high: float) -> tuple[Floats, Floats]:
 
 def _shapes(piece: LaidPiece, low: float, high: float) -> Floats:
     """How far closed outlines reach round the pot, those that go all round left out: (n, 2)."""
-    spans: list[tuple[float, float]] = []
-    for path in _paths(piece):
-        if not (path.closed or path.worked_over):
-            continue
-        (left, below), (right, above) = path.points.min(axis=0).tolist(), path.points.max(axis=0).tolist()
-        if above > low + GRAZES and below < high - GRAZES and right - left < math.tau - _SAME:
-            spared = min(GRAZES / max(float(piece.form.wall.radius((below + above) / 2)), GRAZES), (right - left) / 2)
-            spans.append((left + spared, right - spared))
-    return np.array(spans).reshape(-1, 2)
+    left, below, right, above = _outlines(piece).T
+    here = (above > low + GRAZES) & (below < high - GRAZES) & (right - left < math.tau - _SAME)
+    left, below, right, above = (side[here] for side in (left, below, right, above))
+    radius = piece.form.wall.radius((below + above) / 2)
+    spared = np.minimum(GRAZES / np.maximum(radius, GRAZES), (right - left) / 2)
+    return np.column_stack([left + spared, right - spared])
 
 
-def _paths(piece: LaidPiece) -> Iterable[LaidPath]:
-    for band in piece.bands:
-        yield from band.paths
-    yield from piece.paths
+@once  # every cone of a run asks
+def _outlines(piece: LaidPiece) -> Floats:
+    """The boxes of all closed outlines, (n, 4): angle and tape where each begins, and where it ends."""
+    every = (path for paths in (*(band.paths for band in piece.bands), piece.paths) for path in paths)
+    closed = [path.points for path in every if path.closed or path.worked_over]
+    if not closed:
+        return np.empty((0, 4))
+    starts = np.concatenate([[0], np.cumsum([len(points) for points in closed])[:-1]])
+    points = np.concatenate(closed)
+    return np.column_stack([np.minimum.reduceat(points, starts), np.maximum.reduceat(points, starts)])
 
 
 def _verticals(piece: LaidPiece, low: float, high: float) -> tuple[Floats, Floats]:

@@ -16,6 +16,7 @@ from motif.outputs.ink import Corner
 from motif.outputs.likeness import alike
 from motif.outputs.method.where import named
 from motif.outputs.numbers import Unit
+from motif.outputs.openings import Openings
 from motif.outputs.pen import Floats
 from motif.outputs.printed.flat_map import Guide, Mapped, guide_page
 from motif.outputs.printed.inked import NARROWEST, Inked, Said, ink_row
@@ -189,13 +190,14 @@ class _Making:
     def _parted(self, cutout: Cutout, arcs: Sequence[Arc]) -> Parted | None:
         """A cone in the fewest parts that have room; None where no reasonable number does."""
         sheet = cutout.drawn.sheet
+        openings = Openings.of(self._piece, sheet.window.from_tape, sheet.window.to_tape)
         found: list[Cutout] = []
         for arc in arcs:
             ways = (
                 self._cut(way, len(found))
                 for count in range(1, MOST_PARTS + 1)
                 if may_fit(sheet, arc, count, self._paper)
-                for way in most_even(self._piece, sheet, arc, count)
+                for way in most_even(openings, sheet, arc, count)
             )
             fitting = next((way for way in ways if self._laid(way, len(found), MOST_PARTS) is not None), None)
             if fitting is None:

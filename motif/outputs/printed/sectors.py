@@ -73,10 +73,9 @@ def _spans(piece: LaidPiece, low: float, high: float) -> Iterator[Arc]:
             yield left, right
 
 
-def most_even(piece: LaidPiece, sheet: Sheet, arc: Arc, count: int) -> Iterator[list[Sheet]]:
+def most_even(openings: Openings, sheet: Sheet, arc: Arc, count: int) -> Iterator[list[Sheet]]:
     """An arc of a cone in ``count`` parts, cut where the pattern suffers least; then with less freedom; then even."""
     start, end = arc
-    openings = Openings.of(piece, sheet.window.from_tape, sheet.window.to_tape)
     each = (end - start) / count
     for move in _MOVES if count > 1 else (0.0,):
         inner = [start + k * each for k in range(1, count)]
