@@ -24,7 +24,7 @@ take small-loop from "tools/carving"
 take stitch-wheel from "tools/wheels"
 tool button { wide 2 mm tall 2.5 mm }
 motif studded {
-  grid columns 100 rows 50
+  grid columns 100 rows 67
   each cell {
     attach button at (1/2, 1/2)
     carve from (0, 0) line to (1, 1) depth 0.5 mm with small-loop
