@@ -273,3 +273,15 @@ def test_joined_pieces_are_scored_and_slipped_whatever_they_weigh() -> None:
         "} piece p { form can  band m }"
     )
     assert "score and slip both faces" in words
+
+
+def test_more_rows_than_a_table_holds_are_told_as_what_they_have_in_common() -> None:
+    """50 rows of 2.4 mm on the can: nobody reads fifty heights."""
+    body = "impress dot at (1/2, 1/2) across 1 mm  incise from (0, 1/4) line to (1/2, 3/4)"
+    piece = laid(f"{CAN} motif m {{ grid columns 12 rows 50  each cell {{ {body} }} }} piece p {{ form can  band m }}")
+    words = [s for c in chapters(piece) if c.title.startswith(("Impress", "Incise")) for s in c.steps]
+    assert (
+        "Press a dot half-way between rings, from ring 0 to ring 50, half-way between the verticals: 12 on each."
+        in words
+    )
+    assert "600 such lines in all, in the same way in rows 1 to 50: they start at every vertical: 12 on each." in words

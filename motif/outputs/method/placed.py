@@ -44,6 +44,15 @@ def placements(family: Family | Marks, grid: BandGrid) -> list[Placement]:
     ]
 
 
+def alike_in_rows(made: list[Placement]) -> tuple[int, int] | None:
+    """The first and the last row of placements that lie in the same way in one row after the other."""
+    rows = [math.floor(one.levels[0] + 1e-6) for one in made]
+    within = {tuple(round((b - row) * _LIKE) for b in one.levels) for one, row in zip(made, rows, strict=True)}
+    if len(within) > 1 or rows != list(range(rows[0], rows[-1] + 1)):
+        return None
+    return rows[0] + 1, rows[-1] + 1
+
+
 def place_table(made: list[Placement], title: str, grid: BandGrid, unit: Unit, times: str = "") -> Table | None:
     """The placements row by row, so many ``times`` each; None where words do not tell them or the table would be too
     long."""

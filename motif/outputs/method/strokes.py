@@ -9,7 +9,7 @@ import numpy as np
 from motif.outputs.method.chains import Chain
 from motif.outputs.method.curves import curves, sides
 from motif.outputs.method.families import CutShort, Family, Row
-from motif.outputs.method.placed import place_table, placements
+from motif.outputs.method.placed import alike_in_rows, place_table, placements
 from motif.outputs.method.places import BandGrid, level, level_words, mixed, spot, vertical_words
 from motif.outputs.method.sizes import bulging, lengths, shorts
 from motif.outputs.method.telling import Telling
@@ -291,6 +291,10 @@ def _repeated(family: Family, mirror: Family | None, grid: BandGrid, telling: Te
             return [f"{many}. They start {lines[0]}"]
         return [f"{many}. They start as follows.", *(s[0].upper() + s[1:] for s in lines)]
     table = place_table(made, telling.next_title(), grid, unit, twice)
+    if table is None and len(starts) == 1 and (rows := alike_in_rows(made)) is not None:
+        return [
+            f"{many}, in the same way in rows {rows[0]} to {rows[1]}: they start {starts[0].at}: {starts[0].count}."
+        ]
     if table is None:
         return [f"{many}, where {telling.sheets(family.paths)} show them."]
     telling.table(table)

@@ -221,8 +221,14 @@ def on_levels(levels: Sequence[float], grid: BandGrid, unit: Unit) -> str:
     words = [f"on {named('ring', rings)}"] if rings else []
     if between:
         s = "s" if len(between) > 1 else ""
-        tapes = listing([length(tape, unit) for _, tape in between])
-        words.append(f"at tape{s} {tapes} {unit}{_by_hand([b for b, _ in between], grid)}")
+        by_hand = _by_hand([b for b, _ in between], grid)
+        rows = [math.floor(b) for b, _ in between]
+        if len(rows) > _LISTED and by_hand and rows == list(range(rows[0], rows[-1] + 1)):
+            # So many readings help nobody; the rings are marked.
+            words.append(f"{by_hand.strip(' ()')}, from ring {rows[0]} to ring {rows[-1] + 1}")
+        else:
+            tapes = listing([length(tape, unit) for _, tape in between])
+            words.append(f"at tape{s} {tapes} {unit}{by_hand}")
     return " and ".join(words)
 
 
