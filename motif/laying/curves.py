@@ -122,12 +122,9 @@ class Tracer:
             angle, tape = np.where(s.on_wall, x, angle), np.where(s.on_wall, y, tape)
         return angle, tape
 
-    def velocity(self, s: Segments, t: Floats, side: int = 1) -> tuple[Floats, Floats]:
-        """dθ/dt and ds/dt; where the grid bends, on the side towards which t grows (``side`` 1) or falls (−1)."""
-        return self.motion(s, t, side)[2:]
-
     def motion(self, s: Segments, t: Floats, side: int = 1) -> tuple[Floats, Floats, Floats, Floats]:
-        """Angle, tape, dθ/dt and ds/dt, as ``on_wall`` and ``velocity`` give them, for the price of one."""
+        """Angle, tape, dθ/dt and ds/dt at one t for each segment; where the grid bends, those on the side towards which
+        t grows (``side`` 1) or falls (−1)."""
         p, d = _evaluate(s, t, 0), _evaluate(s, t, 1)
         angle, tape = self._placed(s, p)
         if s.on_wall.all():
@@ -155,7 +152,7 @@ class Tracer:
     def direction(self, s: Segments, t: Floats, side: int) -> tuple[Floats, Floats]:
         """Bearing on the wall (counter-clockwise from the ring to the right) and its change per mm of travel.
 
-        ``side`` as in ``velocity``. The change is that of the bearing in the frame (along the ring, up the
+        ``side`` as in ``motion``. The change is that of the bearing in the frame (along the ring, up the
         wall); between two curves through one point in one direction its difference is that of their
         geodesic curvatures."""
         inner = t + side * _NUDGE
