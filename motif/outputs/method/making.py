@@ -257,6 +257,7 @@ def _path_steps(
     for row, name, grid in grids:
         here = [p for p in paths if row is None or _row_within(band, p) == row]
         told = _most_telling(families(here, grid, _MOST_SHAPES, telling.piece.reserves), grid)
+        telling.along_strips = any(family.chain.taut for family in told)
         for family, mirror in _pairs(told, grid):
             all_drawn = all_drawn and is_drawn(family)
             steps += [_row(row) + s for s in stroke_steps(family, grid, telling, name, mirror)]

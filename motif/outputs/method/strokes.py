@@ -177,6 +177,8 @@ def _joined(family: Family, mirror: Family | None, grid: BandGrid, telling: Tell
         told = None if turned is None else f"{told}, and its mirror image {turned}"
     if told is None:
         return None
+    if telling.along_strips and not along and not chain.closed:
+        told += ", from mark to mark along such a string or strip"
     shape = "the shape " if family.worked_over else ""
     bends = f"{bulging(family, mirror, grid, unit)}, along {along}" if along else ""
     steps = [f"{verb} {shape}{told}{shorts(family, unit)}{bends} ({lengths(family, unit)})."]

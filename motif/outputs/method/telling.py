@@ -29,6 +29,8 @@ class Telling:
         self.unit: Unit = unit
         self._misfit = misfit
         self._tables: list[Table] = []
+        #: Whether lines of the kind that is being told are drawn along a string or a strip.
+        self.along_strips = False
         self._cards: list[Card] = []
         self._cards_before = cards_before
         self._places: list[tuple[str, BandGrid, list[tuple[float, float]]]] = []
