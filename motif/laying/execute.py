@@ -426,7 +426,7 @@ class Executor:
         # clear of.
         key = b" ".join(shapes)
         if key not in self._clear_of:
-            self._clear_of[key] = Obstacles(self._tracer.wall, list(shapes.values()))
+            self._clear_of[key] = Obstacles(self._tracer.wall, list(shapes.values()), self._tracer.limits)
         return self._clear_of[key]
 
     def _along(self, s: rules.Work, g: geo.MarksAlong, spot: Spot) -> None:

@@ -66,7 +66,7 @@ class Levels:
         s = self.tape(inside) if tape is None or np.any(b != inside) else tape
         if self.law == "height":
             up = self.wall.height_slope(s)
-            up = np.where(np.abs(up) < 1e-12, 1e-12, up)
+            up = np.where(np.abs(up) < 1e-12, np.copysign(1e-12, up), up)
             return step / up, -(step**2) * self.wall.height_bend(s) / up**3
         r, slope = self.wall.radius(s), self.wall.radius_slope(s)
         return step * r, step**2 * r * slope

@@ -28,8 +28,9 @@ MOST_TAUT_TURNS = 100
 #: limit on marks allows as many times more
 _MEMORY, _STRETCHES = 640_000_000, 1_200_000
 #: pairs of a place and a sample of what it keeps clear of; discs that cover the neighbourhood of such things; points
-#: of one parallel that crosses itself: each some seconds of work, many times what the library's patterns take
-_NEAR, _DISCS, _CROSSED = 12_000_000, 40_000, 12_000
+#: of one parallel that crosses itself: each some seconds of work, many times what the library's patterns take; of these
+#: too a larger limit on marks allows more
+_NEAR, _DISCS, _CROSSED = 12_000_000, 40_000, 250_000
 
 
 @record
@@ -58,23 +59,20 @@ class Limits:
         if not count <= self.marks:
             raise Problem(limit_faults.marks_along(span, count, self.marks))
 
+    def check_near(self, count: int) -> None:
+        """Raise ``too-many-marks`` for so many pairs of a place and what it keeps clear of or runs beside."""
+        if count > _NEAR * self.share:
+            raise Problem(limit_faults.distances(count, int(_NEAR * self.share)))
 
-def check_near(count: int) -> None:
-    """Raise ``too-many-marks`` for so many pairs of a place and what it keeps clear of or runs beside."""
-    if count > _NEAR:
-        raise Problem(limit_faults.distances(count, _NEAR))
+    def check_discs(self, count: int) -> None:
+        """Raise ``too-many-marks`` for areas kept clear of lines and points by so many discs about them."""
+        if count > _DISCS * self.share:
+            raise Problem(limit_faults.discs(count, int(_DISCS * self.share)))
 
-
-def check_discs(count: int) -> None:
-    """Raise ``too-many-marks`` for areas kept clear of lines and points by so many discs about them."""
-    if count > _DISCS:
-        raise Problem(limit_faults.discs(count, _DISCS))
-
-
-def check_crossed(count: int) -> None:
-    """Raise ``too-many-marks`` for a parallel that crosses itself and has so many points."""
-    if count > _CROSSED:
-        raise Problem(limit_faults.crossed(count, _CROSSED))
+    def check_crossed(self, count: int) -> None:
+        """Raise ``too-many-marks`` for a parallel that crosses itself and has so many points."""
+        if count > _CROSSED * self.share:
+            raise Problem(limit_faults.crossed(count, int(_CROSSED * self.share)))
 
 
 def farthest(wall: Wall) -> float:

@@ -10,7 +10,7 @@ from numpy.typing import NDArray
 
 from motif.language.record import record
 from motif.laying.curves import cubics_at, parts_of_cubics
-from motif.laying.limits import check_crossed
+from motif.laying.limits import Limits
 from motif.laying.piece import Floats, Ints
 from motif.wall import Wall
 
@@ -107,7 +107,7 @@ class Crossed:
         return np.concatenate(pieces)
 
 
-def crossed(chain: Floats, closed: bool, wall: Wall) -> Crossed:
+def crossed(chain: Floats, closed: bool, wall: Wall, limits: Limits) -> Crossed:
     """A chain of cubics (k, 4, 2) with its crossings. Raises ``too-many-marks``."""
     import shapely
 
@@ -115,7 +115,7 @@ def crossed(chain: Floats, closed: bool, wall: Wall) -> Crossed:
     t = np.arange(_CHORDS * n + 1) / _CHORDS
     k = np.minimum(t.astype(np.int64), n - 1)
     fine = cubics_at(chain[k], (t - k)[:, None])
-    check_crossed(len(fine))
+    limits.check_crossed(len(fine))
     scale = [max(float(wall.radius(float(np.median(fine[:, 1])))), 1.0), 1.0]
     chords = shapely.linestrings(np.stack([fine[:-1], fine[1:]], axis=1) * scale)
     i, j = shapely.STRtree(chords).query(chords, predicate="intersects")
@@ -162,15 +162,19 @@ def _solved(d: Floats, e: Floats, gap: Floats) -> tuple[Floats, Floats, Bools]:
 
 
 def without_loops(
-    chains: Sequence[tuple[Floats, bool]], far: Floats, wall: Wall, room: Callable[[Floats, Ints], Floats]
+    chains: Sequence[tuple[Floats, bool]],
+    far: Floats,
+    wall: Wall,
+    room: Callable[[Floats, Ints], Floats],
+    limits: Limits,
 ) -> list[list[Floats]]:
     """What is left of chains of cubics, parallels ``far`` (n,) mm from their strokes, each with whether it is closed,
     when they are cut where they cross themselves and the parts go that are too near. ``room`` tells by how much farther
-    than that points (m, 2) of the chains so numbered are.
+    than that points (m, 2) of the chains so numbered are. Raises ``too-many-marks``.
 
     As a rule a part stays or goes as a whole; on the inner side of a corner with a short arm the parallels pass one
     another by, and are parted where they come too near."""
-    cut = [crossed(chain, closed, wall) for chain, closed in chains]
+    cut = [crossed(chain, closed, wall, limits) for chain, closed in chains]
     parts = [(k, low, high) for k, c in enumerate(cut) for low, high in c.parts]
     if not parts:
         return [[] for _ in cut]

@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.record import record
-from motif.laying.limits import check_discs, check_near
+from motif.laying.limits import Limits
 from motif.laying.nearby import Nearby, Windows
 from motif.laying.piece import Floats, Ints
 from motif.laying.planes import Plane, area_of, plane_for
@@ -99,10 +99,11 @@ class _Asked:
 class Obstacles:
     """Shapes on a wall, looked up by place."""
 
-    def __init__(self, wall: Wall, shapes: Sequence[Shape]) -> None:
+    def __init__(self, wall: Wall, shapes: Sequence[Shape], limits: Limits | None = None) -> None:
         import shapely
 
         self._wall = wall
+        self._limits = limits or Limits()
         self._shapely = shapely
         self._looked_at, self._covered = 0, 0
         sizes = np.array([len(s.points) for s in shapes], dtype=np.int64)
@@ -205,7 +206,7 @@ class Obstacles:
             wanted = 2 * reach
             for run, window, sample in nearby.pairs(windows.at(some)):
                 self._looked_at += len(sample)
-                check_near(self._looked_at)
+                self._limits.check_near(self._looked_at)
                 at = some[run]
                 place, of = waiting[at], window - run.start
                 about = self._about(asked, place[of], sample)
@@ -251,7 +252,7 @@ class Obstacles:
             angle = self._points[some, 0] + shift
             near = (angle > west - reach) & (angle < east + reach)
             self._covered += int(np.count_nonzero(near))
-            check_discs(self._covered)
+            self._limits.check_discs(self._covered)
             discs = self._discs(some[near], by).copy()
             discs[:, :, 0] += angle[near][:, None]
             polygons = self._shapely.polygons(plane.place(discs))

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
+
 import numpy as np
 
 from motif.language.record import record
@@ -17,6 +19,7 @@ from motif.laying.strokes import Strokes
 from motif.laying.trace import cut_up, travelled
 from motif.wall import Wall
 from motif.wall.compass import set_off, travel
+from motif.wall.rings import closed_ends
 
 #: strokes are followed with chords no farther off than this, mm, and in steps no longer than this, or than this part of
 #: the wall's radius, but for steps of ``SAMPLE``
@@ -28,6 +31,9 @@ _MITRE = 4.0
 _ROUND_STEP = np.radians(4.0)
 #: an end that lies on an edge runs on so many times the distance, to be cut there
 _RUN_ON = 4.0
+#: nearer to the point of a closed end than the second, a parallel's stretches are no longer than this part of how far
+#: they are from it; none is divided that is shorter than the third, mm
+_SHORT_OF_END, _NEAR_END, _SHORTEST = 0.15, 3.0, 1e-7
 
 
 @record
@@ -105,7 +111,7 @@ def _running(angle: Floats) -> Floats:
     return angle + 2 * np.pi * np.concatenate([[0.0], np.cumsum(jump)])[:, None]
 
 
-def parallels(trail_list: list[Trail], by: Floats, wall: Wall, region: Region) -> tuple[Chains, Ints]:
+def parallels(trail_list: list[Trail], by: Floats, tracer: Tracer, region: Region) -> tuple[Chains, Ints]:
     """The parallels ``by`` (n,) mm to the left of strokes (negative: right), and the stroke each belongs to.
 
     Corners run on until they meet, up to four times the distance, and sharper ones get a round; loops are
@@ -113,8 +119,12 @@ def parallels(trail_list: list[Trail], by: Floats, wall: Wall, region: Region) -
     (their direction is that of the stroke, by Gauss's lemma) to the fourth power of the step; a mitre's
     point is set off along the bisector at distance ÷ cos(half the turn), right to |K| distance³."""
     made: list[Floats] = []
+    wall = tracer.wall
     if not trail_list:
         return Chains(Segments.joined([]), np.zeros(0, dtype=np.int64)), np.zeros(0, dtype=np.int64)
+    followed = trail_list
+    if closed_ends(wall):
+        trail_list = [_closer_past_ends(t, float(b), wall) for t, b in zip(followed, by, strict=True)]
     sizes = [len(t.angle) for t in trail_list]
     bounds = np.concatenate([[0], np.cumsum(sizes)]).astype(np.int64)
     each = np.repeat(by, sizes)[:, None]
@@ -127,6 +137,10 @@ def parallels(trail_list: list[Trail], by: Floats, wall: Wall, region: Region) -
         np.concatenate([t.bearing for t in trail_list]) + side,
         np.abs(each),
     )
+    # Past the point of a closed end the ways to two neighbours may pass on either side.
+    off_angle[:, 1] -= 2 * np.pi * np.round((off_angle[:, 1] - off_angle[:, 0]) / (2 * np.pi))
+    for begin, end in pairwise(bounds.tolist()):
+        off_angle[begin:end] = _running(off_angle[begin:end])
     off = np.stack([off_angle, off_tape, ahead - side], axis=2)  # (stretches, 2 ends, 3)
     # On the inner side of a bend narrower than the distance the parallel goes backward.
     step = np.diff(off[:, :, :2], axis=1)[:, 0] * np.column_stack(
@@ -138,13 +152,39 @@ def parallels(trail_list: list[Trail], by: Floats, wall: Wall, region: Region) -
     for k, trail in enumerate(trail_list):
         here = slice(bounds[k], bounds[k + 1])
         made.append(_parallel(trail, off[here], cubes[here], float(by[k]), wall, region))
-    chains, owner = _off_their_strokes(made, trail_list, np.abs(by), wall)
+    chains, owner = _off_their_strokes(made, followed, np.abs(by), tracer)
     if not chains:
         return Chains(Segments.joined([]), np.zeros(0, dtype=np.int64)), np.zeros(0, dtype=np.int64)
     return (
         Chains(cubics(np.concatenate(chains), on_wall=True), np.array([len(c) for c in chains])),
         np.array(owner, dtype=np.int64),
     )
+
+
+def _closer_past_ends(trail: Trail, by: float, wall: Wall) -> Trail:
+    """The stroke with its stretches halved until their parallels near the point of a closed end are short beside their
+    distance from that: what is straight on the clay there turns by a large angle."""
+    side = np.sign(by) * np.pi / 2
+    angle, tape, bearing = _running(trail.angle), trail.tape, trail.bearing
+    while True:
+        _, level, _ = travel(wall, angle, tape, bearing + side, abs(by))
+        away = np.min([np.abs(level - end) for end in closed_ends(wall)], axis=0).min(axis=1)
+        radius = wall.radius(tape.mean(axis=1))
+        long = np.hypot(radius * np.diff(angle)[:, 0], np.diff(tape)[:, 0])
+        far = np.flatnonzero((long > _SHORT_OF_END * (away + long)) & (away < _NEAR_END) & (long > _SHORTEST))
+        if not len(far):
+            return Trail(angle, tape, bearing, trail.closed)
+        cubes = hermite(wall, angle[far], tape[far], bearing[far])
+        middle = cubics_at(cubes, 0.5)
+        slope = cubes[:, 1] + cubes[:, 2] + 0.75 * cubes[:, 3]
+        toward = np.arctan2(slope[:, 1], slope[:, 0] * wall.radius(middle[:, 1]))
+        halves = []
+        for ends, at in ((angle, middle[:, 0]), (tape, middle[:, 1]), (bearing, toward)):
+            both = np.insert(ends, far + 1, ends[far], axis=0)
+            first = far + np.arange(len(far))
+            both[first, 1] = both[first + 1, 0] = at
+            halves.append(both)
+        angle, tape, bearing = halves
 
 
 def _parallel(trail: Trail, off: Floats, cubes: Floats, by: float, wall: Wall, region: Region) -> Floats:
@@ -223,11 +263,11 @@ def _run_on(chain: Floats, trail: Trail, wall: Wall, region: Region, far: float,
 
 
 def _off_their_strokes(
-    made: list[Floats], trail_list: list[Trail], far: Floats, wall: Wall
+    made: list[Floats], trail_list: list[Trail], far: Floats, tracer: Tracer
 ) -> tuple[list[Floats], list[int]]:
     """What is left of parallels, ``far`` (n,) mm from their strokes, when the loops they make on the inner side of
     bends are left out, which lie nearer to the stroke; and the number of the stroke of each."""
-    source = Obstacles(wall, shapes_of(trail_list, wall))
+    source = Obstacles(tracer.wall, shapes_of(trail_list, tracer.wall), tracer.limits)
     of = np.repeat(np.arange(len(made)), [len(chain) for chain in made])
     middles = cubics_at(np.concatenate(made), 0.5)
     near = source.clearance(middles[:, 0], middles[:, 1], far[of], of) <= -LOOP
@@ -237,7 +277,8 @@ def _off_their_strokes(
         return source.clearance(points[:, 0], points[:, 1], far[looped[chain]], looped[chain])
 
     left = [[chain] for chain in made]
-    cut = without_loops([(made[k], trail_list[k].closed) for k in looped.tolist()], far[looped], wall, room)
-    for k, chains in zip(looped.tolist(), cut, strict=True):
-        left[k] = chains
+    chains = [(made[k], trail_list[k].closed) for k in looped.tolist()]
+    cut = without_loops(chains, far[looped], tracer.wall, room, tracer.limits)
+    for k, kept in zip(looped.tolist(), cut, strict=True):
+        left[k] = kept
     return [c for chains in left for c in chains], [k for k, chains in enumerate(left) for _ in chains]

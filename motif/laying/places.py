@@ -15,6 +15,7 @@ from motif.laying.telling import grid_faults
 from motif.model import rules
 from motif.model.expressions import one_count, one_number
 from motif.model.values import Env, PlaceTable
+from motif.wall.rings import POINT
 
 _EPS = 1e-9
 #: what a place takes in frames and numbers, bytes
@@ -288,7 +289,8 @@ def _crossings(
         counts = np.full(law.rows + 1, law.columns)
     limits.check_places(int(counts.sum()), _BYTES, rule.span)
     # A ring of radius 0 is one point of the wall, and has one crossing.
-    counts = np.where(law.levels.wall.radius(law.ring_tapes) < 1e-9, 1, counts)
+    point = law.levels.wall.radius(law.ring_tapes) < POINT
+    counts = np.where(point, 1, counts)
     n_columns = np.array([*law.row_columns, law.row_columns[-1]]) if law.row_columns is not None else None
     ring = np.repeat(np.arange(law.rows + 1), counts)
     vertical = np.arange(len(ring)) - np.repeat(np.cumsum(counts) - counts, counts)
@@ -297,7 +299,8 @@ def _crossings(
         a = a + shift.of(ring, 1)
     elif shift is not None:
         b = b + shift.of(vertical, 1)
-    keep = _in_panels(a, 0.0, law.units, panels) & (b <= law.rows + _EPS)
+    keep = _in_panels(a, 0.0, law.units, panels) | point[ring]  # the point of a closed end is in every panel
+    keep &= b <= law.rows + _EPS
     ring, vertical, a, b = ring[keep], vertical[keep], a[keep], b[keep]
     scale = 1.0 / n_columns[ring] if n_columns is not None else 1.0
     a_grid = a * scale

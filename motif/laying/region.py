@@ -11,6 +11,7 @@ from motif.language.record import record
 from motif.laying.forms import Patch
 from motif.laying.piece import Floats, Ints
 from motif.wall import Wall
+from motif.wall.rings import POINT
 
 Bools = NDArray[np.bool_]
 
@@ -79,7 +80,7 @@ class Region:
     def in_panels(
         self, angle: Floats, tape: Floats, slack: float = ON_EDGE, panels: tuple[tuple[float, float], ...] | None = None
     ) -> Bools:
-        """In or on the edge of the panels (all of them, unless some are given)."""
+        """In or on the edge of the panels (all of them, unless some are given); the point of a closed end is in all."""
         panels = self.panels if panels is None else panels
         if not panels:
             return np.ones(np.shape(angle), dtype=np.bool_)
@@ -87,7 +88,8 @@ class Region:
         low, high = np.array(sorted(panels)).T
         gone = np.mod(angle - low[0] + give, 2 * np.pi)
         last = np.searchsorted(low - low[0], gone, side="right") - 1
-        return np.asarray(gone - (low[last] - low[0]) <= (high - low)[last] + 2 * give)
+        inside = gone - (low[last] - low[0]) <= (high - low)[last] + 2 * give
+        return np.asarray(inside | (self.wall.radius(tape) < POINT))
 
     def in_reserve(self, angle: Floats, tape: Floats) -> Bools:
         """Inside a reserve, its edge left out."""

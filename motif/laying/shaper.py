@@ -68,7 +68,7 @@ class Shaper:
             left_is_in = np.array([counter_clockwise(t) for t in followed], dtype=np.bool_)
             by = np.where(left_is_in == (p.side == "inward"), by, -by)
         sides = [by, -by] if p.side == "both" else [by]
-        made = [parallels(followed, b, self._tracer.wall, self._region) for b in sides]
+        made = [parallels(followed, b, self._tracer, self._region) for b in sides]
         chains = Chains(Segments.joined([c.segments for c, _ in made]), np.concatenate([c.count for c, _ in made]))
         return chains, leader[np.concatenate([o for _, o in made])]
 
