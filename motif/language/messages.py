@@ -48,6 +48,7 @@ CODES: dict[str, Severity] = {
     "string-lifts": "warning",
     "in-reserve": "warning",
     "past-the-band": "warning",
+    "leads-nowhere": "warning",
     "comment-swallows": "warning",
     "curve-strays": "warning",
     "reserve-overlap": "warning",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -222,6 +223,19 @@ def lines_of(collection: Collection) -> Lines:
     )
     order = _order(batches)
     return lines.at(order[count[order] > 0])
+
+
+def led_nowhere(collection: Collection) -> Iterator[tuple[Ints, Numbers, Segments]]:
+    """The lines made that stay where they begin, and so are none: their work, where they belong, and their starts."""
+    for m in collection.made:
+        if isinstance(m.drawn, Marks):
+            continue
+        segments, number = m.drawn.flat()
+        ends = np.cumsum(number)
+        moves = np.concatenate([[0], np.cumsum(segments.moves())])
+        still = np.flatnonzero((number > 0) & (moves[ends] == moves[ends - number]))
+        if len(still):
+            yield m.work[still], m.numbers.at(still), segments.at((ends - number)[still])
 
 
 def spots_of(collection: Collection) -> Spots:

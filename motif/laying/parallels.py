@@ -19,7 +19,7 @@ from motif.laying.strokes import Strokes
 from motif.laying.trace import cut_up, travelled
 from motif.wall import Wall
 from motif.wall.compass import set_off, travel
-from motif.wall.rings import closed_ends
+from motif.wall.rings import closed_ends, enclosed
 
 #: strokes are followed with chords no farther off than this, mm, and in steps no longer than this, or than this part of
 #: the wall's radius, but for steps of ``SAMPLE``
@@ -99,10 +99,11 @@ def shapes_of(trail_list: list[Trail], wall: Wall) -> list[Shape]:
     return found
 
 
-def counter_clockwise(trail: Trail) -> bool:
-    """Whether a closed stroke runs counter-clockwise as you look at the wall."""
+def counter_clockwise(trail: Trail, wall: Wall) -> bool:
+    """Whether a closed stroke runs counter-clockwise, as you look at the wall, about what it encloses."""
     angle, tape = _running(trail.angle), trail.tape
-    return bool(np.sum((tape[:, 0] + tape[:, 1]) * (angle[:, 1] - angle[:, 0])) < 0)
+    points = np.column_stack([np.append(angle[:, 0], angle[-1, 1]), np.append(tape[:, 0], tape[-1, 1])])
+    return enclosed(wall, points) < 0
 
 
 def _running(angle: Floats) -> Floats:

@@ -6,7 +6,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from motif.language.record import changed
-from motif.laying.collect import Collection, Lines, lines_of
+from motif.laying.clusters import distinct
+from motif.laying.collect import Collection, Lines, led_nowhere, lines_of
 from motif.laying.curves import Tracer
 from motif.laying.findings import Finding, Findings
 from motif.laying.grid import nearest_count
@@ -38,6 +39,7 @@ def lay_paths(
     collection: Collection, tracer: Tracer, region: Region, skipped: SkipCount, found: Findings
 ) -> tuple[LaidPath, ...]:
     """Strokes and outlines that are made, in the order in which they are first drawn."""
+    _note_nowhere(collection, tracer, found)
     lines = once_only_lines(lines_of(collection), tracer)
     if not len(lines):
         return ()
@@ -69,6 +71,19 @@ def lay_paths(
     _note_reserves(inside, lines, tracer, collection, region, found)
     laid.sort(key=lambda f: f[0])
     return tuple(path for _, path in laid)
+
+
+def _note_nowhere(collection: Collection, tracer: Tracer, found: Findings) -> None:
+    """``leads-nowhere`` for lines that end where they begin."""
+    for works, numbers, starts in led_nowhere(collection):
+        _, tape = tracer.on_wall(starts, np.zeros(len(works)))
+        for work in distinct(works):
+            here = np.flatnonzero(works == work)
+            k = int(here[0])
+            column, row, vertical, ring = (int(getattr(numbers, n)[k]) for n in ("column", "row", "vertical", "ring"))
+            at = found.place(float(tape[k]), column, row, vertical, ring)
+            span = collection.works[work].span
+            found.add(Finding("leads-nowhere", span, at, 0.0, at, 0.0, 1.0, len(here)))
 
 
 def made_path(work: Work, run: Run, area: float, numbers: tuple[int, int, int, int], worked_over: bool) -> LaidPath:

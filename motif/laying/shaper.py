@@ -65,10 +65,12 @@ class Shaper:
         if p.side in ("outward", "inward"):
             if not lines.encloses.all():
                 raise Problem(drawing_faults.parallel_of_an_open_path(p.span, p.side))
-            left_is_in = np.array([counter_clockwise(t) for t in followed], dtype=np.bool_)
+            left_is_in = np.array([counter_clockwise(t, self._tracer.wall) for t in followed], dtype=np.bool_)
             by = np.where(left_is_in == (p.side == "inward"), by, -by)
         sides = [by, -by] if p.side == "both" else [by]
         made = [parallels(followed, b, self._tracer, self._region) for b in sides]
+        if n and not any(len(owner) for _, owner in made):
+            raise Problem(drawing_faults.nothing_left_of_a_parallel(p.span, float(np.abs(p.by).min())))
         chains = Chains(Segments.joined([c.segments for c, _ in made]), np.concatenate([c.count for c, _ in made]))
         return chains, leader[np.concatenate([o for _, o in made])]
 

@@ -304,3 +304,36 @@ def test_a_box_of_the_plane_round_the_middle() -> None:
         one("foot", text + " taut to (370 deg, 30 mm) close", "only columns 1 to 3"),
         square.intersection(sector(0, 135)),
     )
+
+
+@pytest.mark.parametrize("end", ENDS)
+def test_parallels_past_the_middle(end: str) -> None:
+    """Of a chord, a chord of the same length, however near it passes to the middle, on both sides; of a circle, one of
+    another radius, inward and outward, round the middle and not."""
+    rng = np.random.default_rng(11)
+    for miss in (0.0, *(10 ** rng.uniform(-6, 0.7, 7)).tolist()):
+        by, far = 20.0, 20.0 + miss * rng.choice([-1, 1])
+        turned, half = 140.0, float(np.degrees(np.arctan2(60.0, far)))
+        out = float(np.hypot(60.0, far))
+        chord = f"path o = from {at(end, out, turned - half)} taut to {at(end, out, turned + half)}"
+        band = one(end, f"{chord} incise offset o by {by} mm width 1 mm incise offset o by -{by} mm width 1 mm")
+        assert sum(p.length for p in band.paths) == pytest.approx(240.0, abs=1e-3)
+        level = [flat(end, p.points) @ there(1.0, turned) for p in band.paths]
+        assert max(min(np.abs(x - (far - by)).max(), np.abs(x - (far + by)).max()) for x in level) < 1e-3
+    for out, turned, radius in seeded(12, 12):
+        drawn = f"path o = circle at {at(end, out, turned)} across {2 * radius:.9f} mm"
+        by = float(rng.uniform(0.1, 0.9)) * radius
+        for side, wanted in (("inward", radius - by), ("outward", radius + by)):
+            (path,) = one(end, f"{drawn} incise offset o {side} by {by:.9f} mm width 1 mm").paths
+            assert path.length == pytest.approx(2 * pi * wanted, abs=2e-3)
+            away = np.hypot(*(flat(end, path.points) - there(out, turned)).T)
+            assert np.abs(away - wanted).max() < 1e-3
+
+
+def test_the_middle_is_in_every_panel() -> None:
+    """On a disc of eight columns and five rows a panel's verticals cross five rings, and all meet in the middle."""
+    dots = f"{GRID} each crossing {{ impress dot at (0, 0) across 1 mm }}"
+    for columns, verticals in (("3 to 5", 4), ("1 to 2", 3), ("8 to 1", 3)):
+        band = lay_band(dots, form=FORMS["foot"], piece=f"only columns {columns}")
+        assert len(band.points) == 5 * verticals + 1
+        assert int(np.sum(band.points.tape < 1e-9)) == 1

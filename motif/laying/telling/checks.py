@@ -250,6 +250,19 @@ def _past(group: Group) -> Told:
     )
 
 
+def _nowhere(group: Group) -> Told:
+    n = _count(group)
+    many = (
+        "1 line ends where it begins, and makes no mark ("
+        if n == 1
+        else f"{n} lines end where they begin, and make no mark ("
+    )
+    return (
+        words(many, "" if n == 1 else "first at ", _at(group[0].first), ")."),
+        "Give it another end, set a dot there, or leave the place out with 'where'.",
+    )
+
+
 def _left_over(group: Group) -> Told:
     parts = (
         words(
@@ -302,6 +315,7 @@ _WORDS: dict[str, Callable[[Group], Told]] = {
     "pitch-off": _pitch,
     "in-reserve": _reserve,
     "past-the-band": _past,
+    "leads-nowhere": _nowhere,
     "rows-left-over": _left_over,
     "string-lifts": _lifts,
 }
