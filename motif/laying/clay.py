@@ -30,7 +30,7 @@ ARC, _BESIDE = 24, 3
 
 #: nearer to the point of a closed end than this part of its radius a circle has closer points: this part of what is
 #: left to go to the nearest, or of their distance from the point if that is more; and at least this, mm
-_NEAR_END, _CLOSER, _CLOSEST = 0.5, 0.12, 1e-6
+_NEAR_END, _CLOSER, _CLOSEST = 1.0, 0.12, 1e-6
 #: an arc that comes nearer to such a point than this part of its length has steps in proportion, at most the second
 _ARC_NEAR_END, _ARC_STEP = 0.25, 0.06
 
@@ -50,7 +50,7 @@ def circles(wall: Wall, angle: Floats, tape: Floats, radius: Floats, clockwise: 
     near = [np.any(np.abs(wall.corners - t) < r) for t, r in zip(tape[first], radius[first], strict=True)]
     count = _ROUND_OVER_CORNER if any(near) else ROUND
     past = [_past_end(wall, t, r) for t, r in zip(tape[first].tolist(), radius[first].tolist(), strict=True)]
-    past = [None if p is None or abs(p[1]) > _NEAR_END * r else p for p, r in zip(past, radius[first], strict=True)]
+    past = [None if p is None or abs(p[1]) >= _NEAR_END * r else p for p, r in zip(past, radius[first], strict=True)]
     turn = 2 * np.pi * np.arange(count) / count
     bearing = np.where(distinct[:, 2:3] > 0, -turn, turn)
     around, up = set_off(wall, np.zeros((len(first), 1)), tape[first][:, None], bearing, radius[first][:, None])

@@ -156,6 +156,17 @@ def set_off_in_closed_form() -> float:
     return largest(*found)
 
 
+def past_the_middle() -> float:
+    """Chords that pass the middle of a disc 1e-9 … 10 mm away, or go through it."""
+    disc = build_wall([Station(0, 0), Station(0, 100)], smooth=False)
+    rng = np.random.default_rng(5)
+    a, b = rng.uniform(5, 95, (2, 4000))
+    short = np.arcsin(np.minimum(10 ** rng.uniform(-9, 1, 4000) * (a + b) / (a * b), 1.0))
+    short[::10] = 0.0
+    chord = np.sqrt((a - b) ** 2 + 4 * a * b * np.cos(short / 2) ** 2)
+    return largest(taut(disc, 0.0, a, np.pi - short, b).length - chord)
+
+
 CHECKS = (
     Check("taut lines: length", "geographiclib, flattening −0.05 … 0.05", lambda: spheroids()[0], 1e-6),
     Check("taut lines: beside the far end", "geographiclib, the same", lambda: spheroids()[1], 2e-5),
@@ -164,6 +175,7 @@ CHECKS = (
     Check("taut lines laid on a ball: places", "plane through the ball's middle", on_the_great_circle, 1e-3),
     Check("taut lines on can and cone", "unrolled plane (records 3.cylinder, 3.cone)", unrolled, 1e-5),
     Check("taut line held at the foot", "tangents and arc in the unrolled cone", held, 1e-5),
+    Check("taut lines past the middle of a disc", "law of cosines in the plane", past_the_middle, 1e-6),
     Check("taut lines on round forms", "Clairaut's quadratures (records 3.clairaut)", clairaut, 2e-5),
     Check("set off", "scipy DOP853, pots with corners", integrated, 1e-5),
     Check("set off on ball and cone", "spherical trigonometry, unrolled plane", set_off_in_closed_form, 1e-5),
