@@ -48,6 +48,8 @@ class Collection:
     made: list[Made] = field(default_factory=list)
     count: int = 0
     segments: int = 0
+    #: work, numbers and tape of the places of statements whose parallels leave nothing
+    nothing_left: list[tuple[Ints, Numbers, Floats]] = field(default_factory=list)
     _known: dict[tuple[object, ...], int] = field(default_factory=dict)
 
     def add(self, made: Made, span: Span) -> None:

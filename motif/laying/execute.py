@@ -381,6 +381,10 @@ class Executor:
         numbers = self._places.numbers.at(spot.place)
         if isinstance(what, Parallel):
             chains, leader = self._shaper.parallels(what, len(spot.place))
+            law = self._tracer.law
+            if not len(leader) and law is not None:
+                origin = spot.frame.to_grid(np.zeros((len(spot.place), 2)))
+                self._collection.nothing_left.append((work, numbers, law.levels.tape(origin[:, 1])))
             keys = tuple(k[leader] if isinstance(k, np.ndarray) else k for k in spot.keys)
             made = Made(
                 self._rule,

@@ -74,16 +74,17 @@ def lay_paths(
 
 
 def _note_nowhere(collection: Collection, tracer: Tracer, found: Findings) -> None:
-    """``leads-nowhere`` for lines that end where they begin."""
-    for works, numbers, starts in led_nowhere(collection):
-        _, tape = tracer.on_wall(starts, np.zeros(len(works)))
+    """``leads-nowhere`` for lines that end where they begin, and for parallels of which nothing is left."""
+    nowhere = [("line", w, n, tracer.on_wall(s, np.zeros(len(w)))[1]) for w, n, s in led_nowhere(collection)]
+    nowhere += [("parallel", *lost) for lost in collection.nothing_left]
+    for what, works, numbers, tape in nowhere:
         for work in distinct(works):
             here = np.flatnonzero(works == work)
             k = int(here[0])
             column, row, vertical, ring = (int(getattr(numbers, n)[k]) for n in ("column", "row", "vertical", "ring"))
             at = found.place(float(tape[k]), column, row, vertical, ring)
             span = collection.works[work].span
-            found.add(Finding("leads-nowhere", span, at, 0.0, at, 0.0, 1.0, len(here)))
+            found.add(Finding("leads-nowhere", span, at, 0.0, at, 0.0, 1.0, len(here), kind=what))
 
 
 def made_path(work: Work, run: Run, area: float, numbers: tuple[int, int, int, int], worked_over: bool) -> LaidPath:

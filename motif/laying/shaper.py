@@ -69,8 +69,6 @@ class Shaper:
             by = np.where(left_is_in == (p.side == "inward"), by, -by)
         sides = [by, -by] if p.side == "both" else [by]
         made = [parallels(followed, b, self._tracer, self._region) for b in sides]
-        if n and not any(len(owner) for _, owner in made):
-            raise Problem(drawing_faults.nothing_left_of_a_parallel(p.span, float(np.abs(p.by).min())))
         chains = Chains(Segments.joined([c.segments for c, _ in made]), np.concatenate([c.count for c, _ in made]))
         return chains, leader[np.concatenate([o for _, o in made])]
 

@@ -17,7 +17,7 @@ from motif.laying.piece import LaidBand, LaidPath, LaidPiece
 from motif.outputs.drawn import Drawer
 from motif.outputs.seen import look
 from motif.outputs.sheets import lay_out
-from tests.laying.bench import lay, lay_band, paths, source
+from tests.laying.bench import CAN, lay, lay_band, paths, source, warnings
 
 FORMS = {
     "foot": "form disc { profile straight { at 0 mm across 0 mm at 0 mm across 200 mm } }",
@@ -337,3 +337,14 @@ def test_the_middle_is_in_every_panel() -> None:
         band = lay_band(dots, form=FORMS["foot"], piece=f"only columns {columns}")
         assert len(band.points) == 5 * verticals + 1
         assert int(np.sum(band.points.tape < 1e-9)) == 1
+
+
+def test_lines_that_vanish_are_told_of() -> None:
+    """A circle of 10 mm has no place 6 mm inside its edge; a line to where it begins is none."""
+    for drawn, told in (
+        ("path o = circle at (1, 1) across 10 mm incise offset o inward by 6 mm width 1 mm", ["leads-nowhere"]),
+        ("path o = circle at (1, 1) across 10 mm incise offset o inward by 4 mm width 1 mm", []),
+        ("incise from (1, 1) taut to (1, 1) width 1 mm", ["leads-nowhere"]),
+    ):
+        found = [s.code for s in warnings(source(f"grid columns 8 rows 2 once {{ {drawn} }}", form=CAN))]
+        assert found == told

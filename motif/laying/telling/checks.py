@@ -252,13 +252,16 @@ def _past(group: Group) -> Told:
 
 def _nowhere(group: Group) -> Told:
     n = _count(group)
-    many = (
-        "1 line ends where it begins, and makes no mark ("
-        if n == 1
-        else f"{n} lines end where they begin, and make no mark ("
-    )
+    first = words("" if n == 1 else "first at ", _at(group[0].first), ").")
+    if group[0].kind == "parallel":
+        many = "1 path has no place" if n == 1 else f"{n} paths have no place"
+        return (
+            words(f"Nothing is left of this parallel: {many} so far away on this side (", first),
+            "Give a smaller distance, or take the other side.",
+        )
+    many = "1 line ends where it begins, and makes" if n == 1 else f"{n} lines end where they begin, and make"
     return (
-        words(many, "" if n == 1 else "first at ", _at(group[0].first), ")."),
+        words(f"{many} no mark (", first),
         "Give it another end, set a dot there, or leave the place out with 'where'.",
     )
 

@@ -113,16 +113,6 @@ def parallel_at_no_distance(at: Span) -> Message:
     return Message("out-of-range", "A parallel at no distance is the path itself.", at, "Give a distance above 0.")
 
 
-def nothing_left_of_a_parallel(at: Span, by: float) -> Message:
-    """A parallel ``by`` mm from its path, all of which lies nearer to it elsewhere."""
-    return Message(
-        "out-of-range",
-        words("Nothing is left of this parallel: the path has no place ", Length(by), " away on this side."),
-        at,
-        "Give a smaller distance, or take the other side.",
-    )
-
-
 def parallel_of_an_open_path(at: Span, side: str) -> Message:
     return Message(
         "wrong-kind",
