@@ -6,15 +6,12 @@ import itertools
 import math
 
 import numpy as np
-from numpy.typing import NDArray
 
 from motif.language.record import changed, record
 from motif.laying.piece import Floats, LaidPath
 from motif.outputs.method.places import ON_THE_MARK, BandGrid, level, nearest_part
 from motif.outputs.method.shapes import STRAIGHT, Compass, Oval, arc_of, circle_of, is_corner, oval_of
 from motif.wall import Wall, taut
-
-Bools = NDArray[np.bool_]
 
 #: A line that ends short of a mark by no more than this part of a row is shown to that mark.
 _SHORT_OF_A_MARK = 0.6
