@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from functools import cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,7 +13,7 @@ from motif.language.record import record
 from motif.laying.clusters import near_pairs
 from motif.laying.findings import Finding, place_of_point, rows_at
 from motif.laying.piece import Floats, Ints, LaidBand, Points, Work
-from motif.laying.planes import area_of, plane_for
+from motif.laying.planes import Plane, area_of, plane_for
 from motif.laying.strokes import in_space
 from motif.wall import Wall
 from motif.wall.near import near_distance
@@ -175,17 +177,22 @@ def _shared(bands: Sequence[LaidBand], sized: Sized, i: Ints, j: Ints, wall: Wal
     key = np.stack([sized.band[i], sized.band[j], shape[i], shape[j], np.round(turn, 7)])
     _, first, which = np.unique(key, axis=1, return_index=True, return_inverse=True)
 
-    def outline(k: int) -> Floats:
-        return _points(bands, sized, k).shapes[shape[k]]
+    @cache
+    def plane(band: int, shape: int) -> Plane:  # about a closed end, that about its point
+        outline = bands[band].points.shapes[shape]
+        return plane_for(wall, outline, near=float(np.ptp(outline[:, 1])))
 
-    # About a closed end the flat is that about its point.
-    planes = [plane_for(wall, outline(k), near=float(np.ptp(outline(k)[:, 1]))) for k in i[first].tolist()]
+    @cache
+    def lying(on: tuple[int, int], band: int, shape: int) -> Any:
+        return area_of(plane(*on).polygon(bands[band].points.shapes[shape]))
 
-    def polygons(k: Ints, turned: Floats) -> NDArray[np.object_]:
-        of = zip(planes, k.tolist(), turned.tolist(), strict=True)
-        return np.array([area_of(plane.polygon(outline(one) + [angle, 0.0])) for plane, one, angle in of])
-
-    a = polygons(i[first], np.zeros(len(first)))
-    b = polygons(j[first], turn[first])
+    of = [(int(sized.band[k]), int(shape[k])) for k in range(len(shape))]
+    a = np.array([lying(of[k], *of[k]) for k in i[first]])
+    b = np.array(
+        [
+            plane(*of[k]).turned(lying(of[k], *of[other]), by)
+            for k, other, by in zip(i[first], j[first], turn[first].tolist(), strict=True)
+        ]
+    )
     shared = shapely.area(shapely.intersection(a, b)) / np.minimum(shapely.area(a), shapely.area(b))
     return np.asarray(shared)[which.reshape(-1)]

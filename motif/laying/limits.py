@@ -30,7 +30,7 @@ _MEMORY, _STRETCHES = 640_000_000, 1_200_000
 #: pairs of a place and a sample of what it keeps clear of; discs that cover the neighbourhood of such things; points
 #: of one parallel that crosses itself: each some seconds of work, many times what the library's patterns take; of these
 #: too a larger limit on marks allows more
-_NEAR, _DISCS, _CROSSED = 12_000_000, 40_000, 250_000
+_NEAR, _DISCS, _CROSSED = 4_000_000, 40_000, 250_000
 
 
 @record

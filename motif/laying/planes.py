@@ -41,6 +41,9 @@ class Plane(Protocol):
     def areas(self, ring: Floats, west: float, east: float) -> Iterator[Any]:
         """What a ring encloses, wherever it comes between west and east."""
 
+    def turned(self, area: Any, angle: float) -> Any:
+        """An area moved round the wall by an angle."""
+
 
 @record
 class Unrolled:
@@ -67,6 +70,11 @@ class Unrolled:
     def areas(self, ring: Floats, west: float, east: float) -> Iterator[Any]:
         for turn in self.turns(ring[:, 0], west, east):
             yield area_of(self.polygon(ring + [turn, 0.0]))
+
+    def turned(self, area: Any, angle: float) -> Any:
+        from shapely import affinity
+
+        return affinity.translate(area, angle * self.scale)
 
 
 @record
@@ -104,6 +112,11 @@ class AboutEnd:
         if end is not None and end != self.about.end:
             area = shapely.Point(0.0, 0.0).buffer(2 * self.about.wall.length).difference(area)
         yield area
+
+    def turned(self, area: Any, angle: float) -> Any:
+        from shapely import affinity
+
+        return affinity.rotate(area, angle, origin=(0.0, 0.0), use_radians=True)
 
 
 def plane_for(wall: Wall, ring: Floats, near: float = -np.inf) -> Plane:
