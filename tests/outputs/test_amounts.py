@@ -188,7 +188,7 @@ def test_the_command_takes_a_pace(tmp_path: Path, capsys: pytest.CaptureFixture[
     file.write_text(POT + PACE + PATTERN + "piece p { form can  band all-of-it }", encoding="utf-8")
     assert main(["counts", str(file), "--pace", "mine", "--as", "json"]) == 0
     assert json.loads(capsys.readouterr().out)["pace"] == "mine"
-    assert main(["counts", str(file), "--pace", "mime"]) == 1
+    assert main(["counts", str(file), "--pace", "mime"]) == 2
     assert "mine" in capsys.readouterr().err
 
 
