@@ -11,6 +11,7 @@ from scipy.spatial import cKDTree
 
 import motif
 from motif.laying.clusters import near_pairs
+from motif.laying.limits import Limits
 from motif.laying.loops import crossed
 from motif.laying.nearby import Nearby
 from tests.laying.bench import CAN, lay_band
@@ -70,7 +71,7 @@ def test_a_chain_that_crosses_itself_is_cut_there() -> None:
     x = np.stack([a * a - 1, 2 * a * h, np.full(29, h * h), np.zeros(29)], axis=1)
     y = np.stack([50 + a**3 - a, (3 * a * a - 1) * h, 3 * a * h * h, np.full(29, h**3)], axis=1)
     chain = np.stack([x / RADIUS, y], axis=2)
-    cut = crossed(chain, False, cylinder(RADIUS, 100))
+    cut = crossed(chain, False, cylinder(RADIUS, 100), Limits())
     np.testing.assert_allclose(cut.at * 0.1 - 1.4, [-1.0, 1.0], rtol=0, atol=1e-9)
     assert cut.other.tolist() == [1, 0]
     (whole,) = cut.joined([cut.parts[0], cut.parts[2]])
