@@ -12,7 +12,7 @@ from motif.language.record import record
 from motif.laying.limits import Limits
 from motif.laying.nearby import Nearby, Windows
 from motif.laying.piece import Floats, Ints
-from motif.laying.planes import Plane, area_of, plane_for
+from motif.laying.planes import Plane, Unrolled, area_of, plane_for
 from motif.wall import Wall
 from motif.wall.compass import set_off
 from motif.wall.near import Between
@@ -348,27 +348,39 @@ class _Inside:
         return np.asarray(shapely.intersects_xy(self.area, self.plane.place(np.column_stack([angle, tape]))))
 
 
-@record
 class Within:
-    """Polygons (k, 2), angle and tape, one for each of n entries: what lies inside its own stays."""
+    """Polygons (k, 2), angle and tape, one for each of n entries: what lies inside its own stays. What a polygon
+    encloses is worked out when it is first asked for."""
 
-    wall: Wall
-    polygons: tuple[Floats, ...]
+    def __init__(self, wall: Wall, polygons: tuple[Floats, ...]) -> None:
+        self.wall = wall
+        self.polygons = polygons
+        self._planes: list[Plane | None] = [None] * len(polygons)
+        self._areas = np.full(len(polygons), None, dtype=object)
+        self._middles = np.zeros(len(polygons))
+        #: of the unrolled wall in which a polygon lies; not a number for one about a closed end
+        self._scales = np.full(len(polygons), np.nan)
 
     def inside(self, entry: Ints, angle: Floats, tape: Floats) -> Bools:
         import shapely
 
-        distinct, which = np.unique(entry, return_inverse=True)
-        planes = [plane_for(self.wall, self.polygons[int(i)]) for i in distinct]
-        shapes = np.array(
-            [area_of(plane.polygon(self.polygons[int(i)])) for plane, i in zip(planes, distinct, strict=True)]
-        )
-        shapely.prepare(shapes)
-        middle = np.array([self.polygons[int(i)][:, 0].mean() for i in distinct])[which]
-        near = np.column_stack([angle - 2 * np.pi * np.round((angle - middle) / (2 * np.pi)), tape])
-        for k, plane in enumerate(planes):
-            near[which == k] = plane.place(near[which == k])
-        return np.asarray(shapely.intersects_xy(shapes[which], near))
+        distinct = np.unique(entry)
+        for i in distinct[[self._planes[i] is None for i in distinct.tolist()]].tolist():
+            polygon = self.polygons[i]
+            plane = self._planes[i] = plane_for(self.wall, polygon)
+            self._areas[i] = area_of(plane.polygon(polygon))
+            self._middles[i] = polygon[:, 0].mean()
+            if isinstance(plane, Unrolled):
+                self._scales[i] = plane.scale
+        areas = self._areas[entry]
+        shapely.prepare(areas)
+        turned = angle - 2 * np.pi * np.round((angle - self._middles[entry]) / (2 * np.pi))
+        near = np.column_stack([turned * self._scales[entry], tape])
+        for i in distinct[np.isnan(self._scales[distinct])].tolist():
+            plane, here = self._planes[i], entry == i
+            assert plane is not None
+            near[here] = plane.place(np.column_stack([turned[here], tape[here]]))
+        return np.asarray(shapely.intersects_xy(areas, near))
 
 
 @record
