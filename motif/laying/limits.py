@@ -28,9 +28,9 @@ MOST_TAUT_TURNS = 100
 #: limit on marks allows as many times more
 _MEMORY, _STRETCHES = 640_000_000, 1_200_000
 #: pairs of a place and a sample of what it keeps clear of; discs that cover the neighbourhood of such things; points
-#: of one parallel that crosses itself: each some seconds of work, many times what the library's patterns take; of these
-#: too a larger limit on marks allows more
-_NEAR, _DISCS, _CROSSED = 4_000_000, 40_000, 250_000
+#: of one parallel that crosses itself, and pairs of its short steps that do: each some seconds of work, many times what
+#: the library's patterns take; of these too a larger limit on marks allows more
+_NEAR, _DISCS, _CROSSED, _OVERLAID = 4_000_000, 40_000, 250_000, 200_000
 
 
 @record
@@ -73,6 +73,11 @@ class Limits:
         """Raise ``too-many-marks`` for a parallel that crosses itself and has so many points."""
         if count > _CROSSED * self.share:
             raise Problem(limit_faults.crossed(count, int(_CROSSED * self.share)))
+
+    def check_overlaid(self, count: int) -> None:
+        """Raise ``too-many-marks`` for a parallel of which so many pairs of short steps cross or lie on one another."""
+        if count > _OVERLAID * self.share:
+            raise Problem(limit_faults.overlaid(count, int(_OVERLAID * self.share)))
 
 
 def farthest(wall: Wall) -> float:

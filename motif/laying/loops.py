@@ -121,6 +121,7 @@ def crossed(chain: Floats, closed: bool, wall: Wall, limits: Limits) -> Crossed:
     i, j = shapely.STRtree(chords).query(chords, predicate="intersects")
     apart = (j > i + 1) & ~((i == 0) & (j == len(chords) - 1) & closed)
     i, j = i[apart], j[apart]
+    limits.check_overlaid(len(i))
     pair = _meet(chain * scale, t[i], t[j])
     pair = pair[np.lexsort(pair.T)]
     same = np.all(np.abs(np.diff(pair, axis=0)) < _SAME, axis=1)

@@ -75,6 +75,16 @@ def crossed(count: int, most: int) -> Message:
     )
 
 
+def overlaid(count: int, most: int) -> Message:
+    return Message(
+        _CODE,
+        f"A parallel here crosses itself, and lies on itself in too many places to be disentangled: {_spaced(count)} "
+        f"pairs of short steps of it meet, and {_spaced(most)} is the limit.",
+        None,
+        "Offset a shorter line, or by less, so that no loops come of it.",
+    )
+
+
 def memory(at: Span, piece: str) -> Message:
     return Message(
         _CODE,
