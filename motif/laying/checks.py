@@ -125,8 +125,12 @@ def tool_meetings(law: GridLaw, points: Points, half_drop: bool = False) -> tupl
 
 
 def _side_by_side(points: Points, chosen: Ints, by_row: bool) -> tuple[Ints, Ints]:
-    """The footprints of each column that has any, and those of the next such that lie nearest below and above them."""
+    """The footprints of each column that has any, and those of the next such that lie nearest below and above them;
+    what belongs to no column, as in ``each ring``, has no next."""
     place = (points.column if by_row else points.vertical)[chosen]
+    chosen, place = chosen[place >= 0], place[place >= 0]
+    if not len(chosen):
+        return chosen, chosen
     used = np.array(distinct(place))
     rank = np.searchsorted(used, place)
     order = np.lexsort([points.tape[chosen], rank])

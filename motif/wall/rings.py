@@ -40,8 +40,10 @@ def turns_gained(ring: Floats) -> int:
 
 def opened(ring: Floats) -> Floats:
     """The ring without its first point again at its end."""
+    if len(ring) < 2:
+        return ring
     back = ring[-1] - [_TURN * turns_gained(ring), 0.0]
-    return ring[:-1] if len(ring) > 1 and np.all(np.abs(back - ring[0]) < _SAME) else ring
+    return ring[:-1] if np.all(np.abs(back - ring[0]) < _SAME) else ring
 
 
 def closed(ring: Floats) -> Floats:

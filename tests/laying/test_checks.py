@@ -287,3 +287,12 @@ def test_a_row_of_near_marks_is_thinned_from_its_start() -> None:
 def test_ends_nearer_than_a_hundredth_meet(x: float, y: float, joined: bool) -> None:
     line = f"guide from (1, 1) line to (3, 1), from (3, 1) + ({x} mm, {y} mm) line to (5, 1) + (0 mm, {y} mm)"
     assert len(lay(source(f"{GRID} once {{ {line} }}", REACH)).bands[0].paths) == 2 - joined
+
+
+def test_footprints_of_rings_have_none_beside_them_in_a_half_drop() -> None:
+    """They belong to a ring and to no vertical: no columns beside one another to be judged."""
+    text = source(
+        "grid columns 4 rows 2 shifted 1/2 each column each ring { paint stamp at (1/3, 0) }",
+        before="tool stamp { wide 6 mm tall 4 mm }",
+    )
+    assert [w for w in warnings(text) if w.code in ("tool-gap", "tool-overlap")] == []

@@ -9,6 +9,7 @@ from geographiclib.geodesic import Geodesic
 from scipy.optimize import minimize
 
 from motif.wall import Station, Wall, bearing_and_distance, build_wall, set_off, taut
+from motif.wall.rings import enclosed
 from tests.wall.shapes import pot, sphere
 
 Floats = np.ndarray
@@ -176,3 +177,7 @@ def test_from_the_middle_itself() -> None:
         there = abs(point - far * np.array([0.0, 1e-6, 0.3, 0.9]))
         lines = taut(wall, 0.0, point, [0.5, 2.0, 3.0, 20.0], there)
         np.testing.assert_allclose(lines.length, abs(there - point), rtol=0, atol=1e-6)
+
+
+def test_a_ring_without_points_encloses_nothing() -> None:
+    assert enclosed(tip("disc")[0], np.zeros((0, 2))) == 0.0
